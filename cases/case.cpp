@@ -1,0 +1,285 @@
+#include "cases/case.hpp"
+
+#include "cases/geometry.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <stdexcept>
+
+namespace tiltfin {
+namespace {
+
+using Keys = std::vector<std::string>;
+
+const Keys& top_keys() {
+  static const Keys keys{"title", "room",    "limit", "conditions", "stack",
+                         "block", "board",   "case",  "section",    "sides",
+                         "solid", "contact", "link",  "air",        "mesh"};
+  return keys;
+}
+
+/// Which of the three ways to describe the geometry is used; refuses none, two, and tables that
+/// belong to another way.
+std::string geometry_kind(const TomlTable& top) {
+  std::string kind;
+  for (const char* key : {"stack", "block", "section"}) {
+    if (find(top, key) == nullptr) {
+      continue;
+    }
+    if (!kind.empty()) {
+      refuse(top, key, fmt::format("[{}] beside [{}]", key, kind),
+             "one of [stack], [block], [section]");
+    }
+    kind = key;
+  }
+  if (kind.empty()) {
+    refuse(top, "stack", "none of [stack], [block], [section]", "exactly one of them");
+  }
+  const bool is_drawn = kind == "section";
+  const Keys others = is_drawn ? Keys{"board", "case"} : Keys{"sides", "solid", "contact", "link"};
+  for (const std::string& key : others) {
+    if (find(top, key) != nullptr) {
+      refuse(top, key, fmt::format("[{}] beside [{}]", key, kind),
+             is_drawn ? "[board] and [case] only with [stack] or [block]"
+                      : "[sides], [[solid]], [[contact]] and [[link]] only with [section]");
+    }
+  }
+  return kind;
+}
+
+const Keys& room_keys() {
+  static const Keys keys{"temperature_c", "margin_mm", "calm_factor", "calm_start_mm",
+                         "calm_width_mm"};
+  return keys;
+}
+
+/// Room temperatures at which the air tables still reach well above the room.
+Bounds room_bounds() {
+  return between(-70.0, 250.0);
+}
+
+Room read_room(const TomlTable& table, const std::string& kind) {
+  Room room;
+  room.temperature = temperature_or(table, "temperature_c", room_bounds(), 25.0);
+  if (kind != "section") {
+    room.margin = length_or(table, "margin_mm", zero_or_more(), 0.0);
+  } else if (find(table, "margin_mm") != nullptr) {
+    refuse(table, "margin_mm", "a margin for a drawn section",
+           "only with [stack] or [block]; draw the room and give section.machine_x_mm and _y_mm");
+  }
+  return room;
+}
+
+CalmRoom read_calm(const TomlTable& table, bool has_machine) {
+  CalmRoom calm;
+  if (!has_machine) {
+    for (const char* key : {"calm_factor", "calm_start_mm", "calm_width_mm"}) {
+      if (find(table, key) != nullptr) {
+        refuse(table, key, "a key for a room that is not meshed",
+               "only with room.margin_mm above 0 or section.machine_x_mm and _y_mm");
+      }
+    }
+    return calm;
+  }
+  calm.factor = number_or(table, "calm_factor", between(1.0, 1000.0), calm.factor);
+  calm.start = length_or(table, "calm_start_mm", zero_or_more(), 15.0);
+  calm.width = length_or(table, "calm_width_mm", above_zero(), 50.0);
+  return calm;
+}
+
+void read_limit(const TomlTable& top, Case& the_case) {
+  const Keys keys{"temperature_c", "die_to_base_k_per_w"};
+  const TomlTable table = table_at(top, "limit", keys);
+  the_case.limit_temperature = temperature_or(table, "temperature_c", celsius(), 100.0);
+  if (the_case.limit_temperature <= the_case.room_temperature) {
+    const double zero = 273.15; // [K]
+    refuse(
+        table, "temperature_c", show(the_case.limit_temperature - zero),
+        fmt::format("more than room.temperature_c = {}", show(the_case.room_temperature - zero)));
+  }
+  the_case.die_to_base = number_or(table, "die_to_base_k_per_w", zero_or_more(), 0.0);
+}
+
+std::vector<double> read_powers(const TomlTable& table) {
+  std::vector<double> powers = numbers(table, "powers_w", zero_or_more(), 1, 1000);
+  std::ranges::sort(powers);
+  const auto twice = std::ranges::adjacent_find(powers);
+  if (twice != powers.end()) {
+    refuse(table, "powers_w", show(*twice) + " twice", "each power once");
+  }
+  return powers;
+}
+
+Orientation read_orientation(const TomlTable& table, const TomlValue& item) {
+  static const Keys names{"upright",     "flat-up",      "flat-down",
+                          "upside-down", "quarter-left", "quarter-right"};
+  if (item.kind == TomlValue::Kind::number) {
+    return tilted_orientation(number_in(table, "orientations", item, between(-360.0, 360.0)));
+  }
+  return named_orientation(
+      choice_in(table, "orientations", item, names, ", or a tilt in degrees from -360 to 360"));
+}
+
+bool is_same(const Orientation& a, const Orientation& b) {
+  double difference = 0.0;
+  for (std::size_t k = 0; k < 3; ++k) {
+    difference = std::max(difference, std::abs(a.down[k] - b.down[k]));
+  }
+  return difference < 1e-9; // unit vectors: far below any angle one would write
+}
+
+std::vector<Orientation> read_orientations(const TomlTable& table) {
+  const TomlValue* list = find(table, "orientations");
+  if (list == nullptr) {
+    note_default(table, "orientations", "[\"upright\"]");
+    return {named_orientation("upright")};
+  }
+  if (list->kind != TomlValue::Kind::list || list->items.empty()) {
+    refuse(table, "orientations", show(*list), "a list of names and tilts in degrees");
+  }
+  std::vector<Orientation> orientations;
+  for (const TomlValue& item : list->items) {
+    const Orientation orientation = read_orientation(table, item);
+    for (const Orientation& earlier : orientations) {
+      if (earlier.name == orientation.name || is_same(earlier, orientation)) {
+        refuse(table, "orientations",
+               fmt::format("{}, which is {} again", show(item), earlier.name),
+               "each orientation once");
+      }
+    }
+    orientations.push_back(orientation);
+  }
+  return orientations;
+}
+
+/// The panel states asked for, in the order asked for.
+std::vector<PanelState> read_panels(const TomlTable& table, const std::vector<PanelState>& all) {
+  Keys names;
+  for (const PanelState& panel : all) {
+    names.push_back(panel.name);
+  }
+  if (find(table, "panels") == nullptr) {
+    note_default(table, "panels", fmt::format("[\"{}\"]", fmt::join(names, "\", \"")));
+    return all;
+  }
+  std::vector<PanelState> panels;
+  for (const std::string& name : choices(table, "panels", names)) {
+    panels.push_back(all[static_cast<std::size_t>(std::ranges::find(names, name) - names.begin())]);
+  }
+  if (panels.empty()) {
+    refuse(table, "panels", "an empty list", "at least one of " + join(names));
+  }
+  return panels;
+}
+
+/// Heat shares add up to 1 when any power is above zero.
+void check_shares(const TomlTable& top, const Case& the_case) {
+  double total = 0.0;
+  for (const Solid& solid : the_case.panels.front().section.solids) {
+    total += solid.heat_share;
+  }
+  if (the_case.powers.back() > 0.0 && std::abs(total - 1.0) > 1e-9) {
+    refuse(top, "solid", "heat shares that add up to " + show(total),
+           "1, because conditions.powers_w has a power above 0");
+  }
+}
+
+void read_air(const TomlTable& top, Case& the_case) {
+  const Keys constants{"density_kg_per_m3", "heat_capacity_j_per_kgk", "conductivity_w_per_mk",
+                       "viscosity_pa_s",    "expansion_per_k",         "reference_temperature_c"};
+  Keys keys = constants;
+  keys.emplace_back("gravity_m_per_s2");
+  const TomlTable table = table_at(top, "air", keys);
+  the_case.gravity = number_or(table, "gravity_m_per_s2", zero_or_more(), standard_gravity);
+  if (std::ranges::none_of(constants, [&](const auto& k) { return find(table, k) != nullptr; })) {
+    note_default(table, "properties", "tables at the film temperature");
+    return;
+  }
+  AirProperties air;
+  air.density = number(table, "density_kg_per_m3", above_zero());
+  air.heat_capacity = number(table, "heat_capacity_j_per_kgk", above_zero());
+  air.conductivity = number(table, "conductivity_w_per_mk", above_zero());
+  air.viscosity = number(table, "viscosity_pa_s", above_zero());
+  air.expansion = number(table, "expansion_per_k", zero_or_more());
+  air.reference_temperature = temperature(table, "reference_temperature_c", celsius());
+  the_case.air = air;
+}
+
+/// A length that the mesh chooses when it is not given.
+double read_cell(const TomlTable& table, const std::string& key, const std::string& chosen) {
+  if (find(table, key) == nullptr) {
+    note_default(table, key, chosen);
+    return 0.0;
+  }
+  return length(table, key, above_zero());
+}
+
+Resolution read_mesh(const TomlTable& top) {
+  const Keys keys{"cells_per_gap", "cells_per_sheet", "growth", "wall_cell_mm", "largest_cell_mm"};
+  const TomlTable table = table_at(top, "mesh", keys);
+  Resolution resolution;
+  resolution.cells_per_gap = whole_number_or(table, "cells_per_gap", 2, 200, 8);
+  resolution.cells_per_sheet = whole_number_or(table, "cells_per_sheet", 1, 50, 2);
+  resolution.growth = number_or(table, "growth", between(1.01, 2.0), 1.2);
+  resolution.wall_cell = read_cell(table, "wall_cell_mm", "smallest gap / cells_per_gap");
+  resolution.largest_cell = read_cell(table, "largest_cell_mm", "longer side of the section / 20");
+  return resolution;
+}
+
+/// What the mesh asks of a section beyond what is checked key by key.
+void check_sections(const TomlTable& top, const std::string& kind, const Case& the_case) {
+  for (const PanelState& panel : the_case.panels) {
+    try {
+      check(panel.section);
+    } catch (const std::invalid_argument& error) {
+      std::string fault = error.what();
+      fault.erase(fault.find_last_not_of('.') + 1);
+      refuse(top, kind,
+             fmt::format("a section (panel {}) that cannot be meshed: {}", panel.name, fault),
+             "a section without such a fault");
+    }
+  }
+}
+
+} // namespace
+
+Case parse_case(const std::string& text, const std::string& name) {
+  const TomlValue root = parse_toml(text, name);
+  Case the_case;
+  const TomlTable top = top_table(root, name, the_case.defaults, top_keys());
+  the_case.title = text_or(top, "title", std::filesystem::path(name).stem().string());
+  const std::string kind = geometry_kind(top);
+  const TomlTable room_table = table_at(top, "room", room_keys());
+  const Room room = read_room(room_table, kind);
+  the_case.room_temperature = room.temperature;
+  const Geometry geometry = kind == "section" ? read_drawn(top) : read_cooler(top, room);
+  the_case.notes = geometry.notes;
+  the_case.calm = read_calm(room_table, geometry.panels.front().section.machine.has_value());
+  read_limit(top, the_case);
+  const Keys keys{"powers_w", "orientations", "panels"};
+  const TomlTable conditions = needed_table(top, "conditions", keys);
+  the_case.powers = read_powers(conditions);
+  the_case.orientations = read_orientations(conditions);
+  the_case.panels = read_panels(conditions, geometry.panels);
+  check_shares(top, the_case);
+  read_air(top, the_case);
+  the_case.resolution = read_mesh(top);
+  check_sections(top, kind, the_case);
+  return the_case;
+}
+
+Case read_case(const std::string& path) {
+  std::ifstream file(path, std::ios::binary);
+  if (!file || std::filesystem::is_directory(path)) {
+    throw InputError(fmt::format("{}: found no file that can be read, allowed a case file", path));
+  }
+  const std::string text{std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};
+  return parse_case(text, path);
+}
+
+} // namespace tiltfin

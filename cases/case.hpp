@@ -1,0 +1,50 @@
+#pragma once
+// A case file as a struct. Units end here: everything inside is SI, temperatures in K.
+
+#include "mesh/section.hpp"
+#include "mesh/tensor_mesh.hpp"
+#include "solver/air.hpp"
+#include "solver/condition.hpp"
+#include "solver/problem.hpp"
+
+#include <optional>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+namespace tiltfin {
+
+/// Wrong input: the message names file, line, key, the value found and what is allowed.
+struct InputError : std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
+
+/// One panel state of the case with the section that it leads to.
+struct PanelState {
+  std::string name;
+  Section section;
+};
+
+struct Case {
+  std::string title;
+  std::vector<PanelState> panels; ///< at least one
+  std::vector<Orientation> orientations;
+  std::vector<double> powers;        ///< ascending [W]
+  double room_temperature = 298.15;  ///< [K]
+  double limit_temperature = 373.15; ///< [K]
+  double die_to_base = 0.0;          ///< [K/W]
+  std::optional<AirProperties> air;  ///< constants, else tables at the film temperature
+  double gravity = standard_gravity; ///< [m/s2]
+  CalmRoom calm;
+  Resolution resolution;
+  std::vector<std::string> defaults; ///< "key = value unit (default)" for every key not given
+  std::vector<std::string> notes;    ///< what the model says plainly about this case
+};
+
+/// Reads and checks a case file. Throws InputError.
+[[nodiscard]] Case read_case(const std::string& path);
+
+/// Same from text; `name` stands for the file in messages.
+[[nodiscard]] Case parse_case(const std::string& text, const std::string& name);
+
+} // namespace tiltfin

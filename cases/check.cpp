@@ -1,0 +1,341 @@
+#include "cases/check.hpp"
+
+#include "cases/run.hpp"
+#include "mesh/tensor_mesh.hpp"
+#include "solver/unknowns.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <iterator>
+
+namespace tiltfin {
+namespace {
+
+constexpr double zero_celsius = 273.15;  // [K]
+constexpr double assumed_rise = 50.0;    // for governing numbers when no side says better [K]
+constexpr double boussinesq_limit = 0.1; // largest expansion times rise
+constexpr int fewest_cells_per_gap = 6;
+
+// Rules of cost, n unknowns on the finest mesh: the factors of a nested-dissection LU fill as
+// n log2(n) and take n^1.6 operations; a condition costs a number of such factorisations, coarse
+// meshes included.
+constexpr double bytes_per_n_log2_n = 300.0;
+constexpr double bytes_fixed = 80e6;
+constexpr double seconds_per_n_1_6 = 2.0e-8;
+constexpr double factorisations_from_rest = 16.0;
+constexpr double factorisations_from_neighbour = 8.0;
+
+using Text = std::back_insert_iterator<std::string>;
+
+const char* words(SideKind kind) {
+  switch (kind) {
+  case SideKind::isothermal:
+    return "isothermal";
+  case SideKind::insulated:
+    return "insulated";
+  case SideKind::film:
+    return "film";
+  case SideKind::open:
+    return "open";
+  case SideKind::symmetry:
+    return "symmetry";
+  }
+  return "";
+}
+
+const char* words(Role role) {
+  switch (role) {
+  case Role::other:
+    return "other";
+  case Role::source:
+    return "source";
+  case Role::base:
+    return "base";
+  case Role::fin:
+    return "fin";
+  case Role::board:
+    return "board";
+  case Role::wall:
+    return "wall";
+  }
+  return "";
+}
+
+/// The temperature difference that governing numbers use, and where it comes from.
+struct Rise {
+  double kelvin = assumed_rise;
+  double coldest = 0.0; ///< [K]
+  bool is_assumed = true;
+};
+
+Rise governing_rise(const Case& the_case, const Section& section) {
+  double low = 0.0;
+  double high = 0.0;
+  int n = 0;
+  for (const Side& side : section.sides) {
+    if (side.kind == SideKind::isothermal) {
+      low = n == 0 ? side.temperature : std::min(low, side.temperature);
+      high = n == 0 ? side.temperature : std::max(high, side.temperature);
+      ++n;
+    }
+  }
+  if (high > low) {
+    return {.kelvin = high - low, .coldest = low, .is_assumed = false};
+  }
+  return {.kelvin = assumed_rise, .coldest = the_case.room_temperature, .is_assumed = true};
+}
+
+AirProperties governing_air(const Case& the_case, const Rise& rise) {
+  return the_case.air ? *the_case.air : air_at(rise.coldest + 0.5 * rise.kelvin, rise.coldest);
+}
+
+double rayleigh(const Case& the_case, const AirProperties& air, double rise, double length) {
+  return the_case.gravity * air.expansion * rise * std::pow(length, 3) /
+         (air.kinematic_viscosity() * air.diffusivity());
+}
+
+int cells_across(const TensorMesh& mesh, const Gap& gap) {
+  const Rectangle& run = gap.extent;
+  // A hair inside the run, so that the cells found are its own whatever the rounding.
+  const double inside = 1e-6 * gap.size();
+  return gap.across_x ? cell_at(mesh.x, run.x1 - inside) - cell_at(mesh.x, run.x0 + inside) + 1
+                      : cell_at(mesh.y, run.y1 - inside) - cell_at(mesh.y, run.y0 + inside) + 1;
+}
+
+std::string gap_end(const Section& section, int solid) {
+  return solid < 0 ? "side" : section.solids[static_cast<std::size_t>(solid)].name;
+}
+
+int count_unknowns(const Case& the_case, const Section& section, const TensorMesh& mesh) {
+  const Condition condition{.gravity_x = 0.0, .gravity_y = -the_case.gravity, .power = 1.0};
+  const AirProperties air = governing_air(the_case, governing_rise(the_case, section));
+  return number_unknowns(make_problem(section, mesh, condition, air, the_case.calm)).n;
+}
+
+void print_matrix(Text out, const Case& the_case) {
+  const std::size_t n_panels = the_case.panels.size();
+  const std::size_t n_orientations = the_case.orientations.size();
+  const std::size_t n_powers = the_case.powers.size();
+  fmt::format_to(out, "Conditions: {} (panel states {}, orientations {}, powers {})\n",
+                 n_panels * n_orientations * n_powers, n_panels, n_orientations, n_powers);
+  for (const Orientation& o : the_case.orientations) {
+    fmt::format_to(out, "  {:<14} gravity ({:+.4f}, {:+.4f}, {:+.4f}) g in the board frame\n",
+                   o.name, o.down[0], o.down[1], o.down[2]);
+  }
+  fmt::format_to(out, "  powers         {:g} W\n", fmt::join(the_case.powers, ", "));
+  fmt::format_to(out, "  room {:g} degC, limit {:g} degC, die to base {:g} K/W, g {:g} m/s2\n",
+                 the_case.room_temperature - zero_celsius,
+                 the_case.limit_temperature - zero_celsius, the_case.die_to_base, the_case.gravity);
+  if (the_case.air) {
+    fmt::format_to(
+        out,
+        "  air            constants: {:g} kg/m3, {:g} J/(kg K), {:g} W/(m K), {:g} Pa s, "
+        "{:g} 1/K, reference {:g} degC\n",
+        the_case.air->density, the_case.air->heat_capacity, the_case.air->conductivity,
+        the_case.air->viscosity, the_case.air->expansion,
+        the_case.air->reference_temperature - zero_celsius);
+  } else {
+    fmt::format_to(out, "  air            tables at the film temperature of each condition\n");
+  }
+}
+
+void print_solids(Text out, const Section& section) {
+  fmt::format_to(out, "  {:<18} {:<7} {:>17} {:>17} {:>16} {:>10}\n", "solid", "role",
+                 "x from-to [mm]", "y from-to [mm]", "k x, y [W/(m K)]", "power [%]");
+  for (const Solid& solid : section.solids) {
+    const Rectangle& r = solid.extent;
+    fmt::format_to(out, "  {:<18} {:<7} {:>17} {:>17} {:>16} {:>10.4g}\n", solid.name,
+                   words(solid.role), fmt::format("{:.5g}-{:.5g}", 1e3 * r.x0, 1e3 * r.x1),
+                   fmt::format("{:.5g}-{:.5g}", 1e3 * r.y0, 1e3 * r.y1),
+                   fmt::format("{:g}, {:g}", solid.conductivity_x, solid.conductivity_y),
+                   100.0 * solid.heat_share);
+  }
+}
+
+void print_sides(Text out, const Section& section) {
+  for (std::size_t s = 0; s < section.sides.size(); ++s) {
+    const Side& side = section.sides[s];
+    fmt::format_to(out, "  side {:<6}        {}", side_names[s], words(side.kind));
+    if (side.kind == SideKind::isothermal || side.kind == SideKind::open) {
+      fmt::format_to(out, ", {:g} degC", side.temperature - zero_celsius);
+    } else if (side.kind == SideKind::film) {
+      fmt::format_to(out, ", {:g} W/(m2 K), outside {:g} degC", side.film,
+                     side.temperature - zero_celsius);
+    }
+    fmt::format_to(out, "\n");
+  }
+}
+
+void print_joints(Text out, const Section& section) {
+  for (const Link& link : section.links) {
+    fmt::format_to(out, "  link {}: {} to {}, {:g} W/K\n", link.name,
+                   gap_end(section, link.solid_a), gap_end(section, link.solid_b),
+                   link.conductance * section.depth);
+  }
+  for (const Contact& contact : section.contacts) {
+    fmt::format_to(out, "  contact {} to {}: {:g} m2 K/W\n", gap_end(section, contact.solid_a),
+                   gap_end(section, contact.solid_b), contact.resistance);
+  }
+  for (const Opening& opening : section.openings) {
+    const Rectangle& r = opening.line;
+    fmt::format_to(out, "  opening {}: x {:.5g}-{:.5g} mm, y {:.5g}-{:.5g} mm\n", opening.name,
+                   1e3 * r.x0, 1e3 * r.x1, 1e3 * r.y0, 1e3 * r.y1);
+  }
+}
+
+void print_numbers(Text out, const Case& the_case, const Section& section) {
+  const Rise rise = governing_rise(the_case, section);
+  const AirProperties air = governing_air(the_case, rise);
+  fmt::format_to(out, "  governing numbers at {} {:g} K:\n",
+                 rise.is_assumed ? "an assumed rise of" : "the sides' difference of", rise.kelvin);
+  fmt::format_to(out, "    Ra = {:.3g} on the section's height of {:g} mm, Pr = {:.3g}\n",
+                 rayleigh(the_case, air, rise.kelvin, section.height), 1e3 * section.height,
+                 air.prandtl());
+  const std::vector<Gap> gaps = fin_gaps(section);
+  if (gaps.empty()) {
+    fmt::format_to(out, "    no fin gaps\n");
+  } else {
+    const Gap& gap = *std::min_element(
+        gaps.begin(), gaps.end(), [](const Gap& a, const Gap& b) { return a.size() < b.size(); });
+    const double length = gap.across_x ? gap.extent.height() : gap.extent.width();
+    const double ra = rayleigh(the_case, air, rise.kelvin, gap.size());
+    fmt::format_to(out,
+                   "    fin gap s = {:g} mm, L = {:g} mm ({} to {}): Ra_s = {:.3g}, "
+                   "El = Ra_s s/L = {:.3g}\n",
+                   1e3 * gap.size(), 1e3 * length, gap_end(section, gap.solid_a),
+                   gap_end(section, gap.solid_b), ra, ra * gap.size() / length);
+  }
+  fmt::format_to(out, "    expansion times rise = {:.3g} (Boussinesq: up to {:g})\n",
+                 air.expansion * rise.kelvin, boussinesq_limit);
+}
+
+double largest_width(const Axis& axis) {
+  double largest = 0.0;
+  for (int i = 0; i < axis.n(); ++i) {
+    largest = std::max(largest, axis.width(i));
+  }
+  return largest;
+}
+
+void print_panel(Text out, const Case& the_case, const PanelState& panel) {
+  const Section& section = panel.section;
+  fmt::format_to(out, "\nPanel state {}: section {:g} x {:g} mm, depth {:g} mm\n", panel.name,
+                 1e3 * section.width, 1e3 * section.height, 1e3 * section.depth);
+  print_solids(out, section);
+  print_sides(out, section);
+  print_joints(out, section);
+  const TensorMesh mesh = make_mesh(section, the_case.resolution);
+  fmt::format_to(out, "  mesh {} x {} = {} cells, {} unknowns, largest cell {:.3g} x {:.3g} mm\n",
+                 mesh.x.n(), mesh.y.n(), mesh.n_cells(), count_unknowns(the_case, section, mesh),
+                 1e3 * largest_width(mesh.x), 1e3 * largest_width(mesh.y));
+  print_numbers(out, the_case, section);
+}
+
+void warn_of_gaps(std::vector<std::string>& warnings, const Case& the_case,
+                  const PanelState& panel) {
+  const TensorMesh mesh = make_mesh(panel.section, the_case.resolution);
+  for (const Gap& gap : find_gaps(panel.section)) {
+    const int cells = cells_across(mesh, gap);
+    if (cells < fewest_cells_per_gap) {
+      warnings.push_back(
+          fmt::format("panel state {}: the gap of {:.4g} mm between {} and {} has "
+                      "{} cells; fewer than {} are too coarse to trust",
+                      panel.name, 1e3 * gap.size(), gap_end(panel.section, gap.solid_a),
+                      gap_end(panel.section, gap.solid_b), cells, fewest_cells_per_gap));
+    }
+  }
+}
+
+void warn_of_range(std::vector<std::string>& warnings, const Case& the_case,
+                   const PanelState& panel) {
+  const Rise rise = governing_rise(the_case, panel.section);
+  const double number = governing_air(the_case, rise).expansion * rise.kelvin;
+  if (number <= boussinesq_limit) {
+    return;
+  }
+  // expansion = 1 / (coldest + rise / 2), solved for the rise at the limit
+  const double largest = the_case.air
+                             ? boussinesq_limit / the_case.air->expansion
+                             : boussinesq_limit * rise.coldest / (1.0 - 0.5 * boussinesq_limit);
+  const std::string warning = fmt::format(
+      "expansion times rise is {:.3g} at {} {:g} K; the Boussinesq approximation is accepted up to "
+      "{:g}, that is a rise of {:.3g} K",
+      number, rise.is_assumed ? "an assumed rise of" : "the sides' difference of", rise.kelvin,
+      boussinesq_limit, largest);
+  if (std::find(warnings.begin(), warnings.end(), warning) == warnings.end()) {
+    warnings.push_back(warning); // once for panel states that agree
+  }
+}
+
+} // namespace
+
+Cost expected_cost(const Case& the_case, int jobs) {
+  const auto n_orientations = static_cast<double>(the_case.orientations.size());
+  const auto n_powers = static_cast<double>(the_case.powers.size());
+  const int n_chains = static_cast<int>(the_case.panels.size() * the_case.orientations.size());
+  Cost cost;
+  cost.threads = threads_for(jobs, n_chains);
+  double largest = 0.0; // [bytes]
+  double seconds = 0.0;
+  for (const PanelState& panel : the_case.panels) {
+    const TensorMesh mesh = make_mesh(panel.section, the_case.resolution);
+    const double n = count_unknowns(the_case, panel.section, mesh);
+    largest = std::max(largest, bytes_per_n_log2_n * n * std::log2(n));
+    const double factorisations =
+        factorisations_from_rest + factorisations_from_neighbour * (n_powers - 1.0);
+    seconds += n_orientations * factorisations * seconds_per_n_1_6 * std::pow(n, 1.6);
+  }
+  constexpr double gib = 1024.0 * 1024.0 * 1024.0;
+  cost.memory_gib = (bytes_fixed + cost.threads * largest) / gib;
+  // The last round of chains may leave threads idle.
+  const double rounds = std::ceil(static_cast<double>(n_chains) / cost.threads);
+  cost.seconds = seconds * rounds / n_chains;
+  return cost;
+}
+
+std::vector<std::string> case_warnings(const Case& the_case) {
+  std::vector<std::string> warnings;
+  for (const Orientation& orientation : the_case.orientations) {
+    if (!is_in_section(orientation)) {
+      warnings.push_back(out_of_section(orientation));
+    }
+  }
+  for (const PanelState& panel : the_case.panels) {
+    warn_of_range(warnings, the_case, panel);
+    warn_of_gaps(warnings, the_case, panel);
+  }
+  return warnings;
+}
+
+std::string check_report(const Case& the_case, const std::string& file) {
+  std::string text;
+  const Text out(text);
+  fmt::format_to(out, "{}: {}\n\n", file, the_case.title);
+  print_matrix(out, the_case);
+  for (const PanelState& panel : the_case.panels) {
+    print_panel(out, the_case, panel);
+  }
+  fmt::format_to(out, "\nDefaults taken:\n");
+  for (const std::string& line : the_case.defaults) {
+    fmt::format_to(out, "  {}\n", line);
+  }
+  if (the_case.defaults.empty()) {
+    fmt::format_to(out, "  none, the file gives every key\n");
+  }
+  const Cost cost = expected_cost(the_case, 0);
+  fmt::format_to(out, "\nExpected with {}: about {:.2g} GiB and {:.2g} {}\n",
+                 cost.threads == 1 ? "one thread" : fmt::format("{} threads", cost.threads),
+                 cost.memory_gib, cost.seconds < 90.0 ? cost.seconds : cost.seconds / 60.0,
+                 cost.seconds < 90.0 ? "s" : "min");
+  for (const std::string& note : the_case.notes) {
+    fmt::format_to(out, "note: {}\n", note);
+  }
+  for (const std::string& warning : case_warnings(the_case)) {
+    fmt::format_to(out, "warning: {}\n", warning);
+  }
+  return text;
+}
+
+} // namespace tiltfin

@@ -1,0 +1,286 @@
+// The tables [stack], [block], [board] and [case].
+
+#include "cases/coolers.hpp"
+#include "cases/geometry.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cctype>
+#include <stdexcept>
+
+namespace tiltfin {
+namespace {
+
+using Keys = std::vector<std::string>;
+
+const Keys& board_keys() {
+  static const Keys keys{"thickness_mm",
+                         "height_mm",
+                         "behind_mm",
+                         "bottom_mm",
+                         "conductivity_through_w_per_mk",
+                         "conductivity_in_plane_w_per_mk"};
+  return keys;
+}
+
+const Keys& case_keys() {
+  static const Keys keys{"width_mm",
+                         "height_mm",
+                         "wall_thickness_mm",
+                         "wall_conductivity_w_per_mk",
+                         "side",
+                         "wall_film_w_per_m2k",
+                         "panel"};
+  return keys;
+}
+
+/// Keys of [stack] and [block] alike, followed by `own`.
+Keys cooler_keys(const Keys& own) {
+  Keys keys{"chip_thickness_mm",
+            "chip_length_mm",
+            "chip_conductivity_w_per_mk",
+            "chip_to_base_m2k_per_w",
+            "chip_to_board_m2k_per_w",
+            "base_thickness_mm",
+            "base_length_mm",
+            "centre_mm",
+            "depth_mm",
+            "conductivity_w_per_mk"};
+  keys.insert(keys.end(), own.begin(), own.end());
+  return keys;
+}
+
+Board read_board(const TomlTable& table, const Enclosure& enclosure) {
+  Board board;
+  board.thickness = length(table, "thickness_mm", above_zero());
+  board.height = length(table, "height_mm", above_zero());
+  board.behind = length_or(table, "behind_mm", zero_or_more(), 5.0);
+  const double middle_mm = 500.0 * (enclosure.height - board.height);
+  if (middle_mm < 0.0) {
+    refuse(table, "height_mm", show(1000.0 * board.height),
+           fmt::format("at most case.height_mm = {}", 1000.0 * enclosure.height));
+  }
+  board.bottom = length_or(table, "bottom_mm", zero_or_more(), middle_mm);
+  board.conductivity_through =
+      number_or(table, "conductivity_through_w_per_mk", above_zero(), 0.35);
+  board.conductivity_in_plane =
+      number_or(table, "conductivity_in_plane_w_per_mk", above_zero(), 20.0);
+  return board;
+}
+
+/// Everything of the mount but the length of its base, which a block may derive from its fins.
+Mount read_mount(const TomlTable& table, const Board& board) {
+  Mount mount;
+  mount.chip.thickness = length(table, "chip_thickness_mm", above_zero());
+  mount.chip.length = length(table, "chip_length_mm", above_zero());
+  mount.chip.conductivity = number_or(table, "chip_conductivity_w_per_mk", above_zero(), 120.0);
+  mount.chip.to_base = number_or(table, "chip_to_base_m2k_per_w", zero_or_more(), 0.0);
+  mount.chip.to_board = number_or(table, "chip_to_board_m2k_per_w", zero_or_more(), 0.0);
+  mount.base_thickness = length(table, "base_thickness_mm", above_zero());
+  mount.centre = length_or(table, "centre_mm", zero_or_more(), 500.0 * board.height);
+  mount.depth = length(table, "depth_mm", above_zero());
+  mount.conductivity = number_or(table, "conductivity_w_per_mk", above_zero(), 200.0);
+  return mount;
+}
+
+Stack read_stack(const TomlTable& table, const Board& board) {
+  Stack stack;
+  stack.mount = read_mount(table, board);
+  stack.mount.base_length = length(table, "base_length_mm", above_zero());
+  stack.plates = whole_number(table, "plates", 1, 100);
+  stack.plate_thickness = length(table, "plate_thickness_mm", above_zero());
+  stack.plate_length = length(table, "plate_length_mm", above_zero());
+  stack.plate_gap = length(table, "plate_gap_mm", above_zero());
+  stack.first_gap = length_or(table, "first_gap_mm", above_zero(), 1000.0 * stack.plate_gap);
+  stack.plate_conductance = number(table, "conductance_w_per_k", above_zero());
+  for (const double position : numbers(table, "column_positions_mm", zero_or_more(), 1, 20)) {
+    stack.column_positions.push_back(position / 1000.0);
+  }
+  stack.column_width = length(table, "column_width_mm", above_zero());
+  return stack;
+}
+
+void read_fin_pitch(const TomlTable& table, Block& block) {
+  const bool has_gap = find(table, "fin_gap_mm") != nullptr;
+  const bool has_length = find(table, "base_length_mm") != nullptr;
+  if (has_gap == has_length) {
+    refuse(table, "fin_gap_mm", has_gap ? "both fin_gap_mm and base_length_mm" : "neither",
+           "either fin_gap_mm or base_length_mm");
+  }
+  if (has_gap) {
+    const double gap = length(table, "fin_gap_mm", above_zero());
+    block.mount.base_length = block.fins * block.fin_thickness + (block.fins - 1) * gap;
+    return;
+  }
+  block.mount.base_length = length(table, "base_length_mm", above_zero());
+  const double metal = block.fins * block.fin_thickness;
+  if (metal >= block.mount.base_length) {
+    refuse(table, "base_length_mm", show(1000.0 * block.mount.base_length),
+           fmt::format("more than the fins' thicknesses together, {:.6g}", 1000.0 * metal));
+  }
+}
+
+Block read_block(const TomlTable& table, const Board& board) {
+  Block block;
+  block.mount = read_mount(table, board);
+  block.fins = whole_number(table, "fins", 1, 200);
+  block.fin_thickness = length(table, "fin_thickness_mm", above_zero());
+  block.fin_height = length(table, "fin_height_mm", above_zero());
+  read_fin_pitch(table, block);
+  return block;
+}
+
+void refuse_in_room(const TomlTable& table, const std::string& key) {
+  if (find(table, key) != nullptr) {
+    refuse(table, key, "a key for a case whose walls are the sides of the section",
+           "only without room.margin_mm (the air round the case is meshed)");
+  }
+}
+
+Enclosure read_enclosure(const TomlTable& table, const Room& room) {
+  Enclosure enclosure;
+  enclosure.width = length(table, "width_mm", above_zero());
+  enclosure.height = length(table, "height_mm", above_zero());
+  enclosure.wall_thickness = length_or(table, "wall_thickness_mm", above_zero(), 1.0);
+  enclosure.wall_conductivity = number_or(table, "wall_conductivity_w_per_mk", above_zero(), 50.0);
+  enclosure.margin = room.margin;
+  enclosure.room_temperature = room.temperature;
+  if (room.margin > 0.0) {
+    refuse_in_room(table, "side");
+    refuse_in_room(table, "wall_film_w_per_m2k");
+    return enclosure;
+  }
+  const Keys kinds{"film", "isothermal"};
+  if (choice_or(table, "side", kinds, "film") == "film") {
+    const double film = number_or(table, "wall_film_w_per_m2k", above_zero(), 8.0);
+    const double wall = enclosure.wall_thickness / enclosure.wall_conductivity;
+    enclosure.outside = {SideKind::film, room.temperature, 1.0 / (1.0 / film + wall)};
+  } else {
+    if (find(table, "wall_film_w_per_m2k") != nullptr) {
+      refuse(table, "wall_film_w_per_m2k", "a film coefficient", "only with side = \"film\"");
+    }
+    enclosure.outside = {SideKind::isothermal, room.temperature, 0.0};
+  }
+  return enclosure;
+}
+
+struct Panel {
+  std::string name;
+  OpenWalls open{};
+};
+
+bool is_plain(const std::string& name) {
+  return std::ranges::all_of(
+      name, [](unsigned char c) { return std::isalnum(c) != 0 || c == '-' || c == '.'; });
+}
+
+Panel read_panel(const TomlTable& table) {
+  Panel panel;
+  panel.name = text(table, "name");
+  if (!is_plain(panel.name)) {
+    refuse(table, "name", '"' + panel.name + '"', "letters, digits, - and . (it names files)");
+  }
+  const Keys names(side_names.begin(), side_names.end());
+  for (const std::string& side : choices(table, "open", names)) {
+    panel.open[static_cast<std::size_t>(std::ranges::find(names, side) - names.begin())] = true;
+  }
+  return panel;
+}
+
+std::vector<Panel> read_panels(const TomlTable& table) {
+  const Keys keys{"name", "open"};
+  std::vector<Panel> panels;
+  for (const TomlTable& entry : tables_at(table, "panel", keys)) {
+    const Panel panel = read_panel(entry);
+    if (std::ranges::any_of(panels, [&](const Panel& p) { return p.name == panel.name; })) {
+      refuse(entry, "name", '"' + panel.name + "\" twice",
+             "a different name for every panel state");
+    }
+    panels.push_back(panel);
+  }
+  if (panels.empty()) {
+    note_default(table, "panel", "\"closed\" with no wall open");
+    panels.push_back({"closed", {}});
+  }
+  return panels;
+}
+
+std::vector<std::string> common_notes(const Mount& mount, const Room& room) {
+  std::vector<std::string> notes{
+      fmt::format("The section is one plane of the machine; everything in it is taken to reach "
+                  "{:.6g} mm out of the plane unchanged, the chip included, so spreading of heat "
+                  "along that depth is not resisted (optimistic).",
+                  1000.0 * mount.depth),
+      "Air that enters the gaps from the two ends out of the plane is left out, and so are the "
+      "case's two walls there (both pessimistic).",
+      "Radiation is not included (pessimistic)."};
+  if (room.margin > 0.0) {
+    notes.emplace_back(
+        "The air of the room is calmed outside the case so that its plume is steady; "
+        "inside the case's outline it is air as it is.");
+  }
+  return notes;
+}
+
+std::vector<std::string> stack_notes(const Stack& stack, const Room& room) {
+  std::vector<std::string> notes = common_notes(stack.mount, room);
+  notes.emplace_back(
+      "The columns carry heat from the base to each plate but do not block the air (optimistic).");
+  return notes;
+}
+
+std::vector<std::string> block_notes(const Block& block, const Room& room) {
+  std::vector<std::string> notes = common_notes(block.mount, room);
+  notes.emplace_back(
+      "The block is seen edge-on: its fins run out of the plane, and flow along them "
+      "is not computed (pessimistic).");
+  return notes;
+}
+
+template <typename MakeSection>
+Geometry make_geometry(const TomlTable& cooler, const std::vector<Panel>& panels,
+                       const MakeSection& make_section) {
+  Geometry geometry;
+  for (const Panel& panel : panels) {
+    try {
+      geometry.panels.push_back({panel.name, make_section(panel.open)});
+    } catch (const std::invalid_argument& error) {
+      throw InputError(
+          fmt::format("{}:{}: key '{}': {}", cooler.file, cooler.line, cooler.path, error.what()));
+    }
+  }
+  return geometry;
+}
+
+} // namespace
+
+Geometry read_cooler(const TomlTable& top, const Room& room) {
+  const TomlTable box = needed_table(top, "case", case_keys());
+  const Enclosure enclosure = read_enclosure(box, room);
+  const std::vector<Panel> panels = read_panels(box);
+  const Board board = read_board(needed_table(top, "board", board_keys()), enclosure);
+  Geometry geometry;
+  if (find(top, "stack") != nullptr) {
+    const Keys keys = cooler_keys({"plates", "plate_thickness_mm", "plate_gap_mm",
+                                   "plate_length_mm", "first_gap_mm", "conductance_w_per_k",
+                                   "column_positions_mm", "column_width_mm"});
+    const TomlTable table = table_at(top, "stack", keys);
+    const Stack stack = read_stack(table, board);
+    geometry = make_geometry(table, panels, [&](const OpenWalls& open) {
+      return stack_section(stack, board, enclosure, open);
+    });
+    geometry.notes = stack_notes(stack, room);
+  } else {
+    const Keys keys = cooler_keys({"fins", "fin_thickness_mm", "fin_height_mm", "fin_gap_mm"});
+    const TomlTable table = table_at(top, "block", keys);
+    const Block block = read_block(table, board);
+    geometry = make_geometry(table, panels, [&](const OpenWalls& open) {
+      return block_section(block, board, enclosure, open);
+    });
+    geometry.notes = block_notes(block, room);
+  }
+  return geometry;
+}
+
+} // namespace tiltfin

@@ -1,0 +1,20 @@
+#!/bin/sh
+# Installs what is missing, builds the program, runs the demo case and says where the results are.
+set -eu
+cd "$(dirname "$0")/.."
+
+sh tests/install.sh
+cmake --preset release
+cmake --build --preset release --target tiltfin
+
+status=0
+build/release/tiltfin solve cases/observatory-stack.toml -o results/observatory-stack || status=$?
+if [ "$status" -eq 0 ] || [ "$status" -eq 3 ]; then
+  echo
+  echo "Results are in $(pwd)/results/observatory-stack:"
+  echo "  summary.csv, summary.json   one row per condition"
+  echo "  trend.csv                   power limit of every orientation and panel state"
+  echo "  pictures/*.svg              temperature and streamlines, gravity down the page"
+  echo "  fields/*.vtr                the fields, for a VTK reader"
+fi
+exit "$status"

@@ -1,0 +1,31 @@
+#pragma once
+// From the geometry tables of a case file to its panel states: a cooler on a board in a case
+// ([stack] or [block] with [board] and [case]), or a section drawn by hand ([section] with
+// [[solid]], [sides], [[contact]] and [[link]]).
+
+#include "cases/case.hpp"
+#include "cases/toml_reader.hpp"
+
+#include <string>
+#include <vector>
+
+namespace tiltfin {
+
+struct Geometry {
+  std::vector<PanelState> panels; ///< as declared
+  std::vector<std::string> notes; ///< what the section leaves out
+};
+
+/// The air outside the case.
+struct Room {
+  double temperature = 298.15; ///< [K]
+  double margin = 0.0;         ///< meshed on every side of the case, 0: not meshed [m]
+};
+
+/// Reads [stack] or [block], [board] and [case] with its [[case.panel]]. Throws InputError.
+[[nodiscard]] Geometry read_cooler(const TomlTable& top, const Room& room);
+
+/// Reads a section drawn by hand; it has the one panel state "as-drawn". Throws InputError.
+[[nodiscard]] Geometry read_drawn(const TomlTable& top);
+
+} // namespace tiltfin

@@ -1,0 +1,240 @@
+// The command line and the exit codes: 0 fine, 1 cannot write, 2 bad input, 3 a condition did not
+// converge, 130 interrupted.
+
+#include "cases/case.hpp"
+#include "cases/check.hpp"
+#include "cases/run.hpp"
+#include "mesh/tensor_mesh.hpp"
+#include "post/picture.hpp"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <atomic>
+#include <chrono>
+#include <csignal>
+#include <cstdio>
+#include <cstdlib>
+#include <ctime>
+#include <exception>
+#include <filesystem>
+#include <functional>
+#include <stdexcept>
+#include <stop_token>
+#include <string>
+#include <thread>
+#include <vector>
+
+#include <pthread.h>
+#include <unistd.h>
+
+namespace {
+
+namespace fs = std::filesystem;
+using namespace tiltfin;
+
+enum ExitCode { fine = 0, cannot_write = 1, bad_input = 2, not_converged = 3, interrupted = 130 };
+
+struct CheckArguments {
+  std::string case_file;
+  std::string drawing;
+  bool no_drawing = false;
+};
+
+struct SolveArguments {
+  std::string case_file;
+  std::string directory;
+  int jobs = 0;
+  std::vector<std::string> only;
+  bool resume = false;
+};
+
+/// Turns Ctrl-C (and a termination request) into a flag while it lives; the second one ends the
+/// program at once. Threads started later inherit the blocked signals.
+class Interruption {
+public:
+  Interruption() {
+    sigemptyset(&signals_);
+    sigaddset(&signals_, SIGINT);
+    sigaddset(&signals_, SIGTERM);
+    pthread_sigmask(SIG_BLOCK, &signals_, nullptr);
+    watcher_ = std::jthread([this](const std::stop_token& ending) { wait(ending); });
+  }
+
+  [[nodiscard]] const std::atomic<bool>& flag() const { return flag_; }
+
+private:
+  void wait(const std::stop_token& ending) {
+    const timespec patience{.tv_sec = 0, .tv_nsec = 50'000'000};
+    while (!ending.stop_requested()) {
+      if (sigtimedwait(&signals_, nullptr, &patience) <= 0) {
+        continue;
+      }
+      if (flag_.exchange(true)) {
+        std::_Exit(interrupted);
+      }
+      fmt::print(stderr, "\nending: what is finished is kept (once more to end at once)\n");
+    }
+  }
+
+  sigset_t signals_{};
+  std::atomic<bool> flag_ = false;
+  std::jthread watcher_; // last: ends before the flag goes
+};
+
+std::string left(double seconds) {
+  if (seconds <= 0.0) {
+    return "";
+  }
+  return seconds < 90.0 ? fmt::format(", about {:.0f} s left", seconds)
+                        : fmt::format(", about {:.0f} min left", seconds / 60.0);
+}
+
+/// Prints progress on stderr: one line rewritten on a terminal, else a line per finished condition
+/// and one every few seconds in between.
+class ProgressPrinter {
+public:
+  void operator()(const Progress& progress) {
+    const auto now = std::chrono::steady_clock::now();
+    const bool is_finished = progress.done != last_done_;
+    if (!is_finished && now - last_time_ < pause_) {
+      return;
+    }
+    last_time_ = now;
+    last_done_ = progress.done;
+    const std::string what =
+        is_finished ? "done"
+                    : fmt::format("step {}, residual {:.1e}", progress.step, progress.residual);
+    const std::string line = fmt::format("{}/{} {} {}{}", progress.done, progress.total,
+                                         progress.condition, what, left(progress.seconds_left));
+    if (is_terminal_) {
+      constexpr int length = 24;
+      const int full = progress.total > 0 ? length * progress.done / progress.total : 0;
+      fmt::print(stderr, "\r\033[K|{:-<{}}{: <{}}| {}", "", full, "", length - full, line);
+    } else {
+      fmt::print(stderr, "{}\n", line);
+    }
+    std::fflush(stderr);
+  }
+
+  void end() const {
+    if (is_terminal_ && last_done_ >= 0) {
+      fmt::print(stderr, "\n");
+    }
+  }
+
+private:
+  bool is_terminal_ = isatty(STDERR_FILENO) == 1;
+  std::chrono::milliseconds pause_{is_terminal_ ? 100 : 5000};
+  std::chrono::steady_clock::time_point last_time_ = std::chrono::steady_clock::now();
+  int last_done_ = 0;
+};
+
+/// Where the drawing of a panel state goes: the panel's name enters when there are several.
+fs::path drawing_path(const CheckArguments& arguments, const Case& the_case,
+                      const PanelState& panel) {
+  fs::path path = arguments.drawing;
+  if (path.empty()) {
+    path = fs::path(arguments.case_file).stem().string() + "-section.svg";
+  }
+  if (the_case.panels.size() > 1) {
+    path.replace_filename(path.stem().string() + "-" + panel.name + path.extension().string());
+  }
+  return path;
+}
+
+int run_check(const CheckArguments& arguments) {
+  const Case the_case = read_case(arguments.case_file);
+  fmt::print("{}", check_report(the_case, arguments.case_file));
+  if (arguments.no_drawing) {
+    return fine;
+  }
+  for (const PanelState& panel : the_case.panels) {
+    const fs::path path = drawing_path(arguments, the_case, panel);
+    const TensorMesh mesh = make_mesh(panel.section, the_case.resolution);
+    write_text(path, section_svg(panel.section, &mesh, the_case.title + ": " + panel.name));
+    fmt::print("drawn: {}\n", path.string());
+  }
+  return fine;
+}
+
+int run_solve(const SolveArguments& arguments) {
+  const Case the_case = read_case(arguments.case_file);
+  const Interruption interruption;
+  const RunOptions options{.directory = arguments.directory,
+                           .case_file = arguments.case_file,
+                           .jobs = arguments.jobs,
+                           .only = arguments.only,
+                           .resume = arguments.resume,
+                           .stop = &interruption.flag()};
+  ProgressPrinter printer;
+  const std::vector<Outcome> outcomes = run_case(the_case, options, std::ref(printer));
+  printer.end();
+
+  const ReportContext context = report_context(the_case);
+  const std::vector<TrendRow> trends = make_trends(outcomes, context);
+  write_tables(arguments.directory, outcomes, trends, context);
+  fmt::print("{}", readable_table(outcomes, trends, context));
+  if (interruption.flag()) {
+    fmt::print(stderr, "interrupted: {} conditions are finished, --resume goes on\n",
+               outcomes.size());
+    return interrupted;
+  }
+  const bool any = std::any_of(outcomes.begin(), outcomes.end(), [](const Outcome& outcome) {
+    return outcome.status == name(SolveStatus::not_converged);
+  });
+  return any ? not_converged : fine;
+}
+
+int run(int argc, char** argv) {
+  CLI::App app("How well a finned, fanless cooler works when the machine is turned.", "tiltfin");
+  app.set_version_flag("--version", "tiltfin " TILTFIN_VERSION);
+  app.require_subcommand(1);
+
+  CheckArguments check;
+  CLI::App* check_command = app.add_subcommand("check", "Say what a case comes to; solve nothing");
+  check_command->add_option("case", check.case_file, "Case file (TOML)")->required();
+  check_command->add_option("--svg", check.drawing,
+                            "Where to draw the section (default: <case>-section.svg here)");
+  check_command->add_flag("--no-svg", check.no_drawing, "Draw nothing");
+
+  SolveArguments solve;
+  CLI::App* solve_command = app.add_subcommand("solve", "Solve every condition of a case");
+  solve_command->add_option("case", solve.case_file, "Case file (TOML)")->required();
+  solve_command->add_option("-o,--output", solve.directory, "Directory for the results")
+      ->required();
+  solve_command->add_option("--jobs", solve.jobs, "Threads, one per chain (default: all cores)")
+      ->check(CLI::Range(1, 4096));
+  solve_command->add_option("--only", solve.only,
+                            "Only conditions whose name contains one of these texts");
+  solve_command->add_flag("--resume", solve.resume, "Keep finished conditions of the directory");
+
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    return app.exit(error) == 0 ? fine : bad_input;
+  }
+  return check_command->parsed() ? run_check(check) : run_solve(solve);
+}
+
+int complain(const std::exception& error, ExitCode code) {
+  std::fputs("tiltfin: ", stderr);
+  std::fputs(error.what(), stderr);
+  std::fputs("\n", stderr);
+  return code;
+}
+
+} // namespace
+
+int main(int argc, char** argv) {
+  try {
+    return run(argc, argv);
+  } catch (const tiltfin::InputError& error) {
+    return complain(error, bad_input);
+  } catch (const std::logic_error& error) { // a section or an air temperature that cannot be
+    return complain(error, bad_input);
+  } catch (const std::exception& error) {
+    return complain(error, cannot_write);
+  }
+}

@@ -1,0 +1,359 @@
+#include "cases/run.hpp"
+
+#include "cases/restart.hpp"
+#include "post/fields.hpp"
+#include "post/picture.hpp"
+#include "solver/steady.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <chrono>
+#include <exception>
+#include <fstream>
+#include <iterator>
+#include <mutex>
+#include <optional>
+#include <set>
+#include <stdexcept>
+#include <thread>
+
+namespace tiltfin {
+namespace {
+
+namespace fs = std::filesystem;
+
+/// One condition of the matrix.
+struct Slot {
+  std::string id;
+  double power = 0.0; ///< [W]
+  bool chosen = false;
+  std::optional<Outcome> outcome;
+};
+
+/// Conditions of one panel state and orientation, powers ascending: each starts from the one
+/// before.
+struct Chain {
+  const PanelState* panel = nullptr;
+  const Orientation* orientation = nullptr;
+  std::vector<Slot> slots;
+};
+
+/// Counts what is done and tells the caller, one thread at a time.
+class Monitor {
+public:
+  Monitor(const std::vector<Chain>& chains, const std::function<void(const Progress&)>& tell)
+      : tell_(tell) {
+    for (const Chain& chain : chains) {
+      for (const Slot& slot : chain.slots) {
+        todo_ += slot.chosen && !slot.outcome ? 1 : 0;
+      }
+    }
+  }
+
+  void step(const std::string& id, const SolveReport& report) {
+    const std::lock_guard lock(mutex_);
+    report_progress(id, report);
+  }
+
+  void finished(const std::string& id, const SolveReport& report) {
+    const std::lock_guard lock(mutex_);
+    ++done_;
+    report_progress(id, report);
+  }
+
+private:
+  void report_progress(const std::string& id, const SolveReport& report) {
+    if (!tell_) {
+      return;
+    }
+    const std::chrono::duration<double> elapsed = std::chrono::steady_clock::now() - start_;
+    Progress progress{.done = done_,
+                      .total = todo_,
+                      .condition = id,
+                      .step = report.steps,
+                      .residual = report.residual};
+    if (done_ > 0) {
+      progress.seconds_left = elapsed.count() / done_ * (todo_ - done_);
+    }
+    tell_(progress);
+  }
+
+  const std::function<void(const Progress&)>& tell_;
+  std::mutex mutex_;
+  std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
+  int todo_ = 0;
+  int done_ = 0;
+};
+
+std::string read_text(const fs::path& path) {
+  std::ifstream file(path, std::ios::binary);
+  if (!file) {
+    throw std::runtime_error(fmt::format("{}: cannot be read", path.string()));
+  }
+  return {std::istreambuf_iterator<char>(file), {}};
+}
+
+bool is_chosen(const std::string& id, const std::vector<std::string>& only) {
+  return only.empty() || std::any_of(only.begin(), only.end(), [&id](const std::string& text) {
+           return id.find(text) != std::string::npos;
+         });
+}
+
+std::vector<Chain> make_chains(const Case& the_case, const std::vector<std::string>& only) {
+  std::vector<Chain> chains;
+  std::set<std::string> ids;
+  bool any = false;
+  for (const PanelState& panel : the_case.panels) {
+    for (const Orientation& orientation : the_case.orientations) {
+      Chain chain{.panel = &panel, .orientation = &orientation, .slots = {}};
+      for (const double power : the_case.powers) {
+        const std::string id = condition_id(panel.name, orientation.name, power);
+        if (!ids.insert(id).second) {
+          throw InputError(fmt::format("two conditions would be called {}: panel states, "
+                                       "orientations and powers must differ",
+                                       id));
+        }
+        const bool chosen = is_chosen(id, only);
+        any = any || chosen;
+        chain.slots.push_back({.id = id, .power = power, .chosen = chosen, .outcome = {}});
+      }
+      chains.push_back(std::move(chain));
+    }
+  }
+  if (!any) {
+    throw InputError(fmt::format("--only {}: no condition has this in its name; there are {}",
+                                 fmt::join(only, " "), fmt::join(ids, ", ")));
+  }
+  return chains;
+}
+
+void check_orientations(const std::vector<Chain>& chains) {
+  for (const Chain& chain : chains) {
+    const bool any = std::any_of(chain.slots.begin(), chain.slots.end(),
+                                 [](const Slot& slot) { return slot.chosen; });
+    if (any && !is_in_section(*chain.orientation)) {
+      throw InputError(out_of_section(*chain.orientation));
+    }
+  }
+}
+
+fs::path condition_file(const RunOptions& options, const std::string& id) {
+  return options.directory / "conditions" / (id + ".json");
+}
+
+fs::path restart_file(const RunOptions& options, const std::string& id) {
+  return options.directory / "conditions" / (id + ".restart");
+}
+
+/// Makes the directory this case's own, or refuses it untouched.
+void claim_directory(const RunOptions& options) {
+  const fs::path& directory = options.directory;
+  const fs::path copy = directory / "case.toml";
+  const std::string text = read_text(options.case_file);
+  const bool is_ours = fs::exists(copy) && read_text(copy) == text;
+  if (!is_ours && (fs::exists(copy) || fs::exists(directory / "conditions"))) {
+    throw InputError(fmt::format("{}: holds results of another case (its case.toml differs from "
+                                 "{}); choose another directory or remove this one",
+                                 directory.string(), options.case_file.string()));
+  }
+  for (const char* folder : {"conditions", "fields", "pictures"}) {
+    fs::create_directories(directory / folder);
+  }
+  write_text(copy, text);
+}
+
+/// The outcome on disk; nothing when it is missing, damaged or of another condition.
+std::optional<Outcome> finished_outcome(const fs::path& path, const std::string& id) {
+  if (!fs::exists(path)) {
+    return std::nullopt;
+  }
+  const std::string text = read_text(path);
+  try {
+    Outcome outcome = outcome_from_json(text);
+    if (condition_id(outcome.panel, outcome.orientation, outcome.power_w) == id) {
+      return outcome;
+    }
+  } catch (const std::runtime_error&) {
+    return std::nullopt; // cut short: solved again
+  }
+  return std::nullopt;
+}
+
+void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
+  for (Chain& chain : chains) {
+    for (Slot& slot : chain.slots) {
+      slot.outcome = finished_outcome(condition_file(options, slot.id), slot.id);
+    }
+  }
+}
+
+void write_condition(const RunOptions& options, const std::string& id, const Section& section,
+                     const Solution& solution, const Outcome& outcome) {
+  if (options.directory.empty()) {
+    return;
+  }
+  write_fields(options.directory / "fields" / (id + ".vtr"), section, solution, outcome);
+  write_text(options.directory / "pictures" / (id + ".svg"),
+             picture_svg(section, solution, outcome));
+  if (solution.report.status == SolveStatus::converged) {
+    write_restart(restart_file(options, id), solution);
+  } else {
+    fs::remove(restart_file(options, id));
+  }
+  write_text(condition_file(options, id), outcome_to_json(outcome)); // last: marks it finished
+}
+
+Condition condition_of(const Case& the_case, const Chain& chain, const Slot& slot) {
+  return {.gravity_x = the_case.gravity * chain.orientation->down[0],
+          .gravity_y = the_case.gravity * chain.orientation->down[1],
+          .power = slot.power};
+}
+
+Solution solve_condition(const Case& the_case, const RunOptions& options, const Chain& chain,
+                         const Slot& slot, const Solution* warm, Monitor& monitor) {
+  NestedOptions nested;
+  nested.calm = the_case.calm;
+  nested.resolution = the_case.resolution;
+  nested.steady.stop = options.stop;
+  nested.steady.watch = [&](const SolveReport& report) { monitor.step(slot.id, report); };
+  const AirRule air{.constants = the_case.air, .room_temperature = the_case.room_temperature};
+  return solve_nested(chain.panel->section, condition_of(the_case, chain, slot), air, nested, warm);
+}
+
+Outcome outcome_of(const Case& the_case, const Chain& chain, const Slot& slot,
+                   const Solution& solution) {
+  return make_outcome(chain.panel->section, solution,
+                      {.panel = chain.panel->name,
+                       .orientation = chain.orientation->name,
+                       .power_w = slot.power,
+                       .room_temperature = the_case.room_temperature,
+                       .die_to_base_k_per_w = the_case.die_to_base});
+}
+
+std::optional<Solution> solution_on_disk(const Case& the_case, const RunOptions& options,
+                                         const Chain& chain, const Slot* slot) {
+  if (slot == nullptr || options.directory.empty()) {
+    return std::nullopt;
+  }
+  return read_restart(restart_file(options, slot->id), the_case, chain.panel->section,
+                      condition_of(the_case, chain, *slot));
+}
+
+void drop_restart(const RunOptions& options, const Slot* slot) {
+  if (slot != nullptr && !options.directory.empty()) {
+    fs::remove(restart_file(options, slot->id));
+  }
+}
+
+/// Solves what is chosen and not finished; `slot.outcome` is set where there is a result.
+void solve_chain(const Case& the_case, const RunOptions& options, Chain& chain,
+                 const std::atomic<bool>& failed, Monitor& monitor) {
+  const Slot* before = nullptr;     // the last one with an outcome
+  std::optional<Solution> previous; // its solution, when it converged and is at hand
+  for (Slot& slot : chain.slots) {
+    if (slot.outcome) { // kept from an earlier run
+      before = &slot;
+      previous.reset();
+      continue;
+    }
+    if (!slot.chosen) {
+      continue;
+    }
+    if (failed || (options.stop != nullptr && *options.stop)) {
+      return;
+    }
+    if (!previous) {
+      previous = solution_on_disk(the_case, options, chain, before);
+    }
+    Solution solution =
+        solve_condition(the_case, options, chain, slot, previous ? &*previous : nullptr, monitor);
+    if (solution.report.status == SolveStatus::stopped) {
+      return;
+    }
+    slot.outcome = outcome_of(the_case, chain, slot, solution);
+    write_condition(options, slot.id, chain.panel->section, solution, *slot.outcome);
+    drop_restart(options, before); // has served
+    monitor.finished(slot.id, solution.report);
+    before = &slot;
+    previous.reset();
+    if (solution.report.status == SolveStatus::converged) {
+      previous = std::move(solution);
+    }
+  }
+}
+
+} // namespace
+
+std::string out_of_section(const Orientation& orientation) {
+  return fmt::format("orientation {}: gravity has a part along z, and this section holds x and y "
+                     "only; the section of x and z can answer: describe the cooler with length and "
+                     "depth exchanged and ask for upright",
+                     orientation.name);
+}
+
+int threads_for(int jobs, int n_chains) {
+  const int cores = std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
+  return std::clamp(jobs > 0 ? jobs : cores, 1, std::max(1, n_chains));
+}
+
+std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
+                              const std::function<void(const Progress&)>& progress) {
+  std::vector<Chain> chains = make_chains(the_case, options.only);
+  check_orientations(chains);
+  if (!options.directory.empty()) {
+    claim_directory(options);
+    if (options.resume) {
+      keep_finished(chains, options);
+    }
+  }
+
+  Monitor monitor(chains, progress);
+  const int n_chains = static_cast<int>(chains.size());
+  const int n_threads = threads_for(options.jobs, n_chains);
+  std::vector<std::exception_ptr> failures(chains.size());
+  std::atomic<bool> failed = false;
+#pragma omp parallel for schedule(dynamic, 1) num_threads(n_threads)
+  for (int c = 0; c < n_chains; ++c) {
+    const auto k = static_cast<std::size_t>(c);
+    try {
+      solve_chain(the_case, options, chains[k], failed, monitor);
+    } catch (...) {
+      failures[k] = std::current_exception();
+      failed = true;
+    }
+  }
+  for (const std::exception_ptr& failure : failures) {
+    if (failure) {
+      std::rethrow_exception(failure);
+    }
+  }
+
+  std::vector<Outcome> outcomes;
+  for (Chain& chain : chains) {
+    for (Slot& slot : chain.slots) {
+      if (slot.outcome) {
+        outcomes.push_back(std::move(*slot.outcome));
+      }
+    }
+  }
+  return outcomes;
+}
+
+ReportContext report_context(const Case& the_case) {
+  constexpr double zero_celsius = 273.15; // [K]
+  return {.title = the_case.title,
+          .room_temperature_c = the_case.room_temperature - zero_celsius,
+          .limit_temperature_c = the_case.limit_temperature - zero_celsius,
+          .die_to_base_k_per_w = the_case.die_to_base,
+          .notes = the_case.notes};
+}
+
+void write_tables(const fs::path& directory, std::span<const Outcome> outcomes,
+                  std::span<const TrendRow> trends, const ReportContext& context) {
+  write_text(directory / "summary.csv", summary_csv(outcomes));
+  write_text(directory / "summary.json", summary_json(outcomes, trends, context));
+  write_text(directory / "trend.csv", trend_csv(trends));
+}
+
+} // namespace tiltfin

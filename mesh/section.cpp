@@ -1,0 +1,303 @@
+#include "mesh/section.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <sstream>
+#include <stdexcept>
+
+namespace tiltfin {
+namespace {
+
+constexpr double tolerance = 1e-9; ///< lengths closer than this are the same [m]
+
+[[noreturn]] void refuse(const std::string& sentence) {
+  throw std::invalid_argument(sentence);
+}
+
+void require(bool holds, const std::string& sentence) {
+  if (!holds) {
+    refuse(sentence);
+  }
+}
+
+bool positive(double value) {
+  return value > 0.0 && std::isfinite(value);
+}
+
+bool not_negative(double value) {
+  return value >= 0.0 && std::isfinite(value);
+}
+
+std::string number(double value) {
+  std::ostringstream text;
+  text << value;
+  return text.str();
+}
+
+std::string in_mm(const Rectangle& r) {
+  std::ostringstream text;
+  text << "x from " << 1e3 * r.x0 << " to " << 1e3 * r.x1 << " mm, y from " << 1e3 * r.y0 << " to "
+       << 1e3 * r.y1 << " mm";
+  return text.str();
+}
+
+std::string quoted(const std::string& name) {
+  return "\"" + name + "\"";
+}
+
+bool has_area(const Rectangle& r) {
+  return positive(r.width()) && positive(r.height()) && r.width() > tolerance &&
+         r.height() > tolerance;
+}
+
+bool lies_inside(const Rectangle& r, const Section& section) {
+  return r.x0 >= -tolerance && r.y0 >= -tolerance && r.x1 <= section.width + tolerance &&
+         r.y1 <= section.height + tolerance;
+}
+
+bool overlap(const Rectangle& a, const Rectangle& b) {
+  return std::min(a.x1, b.x1) - std::max(a.x0, b.x0) > tolerance &&
+         std::min(a.y1, b.y1) - std::max(a.y0, b.y0) > tolerance;
+}
+
+std::string outer_size(const Section& section) {
+  return "the section is " + number(1e3 * section.width) + " mm wide and " +
+         number(1e3 * section.height) + " mm high";
+}
+
+void check_place(const std::string& subject, const Rectangle& r, const Section& section) {
+  require(has_area(r), subject + " has no area (" + in_mm(r) + ").");
+  require(lies_inside(r, section), subject + " reaches outside the section (" + in_mm(r) + "; " +
+                                       outer_size(section) + ").");
+}
+
+void check_outer(const Section& section) {
+  require(positive(section.width) && positive(section.height) && positive(section.depth),
+          "The width, height and depth of the section must be positive and finite, found " +
+              number(section.width) + ", " + number(section.height) + " and " +
+              number(section.depth) + " m.");
+  for (std::size_t k = 0; k < section.sides.size(); ++k) {
+    const Side& side = section.sides[k];
+    const std::string subject = std::string("The ") + side_names[k] + " side";
+    require(positive(side.temperature), subject +
+                                            " needs a temperature above absolute zero, found " +
+                                            number(side.temperature) + " K.");
+    require(side.kind != SideKind::film || positive(side.film),
+            subject + " needs a positive film coefficient, found " + number(side.film) +
+                " W/(m2 K).");
+  }
+}
+
+void check_solids(const Section& section) {
+  for (const Solid& solid : section.solids) {
+    const std::string subject = "The solid " + quoted(solid.name);
+    check_place(subject, solid.extent, section);
+    require(positive(solid.conductivity_x) && positive(solid.conductivity_y),
+            subject + " needs positive, finite conductivities, found " +
+                number(solid.conductivity_x) + " and " + number(solid.conductivity_y) +
+                " W/(m K).");
+    require(not_negative(solid.heat_share), subject +
+                                                " needs a share of the power that is not "
+                                                "negative, found " +
+                                                number(solid.heat_share) + ".");
+  }
+  for (std::size_t a = 0; a < section.solids.size(); ++a) {
+    for (std::size_t b = a + 1; b < section.solids.size(); ++b) {
+      const Solid& first = section.solids[a];
+      const Solid& second = section.solids[b];
+      require(!overlap(first.extent, second.extent),
+              "The solids " + quoted(first.name) + " (" + in_mm(first.extent) + ") and " +
+                  quoted(second.name) + " (" + in_mm(second.extent) + ") overlap.");
+    }
+  }
+}
+
+void check_pair(const std::string& subject, int a, int b, const Section& section) {
+  const int n = static_cast<int>(section.solids.size());
+  for (const int solid : {a, b}) {
+    require(solid >= 0 && solid < n, subject + " names solid number " + std::to_string(solid) +
+                                         ", but the section has " + std::to_string(n) + " solids.");
+  }
+  require(a != b, subject + " joins the solid " +
+                      quoted(section.solids[static_cast<std::size_t>(a)].name) + " to itself.");
+}
+
+void check_patch(const std::string& subject, const Rectangle& patch, int index,
+                 const Section& section) {
+  const Solid& solid = section.solids[static_cast<std::size_t>(index)];
+  require(overlap(patch, solid.extent), subject + " has a patch (" + in_mm(patch) +
+                                            ") that misses its solid " + quoted(solid.name) + " (" +
+                                            in_mm(solid.extent) + ").");
+}
+
+void check_joints(const Section& section) {
+  for (const Contact& contact : section.contacts) {
+    check_pair("A contact", contact.solid_a, contact.solid_b, section);
+    require(not_negative(contact.resistance),
+            "A contact needs a resistance that is not negative, found " +
+                number(contact.resistance) + " m2 K/W.");
+  }
+  for (const Link& link : section.links) {
+    const std::string subject = "The link " + quoted(link.name);
+    check_pair(subject, link.solid_a, link.solid_b, section);
+    require(not_negative(link.conductance), subject +
+                                                " needs a conductance that is not negative, "
+                                                "found " +
+                                                number(link.conductance) + " W/(K m).");
+    check_patch(subject, link.patch_a, link.solid_a, section);
+    check_patch(subject, link.patch_b, link.solid_b, section);
+  }
+}
+
+void check_marks(const Section& section) {
+  for (const Opening& opening : section.openings) {
+    const std::string subject = "The opening " + quoted(opening.name);
+    const double width = opening.line.width();
+    const double height = opening.line.height();
+    require((width == 0.0 && positive(height)) || (height == 0.0 && positive(width)),
+            subject + " is not a straight line along x or y (" + in_mm(opening.line) + ").");
+    require(lies_inside(opening.line, section), subject + " reaches outside the section (" +
+                                                    in_mm(opening.line) + "; " +
+                                                    outer_size(section) + ").");
+  }
+  if (section.machine) {
+    check_place("The machine's outline", *section.machine, section);
+  }
+  const int n = static_cast<int>(section.solids.size());
+  require(section.base >= -1 && section.base < n,
+          "The base is solid number " + std::to_string(section.base) + ", but the section has " +
+              std::to_string(n) + " solids.");
+}
+
+/// One direction of the plane: `along` it the runs go, `across` it the strips lie side by side.
+struct Range {
+  double low = 0.0;
+  double high = 0.0;
+};
+
+Range along(const Rectangle& r, bool across_x) {
+  return across_x ? Range{r.x0, r.x1} : Range{r.y0, r.y1};
+}
+
+Range across(const Rectangle& r, bool across_x) {
+  return along(r, !across_x);
+}
+
+Rectangle rectangle(const Range& along_run, const Range& strip, bool across_x) {
+  return across_x ? Rectangle{along_run.low, along_run.high, strip.low, strip.high}
+                  : Rectangle{strip.low, strip.high, along_run.low, along_run.high};
+}
+
+/// A side bounds a run when it stops the air by friction.
+bool is_obstacle(const Side& side) {
+  return is_wall(side.kind) && side.kind != SideKind::symmetry;
+}
+
+/// Distinct edges across the direction of the runs, ascending, the section's own included.
+std::vector<double> strip_edges(const Section& section, bool across_x) {
+  const double end = across_x ? section.height : section.width;
+  std::vector<double> edges{0.0, end};
+  for (const Solid& solid : section.solids) {
+    const Range range = across(solid.extent, across_x);
+    edges.push_back(range.low);
+    edges.push_back(range.high);
+  }
+  std::sort(edges.begin(), edges.end());
+  const auto same = [](double a, double b) { return b - a <= tolerance; };
+  edges.erase(std::unique(edges.begin(), edges.end(), same), edges.end());
+  return edges;
+}
+
+/// The air runs of one strip, from the low side to the high side.
+std::vector<Gap> runs_in_strip(const Section& section, const Range& strip, bool across_x) {
+  std::vector<int> crossing;
+  for (int k = 0; k < static_cast<int>(section.solids.size()); ++k) {
+    const Range range = across(section.solids[static_cast<std::size_t>(k)].extent, across_x);
+    if (range.low <= strip.low + tolerance && range.high >= strip.high - tolerance) {
+      crossing.push_back(k);
+    }
+  }
+  const auto range_of = [&section, across_x](int k) {
+    return along(section.solids[static_cast<std::size_t>(k)].extent, across_x);
+  };
+  std::sort(crossing.begin(), crossing.end(),
+            [&range_of](int a, int b) { return range_of(a).low < range_of(b).low; });
+
+  std::vector<Gap> runs;
+  const auto add = [&](int a, int b, double low, double high) {
+    if (high - low > tolerance) {
+      runs.push_back(Gap{a, b, rectangle(Range{low, high}, strip, across_x), across_x});
+    }
+  };
+  int last = -1;
+  double end = 0.0;
+  bool bounded = is_obstacle(section.sides[across_x ? west : south]);
+  for (const int k : crossing) {
+    if (bounded) {
+      add(last, k, end, range_of(k).low);
+    }
+    last = k;
+    end = range_of(k).high;
+    bounded = true;
+  }
+  if (bounded && is_obstacle(section.sides[across_x ? east : north])) {
+    add(last, -1, end, across_x ? section.width : section.height);
+  }
+  return runs;
+}
+
+/// Widens the earlier gap that `run` continues in the next strip; false if there is none. The same
+/// two obstacles always face each other over the same distance.
+bool continue_gap(std::vector<Gap>& gaps, const Gap& run) {
+  const Range strip = across(run.extent, run.across_x);
+  for (Gap& gap : gaps) {
+    const bool same_pair =
+        gap.across_x == run.across_x && gap.solid_a == run.solid_a && gap.solid_b == run.solid_b;
+    const Range width = across(gap.extent, gap.across_x);
+    if (same_pair && std::abs(width.high - strip.low) <= tolerance) {
+      gap.extent =
+          rectangle(along(gap.extent, gap.across_x), Range{width.low, strip.high}, gap.across_x);
+      return true;
+    }
+  }
+  return false;
+}
+
+} // namespace
+
+std::vector<Gap> find_gaps(const Section& section) {
+  std::vector<Gap> gaps;
+  for (const bool across_x : {true, false}) {
+    const std::vector<double> edges = strip_edges(section, across_x);
+    for (std::size_t k = 0; k + 1 < edges.size(); ++k) {
+      for (const Gap& run : runs_in_strip(section, Range{edges[k], edges[k + 1]}, across_x)) {
+        if (!continue_gap(gaps, run)) {
+          gaps.push_back(run);
+        }
+      }
+    }
+  }
+  return gaps;
+}
+
+std::vector<Gap> fin_gaps(const Section& section) {
+  const auto is_fin = [&section](int k) {
+    if (k < 0) {
+      return false;
+    }
+    const Role role = section.solids[static_cast<std::size_t>(k)].role;
+    return role == Role::fin || role == Role::base;
+  };
+  std::vector<Gap> gaps = find_gaps(section);
+  std::erase_if(gaps, [&](const Gap& gap) { return !is_fin(gap.solid_a) || !is_fin(gap.solid_b); });
+  return gaps;
+}
+
+void check(const Section& section) {
+  check_outer(section);
+  check_solids(section);
+  check_joints(section);
+  check_marks(section);
+}
+
+} // namespace tiltfin

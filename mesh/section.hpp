@@ -1,0 +1,120 @@
+#pragma once
+// The section: the plane cut through a cooler that the solver works on, drawn in the board frame.
+// x is the board's normal (from board to cooler), y points up when the board stands upright.
+// Nothing here turns; turning the machine turns gravity (solver/condition). Lengths in m,
+// temperatures in K, conductivities in W/(m K).
+
+#include <array>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace tiltfin {
+
+struct Rectangle {
+  double x0 = 0.0; ///< [m]
+  double x1 = 0.0; ///< [m]
+  double y0 = 0.0; ///< [m]
+  double y1 = 0.0; ///< [m]
+
+  [[nodiscard]] double width() const { return x1 - x0; }
+  [[nodiscard]] double height() const { return y1 - y0; }
+  [[nodiscard]] bool contains(double x, double y) const {
+    return x > x0 && x < x1 && y > y0 && y < y1;
+  }
+};
+
+/// The outer sides of the section, in this order everywhere.
+enum SideName { west = 0, east = 1, south = 2, north = 3 };
+inline constexpr std::array<const char*, 4> side_names{"west", "east", "south", "north"};
+
+enum class SideKind {
+  isothermal, ///< no-slip wall at a temperature
+  insulated,  ///< no-slip wall, no heat
+  film,       ///< no-slip wall that gives heat to the outside through a film coefficient
+  open,       ///< free opening to the room
+  symmetry    ///< impermeable, free of shear, no heat
+};
+
+struct Side {
+  SideKind kind = SideKind::insulated;
+  double temperature = 298.15; ///< wall (isothermal), outside (film) or incoming air (open) [K]
+  double film = 0.0;           ///< film coefficient [W/(m2 K)]
+};
+
+/// What a solid is for; only reports read it.
+enum class Role { other, source, base, fin, board, wall };
+
+struct Solid {
+  std::string name;
+  Rectangle extent;
+  double conductivity_x = 1.0; ///< [W/(m K)]
+  double conductivity_y = 1.0; ///< [W/(m K)]
+  double heat_share = 0.0;     ///< share of the condition's power released here [-]
+  Role role = Role::other;
+};
+
+/// Thermal resistance on every face that two solids share.
+struct Contact {
+  int solid_a = 0;
+  int solid_b = 0;
+  double resistance = 0.0; ///< [m2 K/W]
+};
+
+/// A conductance between patches of two solids that does not block the flow between them
+/// (columns, heat pipes, screws).
+struct Link {
+  std::string name;
+  int solid_a = 0;
+  Rectangle patch_a; ///< the part of solid_a that takes part, by area
+  int solid_b = 0;
+  Rectangle patch_b;
+  double conductance = 0.0; ///< per metre of depth [W/(K m)]
+};
+
+/// A straight line across which the exchange of air is reported, parallel to an axis.
+struct Opening {
+  std::string name;
+  Rectangle line; ///< of zero width or zero height
+};
+
+struct Section {
+  double width = 0.0;  ///< x from 0 to width [m]
+  double height = 0.0; ///< y from 0 to height [m]
+  double depth = 1.0;  ///< out of the plane [m]
+  std::vector<Solid> solids;
+  std::array<Side, 4> sides; ///< by SideName
+  std::vector<Contact> contacts;
+  std::vector<Link> links;
+  std::vector<Opening> openings;
+  std::optional<Rectangle> machine; ///< outline of the machine when a room is meshed around it
+  int base = -1;                    ///< solid whose temperature is reported, -1: none
+};
+
+/// An air run between two facing obstacles (solids, or sides of the section when the index is -1).
+struct Gap {
+  int solid_a = -1;
+  int solid_b = -1;
+  Rectangle extent;     ///< the air between them over the common width
+  bool across_x = true; ///< true: the run is along x (a west of b); false: along y
+  [[nodiscard]] double size() const { return across_x ? extent.width() : extent.height(); }
+};
+
+/// Every air run bounded by solids or closed sides at both ends, in both directions, one entry per
+/// pair of facing obstacles and direction (several where something interrupts their common width).
+/// Sides count as obstacles only where they are walls; symmetry is none.
+[[nodiscard]] std::vector<Gap> find_gaps(const Section& section);
+
+/// Gaps between two solids of role fin or base: the fin gaps.
+[[nodiscard]] std::vector<Gap> fin_gaps(const Section& section);
+
+/// Throws std::invalid_argument with a plain sentence when the section cannot be meshed: a
+/// rectangle outside or of no area, two solids overlapping, a link or contact that names a solid
+/// that is not there, a patch that misses its solid, sizes that are not positive and finite.
+void check(const Section& section);
+
+[[nodiscard]] inline bool is_wall(SideKind kind) {
+  return kind != SideKind::open;
+}
+
+} // namespace tiltfin

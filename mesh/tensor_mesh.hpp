@@ -1,0 +1,50 @@
+#pragma once
+// The tensor-product grid of a section. Cells (i, j) with x fastest; nodes (i, j) are the lower
+// left corners of cells, one more in each direction. Every rectangle edge is a mesh line.
+
+#include "mesh/axis.hpp"
+#include "mesh/section.hpp"
+
+#include <vector>
+
+namespace tiltfin {
+
+/// Cell sizes wanted. Zero lengths mean "choose": largest_cell becomes the longer side of the
+/// section divided by 20; wall_cell the smallest gap divided by cells_per_gap, where gaps narrower
+/// than 0.2 mm do not count (they get their cells, but do not rule every other wall), and at most
+/// the longer side divided by 40. wall_cell never exceeds largest_cell. The lines of openings and
+/// of the machine's outline, open sides and symmetry sides ask for no small cells of their own.
+struct Resolution {
+  int cells_per_gap = 8;     ///< at least this many cells across every gap
+  int cells_per_sheet = 2;   ///< at least this many cells across every solid
+  double growth = 1.2;       ///< largest ratio of neighbouring widths
+  double wall_cell = 0.0;    ///< largest cell at a wall or solid surface [m]
+  double largest_cell = 0.0; ///< largest cell anywhere [m]
+};
+
+struct TensorMesh {
+  Axis x;
+  Axis y;
+  std::vector<int> region; ///< per cell: 0 air, k + 1 the section's solid k
+
+  [[nodiscard]] int n_cells() const { return x.n() * y.n(); }
+  [[nodiscard]] int n_nodes() const { return (x.n() + 1) * (y.n() + 1); }
+  [[nodiscard]] int cell(int i, int j) const { return j * x.n() + i; }
+  [[nodiscard]] int node(int i, int j) const { return j * (x.n() + 1) + i; }
+  [[nodiscard]] bool is_air(int i, int j) const {
+    return region[static_cast<std::size_t>(cell(i, j))] == 0;
+  }
+};
+
+/// Replaces the "choose" zeros of `wanted` by the values described at Resolution. Throws
+/// std::invalid_argument when a count is below 1, growth below 1, or a length negative.
+[[nodiscard]] Resolution settle(const Section& section, const Resolution& wanted);
+
+/// The grid of `section` at `level` (0: as wanted, 1: half the cells each way, 2: a quarter).
+/// Lines closer than 1e-9 m are one. Throws what check(section), settle and make_axis throw.
+[[nodiscard]] TensorMesh make_mesh(const Section& section, const Resolution& wanted, int level = 0);
+
+/// Labels connected air regions (through faces): -1 for solid cells, else 0, 1, ...
+[[nodiscard]] std::vector<int> air_regions(const TensorMesh& mesh);
+
+} // namespace tiltfin

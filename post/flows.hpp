@@ -1,0 +1,35 @@
+#pragma once
+// Draft through gaps and openings from psi, recirculation, temperature of the air that enters the
+// fins.
+
+#include "mesh/section.hpp"
+#include "post/outcome.hpp"
+#include "solver/unknowns.hpp"
+
+#include <vector>
+
+namespace tiltfin {
+
+/// Every fin gap at its middle.
+[[nodiscard]] std::vector<GapFlow> gap_flows(const Section& section, const Problem& problem,
+                                             const State& state);
+
+/// Share of the air in the fin gaps that turns back, over all of them: 0 when every gap is crossed
+/// one way, 1 when none is crossed at all [-]; NaN without fin gaps.
+[[nodiscard]] double gap_recirculation(const Section& section, const Problem& problem,
+                                       const State& state);
+
+/// Exchange through the section's openings and its open sides ("west side"). In means towards the
+/// machine (towards the section when no machine is outlined in it).
+[[nodiscard]] std::vector<OpeningFlow> opening_flows(const Section& section, const Problem& problem,
+                                                     const State& state);
+
+/// Flow-weighted temperature of the air that enters the bounding box of the solids of role fin
+/// (base when there is none, source when there is no base) [K]; NaN without such solids.
+[[nodiscard]] double air_into_fins(const Section& section, const Problem& problem,
+                                   const State& state);
+
+/// Largest speed in any air cell [m/s].
+[[nodiscard]] double air_speed_max(const Problem& problem, const State& state);
+
+} // namespace tiltfin

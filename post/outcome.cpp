@@ -1,0 +1,160 @@
+#include "post/outcome.hpp"
+
+#include "post/balances.hpp"
+#include "post/flows.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace tiltfin {
+namespace {
+
+constexpr double celsius_zero = 273.15; // [K]
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+
+/// Accepted range of the Boussinesq approximation, beta times the largest temperature difference.
+/// Source: Gray and Giorgini 1976, Int. J. Heat Mass Transfer 19, 545-551 (10 % for air).
+constexpr double largest_expansion_number = 0.1;
+
+/// Heat balance promised for converged conditions [-].
+constexpr double largest_balance_error = 1e-6;
+
+/// Factor on the Richardson estimate. Source: Roache 1994, J. Fluids Eng. 116, 405-413 (1.25 where
+/// the order is established; here the order tests of the solver establish it).
+constexpr double error_factor = 1.25;
+
+double base_mean(const Section& section, const Problem& problem, const State& state) {
+  return section.base < 0 ? nan : solid_temperature(problem, state, section.base).mean;
+}
+
+/// Second order, mesh ratio 2: the fine solution's error is a third of the difference.
+double rise_error(const Section& section, const Solution& solution) {
+  if (!solution.coarse_problem || !solution.coarse_state) {
+    return nan;
+  }
+  const double fine = base_mean(section, solution.problem, solution.state);
+  const double coarse = base_mean(section, *solution.coarse_problem, *solution.coarse_state);
+  return error_factor * std::abs(fine - coarse) / 3.0;
+}
+
+/// Largest distance of any temperature from where buoyancy is zero, times the expansion.
+double expansion_number(const Problem& problem, const State& state) {
+  double largest = 0.0;
+  for (const double temperature : state.temperature) {
+    largest = std::max(largest, std::abs(temperature - problem.air.reference_temperature));
+  }
+  return problem.air.expansion * largest;
+}
+
+double rayleigh_gap(const Section& section, const Problem& problem, double rise) {
+  double size = nan;
+  for (const Gap& gap : fin_gaps(section)) {
+    size = std::fmin(size, gap.size()); // fmin passes over the NaN at the start
+  }
+  const double gravity = std::hypot(problem.gravity_x, problem.gravity_y);
+  return gravity * problem.air.expansion * rise * size * size * size /
+         (problem.air.kinematic_viscosity() * problem.air.diffusivity());
+}
+
+void add_named_heat(const Section& section, const Solution& solution, Outcome& outcome) {
+  const std::vector<double> solids = solid_heat(section, solution.problem, solution.state);
+  for (std::size_t k = 0; k < solids.size(); ++k) {
+    outcome.solids.push_back({section.solids[k].name, solids[k] * section.depth});
+  }
+  const std::array<double, 4> sides = side_heat(solution.problem, solution.state);
+  for (const SideName side : {west, east, south, north}) {
+    outcome.sides.push_back({side_names[side], sides[side] * section.depth});
+  }
+  for (std::size_t k = 0; k < section.links.size(); ++k) {
+    outcome.links.push_back({section.links[k].name, solution.state.link_heat[k] * section.depth});
+  }
+}
+
+std::vector<std::string> warnings_for(const Outcome& outcome, SolveStatus status) {
+  std::vector<std::string> warnings;
+  if (status == SolveStatus::not_converged) {
+    warnings.emplace_back("not converged: the numbers are those of the last step, not of a "
+                          "steady state");
+  }
+  if (status == SolveStatus::stopped) {
+    warnings.emplace_back("stopped before it converged");
+  }
+  if (status == SolveStatus::time_average) {
+    warnings.push_back(fmt::format("no steady state found: mean over a march in time, hottest "
+                                   "solid fluctuating by {:.2g} K",
+                                   outcome.fluctuation_k));
+  }
+  if (outcome.expansion_number > largest_expansion_number) {
+    warnings.push_back(fmt::format("expansion number {:.3f} is above {:.1f}, outside the accepted "
+                                   "range of the Boussinesq approximation",
+                                   outcome.expansion_number, largest_expansion_number));
+  }
+  if (status == SolveStatus::converged && outcome.balance_error > largest_balance_error) {
+    warnings.push_back(fmt::format("heat balance closes only to {:.1e}", outcome.balance_error));
+  }
+  return warnings;
+}
+
+/// Letters, digits, '-', '_' and '.' stay; other bytes become '~' and two hexadecimal digits, so
+/// that different names never meet in one file.
+std::string file_name_part(const std::string& text) {
+  std::string part;
+  for (const char c : text) {
+    const bool is_plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
+                          (c >= '0' && c <= '9') || c == '-' || c == '_' || c == '.';
+    if (is_plain) {
+      part += c;
+    } else {
+      part += fmt::format("~{:02x}", static_cast<unsigned char>(c));
+    }
+  }
+  return part;
+}
+
+} // namespace
+
+Outcome make_outcome(const Section& section, const Solution& solution,
+                     const OutcomeContext& context) {
+  const Problem& problem = solution.problem;
+  const State& state = solution.state;
+  Outcome outcome;
+  outcome.panel = context.panel;
+  outcome.orientation = context.orientation;
+  outcome.power_w = context.power_w;
+  outcome.status = name(solution.report.status);
+  outcome.base_rise_mean_k = base_mean(section, problem, state) - context.room_temperature;
+  outcome.base_rise_max_k = section.base < 0 ? nan
+                                             : solid_temperature(problem, state, section.base).max -
+                                                   context.room_temperature;
+  outcome.core_rise_k = outcome.base_rise_mean_k + context.die_to_base_k_per_w * context.power_w;
+  outcome.resistance_k_per_w =
+      context.power_w > 0.0 ? outcome.base_rise_mean_k / context.power_w : nan;
+  outcome.air_speed_max_m_per_s = air_speed_max(problem, state);
+  outcome.air_into_fins_c = air_into_fins(section, problem, state) - celsius_zero;
+  outcome.recirculation = gap_recirculation(section, problem, state);
+  outcome.balance_error = heat_balance(problem, state).error;
+  outcome.mass_error = mass_error(problem, state);
+  outcome.rise_error_k = rise_error(section, solution);
+  outcome.film_temperature_c = solution.film_temperature - celsius_zero;
+  outcome.expansion_number = expansion_number(problem, state);
+  outcome.rayleigh_gap = rayleigh_gap(section, problem, outcome.base_rise_mean_k);
+  outcome.fluctuation_k = solution.report.fluctuation;
+  outcome.cells = problem.mesh.n_cells();
+  outcome.steps = solution.report.steps;
+  outcome.factorisations = solution.report.factorisations;
+  outcome.seconds = solution.report.seconds;
+  outcome.gaps = gap_flows(section, problem, state);
+  outcome.openings = opening_flows(section, problem, state);
+  add_named_heat(section, solution, outcome);
+  outcome.warnings = warnings_for(outcome, solution.report.status);
+  return outcome;
+}
+
+std::string condition_id(const std::string& panel, const std::string& orientation, double power_w) {
+  return fmt::format("{}_{}_{}w", file_name_part(panel), file_name_part(orientation), power_w);
+}
+
+} // namespace tiltfin

@@ -1,0 +1,85 @@
+#pragma once
+// One row of the result table: what a condition came to. Plain numbers with their units in the
+// names, as they appear in summary.csv and summary.json.
+
+#include "solver/steady.hpp"
+
+#include <string>
+#include <vector>
+
+namespace tiltfin {
+
+/// Flow through the air run between two neighbouring solids, at its middle.
+struct GapFlow {
+  std::string name;               ///< "plate-1 | plate-2"
+  double net_flow_kg_per_s = 0.0; ///< signed: positive towards +y (runs along x) or -x (along y)
+  double recirculation = 0.0;     ///< 0: all air goes one way; 1: none goes through
+  double mean_temperature_c = 0.0;
+};
+
+/// Exchange through an opening: in equals out for a lone opening.
+struct OpeningFlow {
+  std::string name;
+  double in_kg_per_s = 0.0;
+  double out_kg_per_s = 0.0;
+  double in_temperature_c = 0.0; ///< flow-weighted
+  double out_temperature_c = 0.0;
+};
+
+/// Heat given off to the air by a solid, and heat through an outer side of the section.
+struct NamedHeat {
+  std::string name;
+  double heat_w = 0.0; ///< positive when it leaves the solid (or the section)
+};
+
+struct Outcome {
+  std::string panel;
+  std::string orientation;
+  double power_w = 0.0;
+  std::string status;            ///< name(SolveStatus)
+  double base_rise_mean_k = 0.0; ///< above the room
+  double base_rise_max_k = 0.0;
+  double core_rise_k = 0.0;        ///< base mean plus die-to-base resistance times power
+  double resistance_k_per_w = 0.0; ///< mean base rise / power
+  double air_speed_max_m_per_s = 0.0;
+  double air_into_fins_c = 0.0; ///< flow-weighted, through the outline of the cooler
+  double recirculation = 0.0;   ///< flow-weighted mean over the fin gaps
+  double balance_error = 0.0;   ///< |heat in - heat out| / heat in
+  double mass_error = 0.0;      ///< largest cell imbalance / largest face flow
+  double rise_error_k = 0.0;    ///< discretisation-error estimate of the mean base rise
+  double film_temperature_c = 0.0;
+  double expansion_number = 0.0; ///< beta times largest rise [-]; above 0.1 out of range
+  double rayleigh_gap = 0.0;     ///< on the smallest fin gap and the base rise
+  double fluctuation_k = 0.0;
+  int cells = 0;
+  int steps = 0;
+  int factorisations = 0;
+  double seconds = 0.0;
+  std::vector<GapFlow> gaps;
+  std::vector<OpeningFlow> openings;
+  std::vector<NamedHeat> solids; ///< to the air
+  std::vector<NamedHeat> sides;
+  std::vector<NamedHeat> links; ///< through each link, a to b
+  std::vector<std::string> warnings;
+};
+
+/// What only the case knows about a condition.
+struct OutcomeContext {
+  std::string panel;
+  std::string orientation;
+  double power_w = 0.0;
+  double room_temperature = 298.15; ///< [K]
+  double die_to_base_k_per_w = 0.0;
+};
+
+/// The condition's numbers. Without a base in the section its rises, and without a coarse solution
+/// the error estimate, are NaN.
+[[nodiscard]] Outcome make_outcome(const Section& section, const Solution& solution,
+                                   const OutcomeContext& context);
+
+/// "panel-on_flat-up_40w": names the files of a condition; safe in a file name. Characters other
+/// than letters, digits, '-', '_' and '.' become '~' and their hexadecimal code.
+[[nodiscard]] std::string condition_id(const std::string& panel, const std::string& orientation,
+                                       double power_w);
+
+} // namespace tiltfin

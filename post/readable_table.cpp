@@ -1,0 +1,353 @@
+#include "post/report.hpp"
+#include "solver/steady.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace tiltfin {
+namespace {
+
+constexpr int page_width = 100;
+constexpr int powers_per_block = 5;
+
+constexpr std::array<const char*, 4> cautions{
+    "A cooler may be hot enough to burn long before it fails, and stays hot after switching off.",
+    "Work on mains-powered equipment is for those licensed to do it; local codes apply.",
+    "The chip maker's limits prevail over any power limit in this table.",
+    "The section is plane and the air laminar; the documentation says what that leaves out. "
+    "Measure "
+    "before you rely on a number."};
+
+/// Conditions of one panel state and orientation, powers as solved.
+struct Group {
+  std::string panel;
+  std::string orientation;
+  std::vector<const Outcome*> outcomes;
+};
+
+/// Groups in the order of the trends, then those that have no trend.
+std::vector<Group> make_groups(std::span<const Outcome> outcomes,
+                               std::span<const TrendRow> trends) {
+  std::vector<Group> groups;
+  for (const TrendRow& row : trends) {
+    groups.push_back({row.panel, row.orientation, {}});
+  }
+  for (const Outcome& outcome : outcomes) {
+    auto group = std::find_if(groups.begin(), groups.end(), [&](const Group& candidate) {
+      return candidate.panel == outcome.panel && candidate.orientation == outcome.orientation;
+    });
+    if (group == groups.end()) {
+      groups.push_back({outcome.panel, outcome.orientation, {}});
+      group = groups.end() - 1;
+    }
+    group->outcomes.push_back(&outcome);
+  }
+  return groups;
+}
+
+/// Cuts long names so that rows keep to the page.
+std::string shortened(const std::string& text, std::size_t width) {
+  return text.size() <= width ? text : text.substr(0, width - 1) + "~";
+}
+
+/// First two columns of every table.
+std::string row_head(const std::string& panel, const std::string& orientation) {
+  return fmt::format("  {:<18} {:<13}", shortened(panel, 18), shortened(orientation, 13));
+}
+
+/// "41.3 ±0.5"; an error below a hundredth is shown as a hundredth.
+std::string with_error(double value, double error) {
+  if (!std::isfinite(value)) {
+    return "-";
+  }
+  if (!std::isfinite(error)) {
+    return fmt::format("{:.1f}", value);
+  }
+  return error >= 0.095 ? fmt::format("{:.1f} ±{:.1f}", value, error)
+                        : fmt::format("{:.2f} ±{:.2f}", value, std::max(error, 0.01));
+}
+
+std::string number_or_dash(double value, int decimals) {
+  return std::isfinite(value) ? fmt::format("{:.{}f}", value, decimals) : "-";
+}
+
+/// Words of `text` in lines of the page's width, each after `indent` blanks, the first after
+/// `first`.
+std::string wrapped(const std::string& first, const std::string& text, int indent) {
+  std::string result;
+  std::string line = first;
+  std::size_t position = 0;
+  bool line_has_words = false;
+  while (position < text.size()) {
+    const std::size_t end = std::min(text.find(' ', position), text.size());
+    const std::string word = text.substr(position, end - position);
+    if (line_has_words && static_cast<int>(line.size() + 1 + word.size()) > page_width) {
+      result += line + "\n";
+      line = std::string(indent, ' ');
+      line_has_words = false;
+    }
+    line += (line_has_words ? " " : "") + word;
+    line_has_words = true;
+    position = end + 1;
+  }
+  return result + line + "\n";
+}
+
+std::string limit_table(std::span<const TrendRow> trends) {
+  std::string text = "Power limit, best first\n";
+  text += fmt::format("  {:<18} {:<13} {:>15} {:>8}  {:<21}  {}\n", "panel", "orientation",
+                      "limit, W", "of best", "exponent (95 %)", "status");
+  bool any_extrapolated = false;
+  for (const TrendRow& row : trends) {
+    const std::string mark = row.limit.extrapolated ? "*" : " ";
+    any_extrapolated = any_extrapolated || row.limit.extrapolated;
+    const Trend& trend = row.trend;
+    std::string exponent = "-";
+    if (trend.n_points > 2) {
+      exponent = fmt::format("{:.3f} ({:.2f} to {:.2f})", trend.exponent, trend.exponent_low,
+                             trend.exponent_high);
+    } else if (trend.n_points > 1) {
+      exponent = fmt::format("{:.3f}", trend.exponent);
+    } else if (trend.n_points == 1) {
+      exponent = "1 (assumed)";
+    }
+    const double share = 100.0 * row.limit.power_w / trends.front().limit.power_w;
+    const std::string of_best = std::isfinite(share) ? fmt::format("{:.0f} %", share) : "-";
+    text += fmt::format("{} {:>14}{} {:>8}  {:<21}  {}\n", row_head(row.panel, row.orientation),
+                        with_error(row.limit.power_w, row.power_limit_error_w), mark, of_best,
+                        exponent, row.status);
+  }
+  if (any_extrapolated) {
+    text += "  * extrapolated: the limit lies outside the solved powers\n";
+  }
+  return text;
+}
+
+std::vector<double> all_powers(std::span<const Outcome> outcomes) {
+  std::vector<double> powers;
+  for (const Outcome& outcome : outcomes) {
+    powers.push_back(outcome.power_w);
+  }
+  std::sort(powers.begin(), powers.end());
+  powers.erase(std::unique(powers.begin(), powers.end()), powers.end());
+  return powers;
+}
+
+/// "" for a steady state, else a mark that the legend explains.
+std::string status_mark(const std::string& status) {
+  if (status == name(SolveStatus::converged)) {
+    return "";
+  }
+  return status == name(SolveStatus::time_average) ? "~" : "!";
+}
+
+std::string rise_cell(const Group& group, double power) {
+  for (const Outcome* outcome : group.outcomes) {
+    if (outcome->power_w == power) {
+      return with_error(outcome->base_rise_mean_k, outcome->rise_error_k) +
+             status_mark(outcome->status);
+    }
+  }
+  return "";
+}
+
+std::string rise_table(std::span<const Outcome> outcomes, const std::vector<Group>& groups) {
+  const std::vector<double> powers = all_powers(outcomes);
+  std::string text =
+      "Mean rise of the base above the room's air, K (± estimated error of the mesh)\n";
+  const int n_powers = static_cast<int>(powers.size());
+  for (int first = 0; first < n_powers; first += powers_per_block) {
+    const int last = std::min(first + powers_per_block, n_powers);
+    text += fmt::format("  {:<18} {:<13}", "panel", "orientation");
+    for (int k = first; k < last; ++k) {
+      text += fmt::format(" {:>12}", fmt::format("{} W", powers[k]));
+    }
+    text += "\n";
+    for (const Group& group : groups) {
+      text += row_head(group.panel, group.orientation);
+      for (int k = first; k < last; ++k) {
+        text += fmt::format(" {:>12}", rise_cell(group, powers[k]));
+      }
+      text += "\n";
+    }
+  }
+  const auto any_marked = [&](const char* mark) {
+    return std::any_of(outcomes.begin(), outcomes.end(), [mark](const Outcome& outcome) {
+      return status_mark(outcome.status) == mark;
+    });
+  };
+  if (any_marked("~")) {
+    text += "  ~ mean over time: no steady state was found\n";
+  }
+  if (any_marked("!")) {
+    text += "  ! not converged: not a result\n";
+  }
+  return text;
+}
+
+std::string largest_power_table(const std::vector<Group>& groups, const ReportContext& context) {
+  std::string text = "At the largest power solved\n";
+  text +=
+      fmt::format("  {:<18} {:<13} {:>7} {:>7} {:>9} {:>9} {:>13} {:>13}\n", "panel", "orientation",
+                  "W", "K/W", "core, °C", "air, m/s", "into fins, °C", "recirculating");
+  for (const Group& group : groups) {
+    const auto largest = std::max_element(
+        group.outcomes.begin(), group.outcomes.end(),
+        [](const Outcome* a, const Outcome* b) { return a->power_w < b->power_w; });
+    if (largest == group.outcomes.end()) {
+      continue;
+    }
+    const Outcome& outcome = **largest;
+    const std::string recirculating = std::isfinite(outcome.recirculation)
+                                          ? fmt::format("{:.0f} %", 100.0 * outcome.recirculation)
+                                          : "-";
+    text += fmt::format(
+        "{} {:>7} {:>7} {:>9} {:>9} {:>13} {:>13}\n", row_head(group.panel, group.orientation),
+        fmt::format("{}", outcome.power_w), number_or_dash(outcome.resistance_k_per_w, 3),
+        number_or_dash(context.room_temperature_c + outcome.core_rise_k, 1),
+        number_or_dash(outcome.air_speed_max_m_per_s, 2),
+        number_or_dash(outcome.air_into_fins_c, 1), recirculating);
+  }
+  return text;
+}
+
+/// "flat-up: 47 % less power than upright".
+std::string turning_sentence(const TrendRow& row, const TrendRow& reference) {
+  const double change = 100.0 * (row.limit.power_w / reference.limit.power_w - 1.0);
+  if (!std::isfinite(change)) {
+    return fmt::format("{}: no power limit to compare with {}", row.orientation,
+                       reference.orientation);
+  }
+  if (std::abs(change) < 0.5) {
+    return fmt::format("{}: the same power as {}", row.orientation, reference.orientation);
+  }
+  return fmt::format("{}: {:.0f} % {} power than {}", row.orientation, std::abs(change),
+                     change < 0.0 ? "less" : "more", reference.orientation);
+}
+
+/// One sentence per panel state, compared with upright, or with its best where upright is missing.
+std::string turning_costs(std::span<const TrendRow> trends) {
+  std::string text;
+  std::vector<std::string> panels;
+  for (const TrendRow& row : trends) {
+    if (std::find(panels.begin(), panels.end(), row.panel) != panels.end()) {
+      continue;
+    }
+    panels.push_back(row.panel);
+    const auto is_upright = [&](const TrendRow& other) {
+      return other.panel == row.panel && other.orientation == "upright";
+    };
+    const auto upright = std::find_if(trends.begin(), trends.end(), is_upright);
+    const TrendRow& reference = upright == trends.end() ? row : *upright;
+    std::vector<std::string> parts;
+    for (const TrendRow& other : trends) {
+      if (other.panel == row.panel && &other != &reference) {
+        parts.push_back(turning_sentence(other, reference));
+      }
+    }
+    if (!parts.empty()) {
+      text += wrapped("  ", fmt::format("{}, {}.", row.panel, fmt::join(parts, "; ")), 4);
+    }
+  }
+  return text.empty() ? text : "What turning costs\n" + text + "\n";
+}
+
+std::string balances(std::span<const Outcome> outcomes) {
+  double heat = 0.0;
+  double mass = 0.0;
+  for (const Outcome& outcome : outcomes) {
+    heat = std::max(heat, outcome.balance_error);
+    mass = std::max(mass, outcome.mass_error);
+  }
+  return fmt::format("Worst balance of all {} conditions: heat {:.1e}, mass {:.1e} (relative)\n",
+                     outcomes.size(), heat, mass);
+}
+
+/// Warnings that differ only in their numbers are of one kind.
+std::string kind_of(std::string warning) {
+  for (char& c : warning) {
+    if (c >= '0' && c <= '9') {
+      c = '0';
+    }
+  }
+  return warning;
+}
+
+/// Each kind of warning once: the condition and numbers that it came with at the largest power, and
+/// how many more conditions have it.
+std::string warning_list(std::span<const Outcome> outcomes) {
+  struct Kind {
+    std::string text;
+    std::string warning;
+    const Outcome* outcome;
+    int n;
+  };
+  std::vector<Kind> kinds;
+  for (const Outcome& outcome : outcomes) {
+    for (const std::string& warning : outcome.warnings) {
+      const std::string text = kind_of(warning);
+      const auto known = std::find_if(kinds.begin(), kinds.end(),
+                                      [&](const Kind& kind) { return kind.text == text; });
+      if (known == kinds.end()) {
+        kinds.push_back({text, warning, &outcome, 1});
+        continue;
+      }
+      ++known->n;
+      if (outcome.power_w > known->outcome->power_w) {
+        known->outcome = &outcome;
+        known->warning = warning;
+      }
+    }
+  }
+  std::string text;
+  for (const Kind& kind : kinds) {
+    std::string more;
+    if (kind.n > 1) {
+      more = fmt::format(" (and {} more)", kind.n - 1);
+    }
+    text +=
+        wrapped("  ",
+                fmt::format("{}, {}, {} W{}: {}", kind.outcome->panel, kind.outcome->orientation,
+                            kind.outcome->power_w, more, kind.warning),
+                4);
+  }
+  return text.empty() ? text : "\nWarnings\n" + text;
+}
+
+} // namespace
+
+std::string readable_table(std::span<const Outcome> outcomes, std::span<const TrendRow> trends,
+                           const ReportContext& context) {
+  std::string text = context.title + "\n";
+  text += fmt::format("Room {:g} °C, limit {:g} °C ", context.room_temperature_c,
+                      context.limit_temperature_c);
+  text +=
+      context.die_to_base_k_per_w > 0.0
+          ? fmt::format("at the core ({:g} K/W from die to base)\n\n", context.die_to_base_k_per_w)
+          : "at the base\n\n";
+  const std::vector<Group> groups = make_groups(outcomes, trends);
+  if (!trends.empty()) {
+    text += limit_table(trends) + "\n";
+    text += turning_costs(trends);
+    text += rise_table(outcomes, groups) + "\n";
+  }
+  text += largest_power_table(groups, context) + "\n";
+  text += balances(outcomes);
+  text += warning_list(outcomes);
+  if (!context.notes.empty()) {
+    text += "\nNotes\n";
+    for (const std::string& note : context.notes) {
+      text += wrapped("  ", note, 4);
+    }
+  }
+  text += "\nCautions\n";
+  for (const char* caution : cautions) {
+    text += wrapped("  ", caution, 4);
+  }
+  return text;
+}
+
+} // namespace tiltfin

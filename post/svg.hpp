@@ -1,0 +1,35 @@
+#pragma once
+// Small pieces of SVG text, shared by the drawings. Lengths in px of the page, y down.
+
+#include <string>
+#include <vector>
+
+namespace tiltfin {
+
+/// Text with the characters that XML reserves replaced, and control characters left out.
+[[nodiscard]] std::string xml_escaped(const std::string& text);
+
+struct TextStyle {
+  double size = 12.0;           ///< [px]
+  const char* anchor = "start"; ///< start, middle or end
+  const char* colour = "#26262e";
+  bool is_bold = false;
+  double turn_deg = 0.0; ///< clockwise about the text's own position
+};
+
+[[nodiscard]] std::string svg_text(double x, double y, const std::string& text,
+                                   const TextStyle& style = {});
+
+/// Head of a drawing with a white ground; `title` is for screen readers.
+[[nodiscard]] std::string svg_head(double width, double height, const std::string& title);
+
+/// Width that sans-serif text of a size is allowed for, on the generous side [px].
+[[nodiscard]] double text_width(const std::string& text, double size);
+
+/// Round numbers (1, 2 or 5 times a power of ten apart) from `low` to `high`, about `wanted` many.
+[[nodiscard]] std::vector<double> round_ticks(double low, double high, int wanted);
+
+/// Largest 1, 2 or 5 times a power of ten that does not exceed `value` (positive).
+[[nodiscard]] double round_below(double value);
+
+} // namespace tiltfin

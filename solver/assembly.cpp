@@ -1,0 +1,229 @@
+#include "solver/assembly.hpp"
+
+#include "solver/equations.hpp"
+
+#include <algorithm>
+#include <cstdint>
+
+namespace tiltfin {
+
+namespace {
+
+std::size_t index(int k) {
+  return static_cast<std::size_t>(k);
+}
+
+/// The number type's view of one local unknown.
+template <class Number>
+Number seed(double value, int k) {
+  if constexpr (std::is_same_v<Number, double>) {
+    (void)k;
+    return value;
+  } else {
+    return Number::unknown(value, k);
+  }
+}
+
+double at(const std::vector<double>& z, int k) {
+  return k < 0 ? 0.0 : z[index(k)];
+}
+
+/// Receives the value of a row and its derivatives by local unknowns. `Sink` is one of the three
+/// below; columns of -1 have no unknown.
+template <class Sink, class Number, std::size_t N>
+void scatter(Sink& sink, int row, double factor, const Number& term,
+             const std::array<int, N>& columns) {
+  if (row < 0) {
+    return;
+  }
+  sink.add(row, factor * value_of(term));
+  if constexpr (!std::is_same_v<Number, double>) {
+    for (std::size_t k = 0; k < N; ++k) {
+      if (columns[k] >= 0) {
+        sink.add_slope(row, columns[k], factor * term.slope[k]);
+      }
+    }
+  }
+}
+
+struct ResidualSink {
+  std::vector<double>& f;
+  void add(int row, double value) { f[index(row)] += value; }
+};
+
+struct PatternSink {
+  std::vector<std::uint64_t> entries; ///< column in the upper half, row in the lower
+  void add(int /*row*/, double /*value*/) {}
+  void add_slope(int row, int column, double /*value*/) {
+    entries.push_back((static_cast<std::uint64_t>(column) << 32U) |
+                      static_cast<std::uint64_t>(row));
+  }
+};
+
+struct JacobianSink {
+  std::vector<double>& f;
+  Jacobian& jacobian;
+  std::size_t next = 0;
+  void add(int row, double value) { f[index(row)] += value; }
+  void add_slope(int /*row*/, int /*column*/, double value) {
+    jacobian.matrix.value[index(jacobian.slot[next++])] += value;
+  }
+};
+
+template <class Number, class Sink>
+struct Assembler {
+  const Problem& problem;
+  const Unknowns& unknowns;
+  const std::vector<double>& z;
+  const TimeTerm& time;
+  Sink& sink;
+
+  [[nodiscard]] int psi_row(int node) const { return node < 0 ? -1 : unknowns.psi[index(node)]; }
+  [[nodiscard]] int temperature_row(int cell) const {
+    return cell < 0 ? -1 : unknowns.temperature[index(cell)];
+  }
+
+  void momentum(const MomentumFace& face) {
+    std::array<int, 10> columns{};
+    for (std::size_t k = 0; k < 8; ++k) {
+      columns[k] = psi_row(face.node[k]);
+    }
+    if (columns[0] == columns[1]) {
+      return; // both nodes on one island: no air flows here
+    }
+    columns[8] = temperature_row(face.cell[0]);
+    columns[9] = temperature_row(face.cell[1]);
+    std::array<Number, 10> local;
+    for (std::size_t k = 0; k < 10; ++k) {
+      local[k] = seed<Number>(at(z, columns[k]), static_cast<int>(k));
+    }
+    Number term = face_momentum(face, problem.air, problem.blend_peclet, local);
+    if (time.rate > 0.0) {
+      const double old_flow =
+          time.history.empty() ? 0.0 : at(time.history, columns[1]) - at(time.history, columns[0]);
+      const Number change = (local[1] - local[0]) * time.rate - old_flow;
+      term += change * (problem.air.density * face.path() * face.sign / face.height);
+    }
+    scatter(sink, columns[1], face.sign, term, columns);
+    scatter(sink, columns[0], -face.sign, term, columns);
+  }
+
+  void heat(const HeatFace& face) {
+    const std::array<int, 4> columns{psi_row(face.node[0]), psi_row(face.node[1]),
+                                     temperature_row(face.cell[0]), temperature_row(face.cell[1])};
+    std::array<Number, 4> local;
+    for (std::size_t k = 0; k < 4; ++k) {
+      local[k] = seed<Number>(at(z, columns[k]), static_cast<int>(k));
+    }
+    const Number term = face_heat(face, problem.air, problem.blend_peclet, local);
+    scatter(sink, columns[2], 1.0, term, columns);
+    scatter(sink, columns[3], -1.0, term, columns);
+  }
+
+  void cell(int i, int j) {
+    const TensorMesh& mesh = problem.mesh;
+    const int cell = mesh.cell(i, j);
+    const int row = temperature_row(cell);
+    const double capacity =
+        problem.air.density * problem.air.heat_capacity * mesh.x.width(i) * mesh.y.width(j);
+    const double old = time.history.empty() ? 0.0 : time.history[index(row)];
+    const std::array<int, 1> column{row};
+    Number term = seed<Number>(z[index(row)], 0) * (time.rate * capacity);
+    term += -(problem.heat[index(cell)] + capacity * old);
+    scatter(sink, row, 1.0, term, column);
+  }
+
+  void link(const LinkCells& cells, int row) {
+    const std::array<int, 1> own{row};
+    Number drop = seed<Number>(z[index(row)], 0) * (1.0 / cells.conductance);
+    scatter(sink, row, 1.0, drop, own);
+    const auto patch = [&](const std::vector<int>& members, const std::vector<double>& weights,
+                           double sign) {
+      for (std::size_t k = 0; k < members.size(); ++k) {
+        const int other = temperature_row(members[k]);
+        const Number mean = seed<Number>(z[index(other)], 0) * (-sign * weights[k]);
+        scatter(sink, row, 1.0, mean, std::array<int, 1>{other});
+        const Number flow = seed<Number>(z[index(row)], 0) * (sign * weights[k]);
+        scatter(sink, other, 1.0, flow, own);
+      }
+    };
+    patch(cells.cells_a, cells.weights_a, 1.0);
+    patch(cells.cells_b, cells.weights_b, -1.0);
+  }
+
+  void all() {
+    const int nx = problem.mesh.x.n();
+    const int ny = problem.mesh.y.n();
+    for (int j = 0; j < ny; ++j) {
+      for (int i = 0; i <= nx; ++i) {
+        momentum(momentum_face_x(problem, unknowns, i, j));
+        heat(heat_face_x(problem, i, j));
+      }
+    }
+    for (int j = 0; j <= ny; ++j) {
+      for (int i = 0; i < nx; ++i) {
+        momentum(momentum_face_y(problem, unknowns, i, j));
+        heat(heat_face_y(problem, i, j));
+      }
+    }
+    for (int j = 0; j < ny; ++j) {
+      for (int i = 0; i < nx; ++i) {
+        cell(i, j);
+      }
+    }
+    for (std::size_t k = 0; k < problem.links.size(); ++k) {
+      link(problem.links[k], unknowns.link[k]);
+    }
+  }
+};
+
+} // namespace
+
+std::vector<double> residual(const Problem& problem, const Unknowns& unknowns,
+                             const std::vector<double>& z, const TimeTerm& time) {
+  std::vector<double> f(z.size(), 0.0);
+  ResidualSink sink{f};
+  Assembler<double, ResidualSink>{problem, unknowns, z, time, sink}.all();
+  return f;
+}
+
+Jacobian make_jacobian(const Problem& problem, const Unknowns& unknowns) {
+  const std::vector<double> z(index(unknowns.n), 0.0);
+  PatternSink sink;
+  Assembler<Dual<10>, PatternSink>{problem, unknowns, z, TimeTerm{}, sink}.all();
+  std::vector<std::uint64_t> sorted = sink.entries;
+  std::sort(sorted.begin(), sorted.end());
+  sorted.erase(std::unique(sorted.begin(), sorted.end()), sorted.end());
+  Jacobian jacobian;
+  SparseMatrix& matrix = jacobian.matrix;
+  matrix.n = unknowns.n;
+  matrix.value.assign(sorted.size(), 0.0);
+  matrix.column_start.assign(index(unknowns.n) + 1, 0);
+  for (const std::uint64_t entry : sorted) {
+    matrix.row.push_back(static_cast<int>(entry & 0xffffffffU));
+    ++matrix.column_start[(entry >> 32U) + 1];
+  }
+  for (int k = 0; k < unknowns.n; ++k) {
+    matrix.column_start[index(k) + 1] += matrix.column_start[index(k)];
+  }
+  jacobian.slot.reserve(sink.entries.size());
+  for (const std::uint64_t entry : sink.entries) {
+    const auto column = static_cast<std::size_t>(entry >> 32U);
+    const auto first = matrix.row.begin() + matrix.column_start[column];
+    const auto last = matrix.row.begin() + matrix.column_start[column + 1];
+    const auto found = std::lower_bound(first, last, static_cast<int>(entry & 0xffffffffU));
+    jacobian.slot.push_back(static_cast<int>(found - matrix.row.begin()));
+  }
+  return jacobian;
+}
+
+std::vector<double> refill(const Problem& problem, const Unknowns& unknowns,
+                           const std::vector<double>& z, const TimeTerm& time, Jacobian& jacobian) {
+  std::vector<double> f(z.size(), 0.0);
+  std::fill(jacobian.matrix.value.begin(), jacobian.matrix.value.end(), 0.0);
+  JacobianSink sink{f, jacobian};
+  Assembler<Dual<10>, JacobianSink>{problem, unknowns, z, time, sink}.all();
+  return f;
+}
+
+} // namespace tiltfin

@@ -1,0 +1,70 @@
+#include "solver/condition.hpp"
+
+#include <cmath>
+#include <numbers>
+#include <stdexcept>
+
+namespace tiltfin {
+
+namespace {
+
+std::string number_text(double value) {
+  std::string text = std::to_string(value); // fixed, six decimals
+  text.erase(text.find_last_not_of('0') + 1);
+  if (text.back() == '.') {
+    text.pop_back();
+  }
+  return text;
+}
+
+/// Sine of an angle in degrees, exact at multiples of 90.
+double sine_deg(double angle_deg) {
+  double turned = std::fmod(angle_deg, 360.0);
+  if (turned < 0.0) {
+    turned += 360.0;
+  }
+  if (turned == 0.0 || turned == 180.0) {
+    return 0.0;
+  }
+  if (turned == 90.0) {
+    return 1.0;
+  }
+  if (turned == 270.0) {
+    return -1.0;
+  }
+  return std::sin(turned * std::numbers::pi / 180.0);
+}
+
+} // namespace
+
+Orientation named_orientation(const std::string& name) {
+  if (name == "upright") {
+    return {name, {0.0, -1.0, 0.0}};
+  }
+  if (name == "upside-down") {
+    return {name, {0.0, 1.0, 0.0}};
+  }
+  if (name == "flat-up") {
+    return {name, {-1.0, 0.0, 0.0}};
+  }
+  if (name == "flat-down") {
+    return {name, {1.0, 0.0, 0.0}};
+  }
+  if (name == "quarter-left") {
+    return {name, {0.0, 0.0, -1.0}};
+  }
+  if (name == "quarter-right") {
+    return {name, {0.0, 0.0, 1.0}};
+  }
+  throw std::invalid_argument("'" + name + "' is no orientation");
+}
+
+Orientation tilted_orientation(double tilt_deg) {
+  return {"tilt-" + number_text(tilt_deg), {-sine_deg(tilt_deg), -sine_deg(tilt_deg + 90.0), 0.0}};
+}
+
+bool is_in_section(const Orientation& orientation) {
+  return std::abs(orientation.down[2]) < 1e-9;
+}
+
+} // namespace tiltfin

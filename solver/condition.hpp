@@ -1,0 +1,37 @@
+#pragma once
+// What varies between solves of one section: where gravity points, and the power.
+
+#include <array>
+#include <string>
+
+namespace tiltfin {
+
+inline constexpr double standard_gravity = 9.80665; ///< [m/s2], ISO 80000-3
+
+using Vector3 = std::array<double, 3>;
+
+/// How the machine stands: a name for people, gravity's direction for the equations.
+struct Orientation {
+  std::string name;             ///< e.g. "upright" or "tilt-30"
+  Vector3 down{0.0, -1.0, 0.0}; ///< unit vector of gravity in the board frame
+};
+
+/// The named orientations: upright (-y), upside-down (+y), flat-up (cooler on top of the board,
+/// -x), flat-down (cooler hanging under the board, +x), quarter-left (-z), quarter-right (+z).
+/// Throws std::invalid_argument for another name.
+[[nodiscard]] Orientation named_orientation(const std::string& name);
+
+/// The board tilted about z: 0 upright, 90 flat with the cooler on top, 180 upside down,
+/// -90 (or 270) hanging. `tilt_deg` in degrees; multiples of 90 are exact.
+[[nodiscard]] Orientation tilted_orientation(double tilt_deg);
+
+/// True when gravity lies in the plane of the section (|z component| below 1e-9).
+[[nodiscard]] bool is_in_section(const Orientation& orientation);
+
+struct Condition {
+  double gravity_x = 0.0; ///< in the board frame [m/s2]
+  double gravity_y = 0.0; ///< [m/s2]
+  double power = 0.0;     ///< of the whole device [W]
+};
+
+} // namespace tiltfin

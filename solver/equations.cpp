@@ -1,0 +1,161 @@
+#include "solver/equations.hpp"
+
+namespace tiltfin {
+
+namespace {
+
+std::size_t index(int k) {
+  return static_cast<std::size_t>(k);
+}
+
+/// The grid seen along a face's normal (a) and tangent (b).
+struct View {
+  const Problem& problem;
+  const Unknowns& unknowns;
+  bool normal_is_x;
+
+  [[nodiscard]] const Axis& normal() const { return normal_is_x ? problem.mesh.x : problem.mesh.y; }
+  [[nodiscard]] const Axis& tangent() const {
+    return normal_is_x ? problem.mesh.y : problem.mesh.x;
+  }
+  [[nodiscard]] int node(int a, int b) const {
+    if (a < 0 || a > normal().n() || b < 0 || b > tangent().n()) {
+      return -1;
+    }
+    return normal_is_x ? problem.mesh.node(a, b) : problem.mesh.node(b, a);
+  }
+  [[nodiscard]] int cell(int a, int b) const {
+    if (a < 0 || a >= normal().n()) {
+      return -1;
+    }
+    return normal_is_x ? problem.mesh.cell(a, b) : problem.mesh.cell(b, a);
+  }
+  [[nodiscard]] Edge edge(int a, int b) const {
+    const int n = node(a, b);
+    if (unknowns.no_slip[index(n)] != 0) {
+      return Edge::no_slip;
+    }
+    return b == 0 || b == tangent().n() ? Edge::free : Edge::air;
+  }
+};
+
+MomentumFace momentum_face(const View& view, int a, int b) {
+  const Axis& normal = view.normal();
+  const Axis& tangent = view.tangent();
+  const Problem& problem = view.problem;
+  MomentumFace face;
+  face.node = {view.node(a, b),         view.node(a, b + 1), view.node(a - 1, b),
+               view.node(a - 1, b + 1), view.node(a + 1, b), view.node(a + 1, b + 1),
+               view.node(a, b - 1),     view.node(a, b + 2)};
+  face.cell = {view.cell(a - 1, b), view.cell(a, b)};
+  face.sign = view.normal_is_x ? 1.0 : -1.0;
+  face.height = tangent.width(b);
+  face.below = b > 0 ? tangent.width(b - 1) : 0.0;
+  face.above = b + 1 < tangent.n() ? tangent.width(b + 1) : 0.0;
+  if (face.cell[0] >= 0) {
+    face.before = normal.width(a - 1);
+    face.calm_before = problem.calm_cell[index(face.cell[0])];
+  }
+  if (face.cell[1] >= 0) {
+    face.after = normal.width(a);
+    face.calm_after = problem.calm_cell[index(face.cell[1])];
+  }
+  face.lower = view.edge(a, b);
+  face.upper = view.edge(a, b + 1);
+  face.calm_lower = problem.calm_node[index(face.node[0])];
+  face.calm_upper = problem.calm_node[index(face.node[1])];
+  face.gravity = view.normal_is_x ? problem.gravity_x : problem.gravity_y;
+  return face;
+}
+
+double weight_before(const Axis& axis, int i) {
+  return axis.width(i) / (axis.width(i - 1) + axis.width(i));
+}
+
+double mean_calm(const Problem& problem, const std::array<int, 2>& cells) {
+  return 0.5 * (problem.calm_cell[index(cells[0])] + problem.calm_cell[index(cells[1])]);
+}
+
+double temperature_at(const State& state, int cell) {
+  return cell < 0 ? 0.0 : state.temperature[index(cell)];
+}
+
+double evaluate(const Problem& problem, const State& state, const HeatFace& face) {
+  return face_heat<double>(face, problem.air, problem.blend_peclet,
+                           {state.psi[index(face.node[0])], state.psi[index(face.node[1])],
+                            temperature_at(state, face.cell[0]),
+                            temperature_at(state, face.cell[1])});
+}
+
+double evaluate(const Problem& problem, const State& state, const MomentumFace& face) {
+  std::array<double, 10> z{};
+  for (std::size_t k = 0; k < 8; ++k) {
+    z[k] = face.node[k] < 0 ? 0.0 : state.psi[index(face.node[k])];
+  }
+  z[8] = temperature_at(state, face.cell[0]);
+  z[9] = temperature_at(state, face.cell[1]);
+  return face_momentum<double>(face, problem.air, problem.blend_peclet, z);
+}
+
+} // namespace
+
+MomentumFace momentum_face_x(const Problem& problem, const Unknowns& unknowns, int i, int j) {
+  return momentum_face({problem, unknowns, true}, i, j);
+}
+
+MomentumFace momentum_face_y(const Problem& problem, const Unknowns& unknowns, int i, int j) {
+  return momentum_face({problem, unknowns, false}, j, i);
+}
+
+HeatFace heat_face_x(const Problem& problem, int i, int j) {
+  const TensorMesh& mesh = problem.mesh;
+  const int nx = mesh.x.n();
+  HeatFace face;
+  face.node = {mesh.node(i, j), mesh.node(i, j + 1)};
+  face.cell = {i > 0 ? mesh.cell(i - 1, j) : -1, i < nx ? mesh.cell(i, j) : -1};
+  face.conductance = problem.conductance_x[index(problem.face_x(i, j))];
+  if (i > 0 && i < nx) {
+    face.weight_before = weight_before(mesh.x, i);
+    face.calm = mean_calm(problem, face.cell);
+  } else {
+    face.outside = problem.sides[i == 0 ? west : east].temperature;
+  }
+  return face;
+}
+
+HeatFace heat_face_y(const Problem& problem, int i, int j) {
+  const TensorMesh& mesh = problem.mesh;
+  const int ny = mesh.y.n();
+  HeatFace face;
+  face.node = {mesh.node(i, j), mesh.node(i + 1, j)};
+  face.cell = {j > 0 ? mesh.cell(i, j - 1) : -1, j < ny ? mesh.cell(i, j) : -1};
+  face.sign = -1.0;
+  face.conductance = problem.conductance_y[index(problem.face_y(i, j))];
+  if (j > 0 && j < ny) {
+    face.weight_before = weight_before(mesh.y, j);
+    face.calm = mean_calm(problem, face.cell);
+  } else {
+    face.outside = problem.sides[j == 0 ? south : north].temperature;
+  }
+  return face;
+}
+
+double heat_through_x_face(const Problem& problem, const State& state, int i, int j) {
+  return evaluate(problem, state, heat_face_x(problem, i, j));
+}
+
+double heat_through_y_face(const Problem& problem, const State& state, int i, int j) {
+  return evaluate(problem, state, heat_face_y(problem, i, j));
+}
+
+double momentum_of_x_face(const Problem& problem, const Unknowns& unknowns, const State& state,
+                          int i, int j) {
+  return evaluate(problem, state, momentum_face_x(problem, unknowns, i, j));
+}
+
+double momentum_of_y_face(const Problem& problem, const Unknowns& unknowns, const State& state,
+                          int i, int j) {
+  return evaluate(problem, state, momentum_face_y(problem, unknowns, i, j));
+}
+
+} // namespace tiltfin

@@ -1,0 +1,182 @@
+// True time: where no steady state is found, the mean of the flow and how much it fluctuates.
+#include "solver/assembly.hpp"
+#include "solver/linear.hpp"
+#include "solver/scales.hpp"
+#include "solver/steady.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+
+namespace tiltfin {
+
+namespace {
+
+constexpr int max_iterations = 6;
+constexpr double step_tolerance = 1e-4; // relative to the ranges: far below the fluctuation
+constexpr double contraction = 0.3;     // slower than this: new factors
+
+/// Mean and spread of the hottest temperature over a window.
+struct Window {
+  double mean = 0.0;
+  double spread = 0.0;
+};
+
+class March {
+public:
+  March(const Problem& problem, const MarchOptions& options)
+      : problem_(problem),
+        options_(options),
+        unknowns_(number_unknowns(problem)),
+        jacobian_(make_jacobian(problem, unknowns_)),
+        solver_(jacobian_.matrix,
+                scale_vector(problem, unknowns_, {problem.air.diffusivity(), 1.0})) {}
+
+  SolveReport run(State& state) {
+    const auto begin = std::chrono::steady_clock::now();
+    z_ = pack(unknowns_, state);
+    before_ = z_;
+    sum_ = z_;
+    bool alive = true;
+    Window last;
+    for (int window = 0; alive && window < options_.max_windows; ++window) {
+      alive = march_window();
+      const Window now = judge();
+      const bool settled =
+          window > 1 && std::abs(now.mean - last.mean) < options_.drift * (now.mean - coldest());
+      last = now;
+      if (alive && settled) {
+        report_.status = SolveStatus::time_average;
+        break;
+      }
+    }
+    report_.fluctuation = last.spread;
+    state = unpack(unknowns_, sum_);
+    const std::chrono::duration<double> elapsed = std::chrono::steady_clock::now() - begin;
+    report_.seconds = elapsed.count();
+    return report_;
+  }
+
+private:
+  bool march_window() {
+    hottest_.clear();
+    std::vector<double> sum(z_.size(), 0.0);
+    for (int k = 0; k < options_.window; ++k) {
+      if (!step()) {
+        return false;
+      }
+      for (std::size_t i = 0; i < z_.size(); ++i) {
+        sum[i] += z_[i] / options_.window;
+      }
+      hottest_.push_back(extreme([](double a, double b) { return a > b; }));
+      if (options_.steady.watch) {
+        options_.steady.watch(report_);
+      }
+      if (options_.steady.stop != nullptr && options_.steady.stop->load()) {
+        report_.status = SolveStatus::stopped;
+        return false;
+      }
+    }
+    sum_ = std::move(sum);
+    return true;
+  }
+
+  /// One step of the second-order backward rule: (3 z - 4 z0 + z00) / (2 dt).
+  bool step() {
+    ++report_.steps;
+    TimeTerm time;
+    time.rate = 1.5 / options_.step;
+    time.history.resize(z_.size());
+    std::vector<double> next(z_.size());
+    for (std::size_t i = 0; i < z_.size(); ++i) {
+      time.history[i] = (2.0 * z_[i] - 0.5 * before_[i]) / options_.step;
+      next[i] = 2.0 * z_[i] - before_[i];
+    }
+    const std::vector<double> scale =
+        scale_vector(problem_, unknowns_, measure_scales(problem_, unknowns_, z_));
+    double last = 0.0;
+    for (int k = 0; k < max_iterations; ++k) {
+      const std::vector<double> f = prepare(next, time);
+      if (f.empty()) {
+        return false;
+      }
+      const std::vector<double> dz = solver_.solve(f);
+      const double change = relative_change(unknowns_, dz, scale);
+      if (!std::isfinite(change)) {
+        return false;
+      }
+      for (std::size_t i = 0; i < next.size(); ++i) {
+        next[i] -= dz[i];
+      }
+      factored_ = !(k > 0 && change > contraction * last);
+      last = change;
+      if (change < step_tolerance) {
+        before_ = std::move(z_);
+        z_ = std::move(next);
+        return true;
+      }
+    }
+    factored_ = false;
+    before_ = std::move(z_); // accepted with its last correction; the next step renews the factors
+    z_ = std::move(next);
+    return last < 0.1;
+  }
+
+  /// Residual at `z`, with new factors when the old ones no longer serve; empty on failure.
+  std::vector<double> prepare(const std::vector<double>& z, const TimeTerm& time) {
+    if (factored_) {
+      return residual(problem_, unknowns_, z, time);
+    }
+    ++report_.factorisations;
+    std::vector<double> f = refill(problem_, unknowns_, z, time, jacobian_);
+    factored_ = solver_.factor(jacobian_.matrix);
+    return factored_ ? f : std::vector<double>{};
+  }
+
+  template <class Better>
+  [[nodiscard]] double extreme(Better better) const {
+    double best = z_[static_cast<std::size_t>(unknowns_.temperature.front())];
+    for (const int k : unknowns_.temperature) {
+      const double value = z_[static_cast<std::size_t>(k)];
+      best = better(value, best) ? value : best;
+    }
+    return best;
+  }
+
+  [[nodiscard]] double coldest() const {
+    return extreme([](double a, double b) { return a < b; });
+  }
+
+  [[nodiscard]] Window judge() const {
+    Window window;
+    const auto n = static_cast<double>(std::max<std::size_t>(hottest_.size(), 1));
+    for (const double value : hottest_) {
+      window.mean += value / n;
+    }
+    for (const double value : hottest_) {
+      window.spread += (value - window.mean) * (value - window.mean) / n;
+    }
+    window.spread = std::sqrt(window.spread);
+    return window;
+  }
+
+  const Problem& problem_;
+  const MarchOptions& options_;
+  Unknowns unknowns_;
+  Jacobian jacobian_;
+  LinearSolver solver_;
+  std::vector<double> z_;
+  std::vector<double> before_;
+  std::vector<double> sum_;
+  std::vector<double> hottest_;
+  SolveReport report_;
+  bool factored_ = false;
+};
+
+} // namespace
+
+SolveReport march_average(const Problem& problem, State& state, const MarchOptions& options) {
+  return March(problem, options).run(state);
+}
+
+} // namespace tiltfin

@@ -1,0 +1,230 @@
+// Coarse meshes first: the long way from rest is walked where steps are cheap.
+#include "solver/steady.hpp"
+
+#include <algorithm>
+#include <array>
+#include <chrono>
+#include <cmath>
+
+namespace tiltfin {
+
+namespace {
+
+std::size_t index(int k) {
+  return static_cast<std::size_t>(k);
+}
+
+constexpr double film_tolerance_fine = 0.02; // K: changes air's properties by less than 1e-4
+constexpr double film_tolerance_coarse = 0.5;
+constexpr int max_film_updates = 6;
+constexpr int max_warm_steps = 60;      // from a good start a steady flow needs five to thirty
+constexpr double shortest_step = 0.005; // s, of a march in true time
+constexpr double longest_step = 0.5;    // s
+
+/// Mean of the room's (or coldest side's) temperature and that of the warmest surface: the solid
+/// that is reported, else the warmest temperature anywhere.
+double film_temperature(const Section& section, const Problem& problem, const State& state,
+                        double room_temperature) {
+  double sum = 0.0;
+  double area = 0.0;
+  double hottest = room_temperature;
+  for (int j = 0; j < problem.mesh.y.n(); ++j) {
+    for (int i = 0; i < problem.mesh.x.n(); ++i) {
+      const int cell = problem.mesh.cell(i, j);
+      const double temperature = state.temperature[index(cell)];
+      hottest = std::max(hottest, temperature);
+      if (section.base >= 0 && problem.mesh.region[index(cell)] == section.base + 1) {
+        const double own = problem.mesh.x.width(i) * problem.mesh.y.width(j);
+        sum += own * temperature;
+        area += own;
+      }
+    }
+  }
+  return 0.5 * (room_temperature + (area > 0.0 ? sum / area : hottest));
+}
+
+/// One mesh of the nest with what was reached on it.
+struct Level {
+  TensorMesh mesh;
+  Problem problem;
+  State state;
+  bool solved = false;
+};
+
+class Nest {
+public:
+  Nest(const Section& section, const Condition& condition, const AirRule& air,
+       const NestedOptions& options)
+      : section_(section),
+        condition_(condition),
+        air_(air),
+        options_(options),
+        film_(air.room_temperature + 10.0) {}
+
+  Solution solve(const Solution* warm) {
+    const auto begin = std::chrono::steady_clock::now();
+    const SolveStatus start = warm == nullptr ? SolveStatus::stopped : warm->report.status;
+    if (start == SolveStatus::converged && warm->coarse_state) {
+      film_ = warm->film_temperature;
+      from_neighbour(*warm);
+    } else if (start == SolveStatus::time_average) {
+      film_ = warm->film_temperature;
+      make_level(1);
+      levels_[1].state = warm->state;
+      report_.time_step = warm->report.time_step;
+      average();
+    } else {
+      from_rest();
+    }
+    Solution solution = take_solution();
+    const std::chrono::duration<double> elapsed = std::chrono::steady_clock::now() - begin;
+    solution.report.seconds = elapsed.count();
+    return solution;
+  }
+
+private:
+  [[nodiscard]] bool converged() const { return report_.status == SolveStatus::converged; }
+  [[nodiscard]] bool stopped() const { return report_.status == SolveStatus::stopped; }
+
+  Solution take_solution() {
+    Solution solution;
+    Level& finest = levels_[averaged_ ? 1 : 0];
+    solution.problem = std::move(finest.problem);
+    solution.state = std::move(finest.state);
+    if (!averaged_ && levels_[1].solved) {
+      solution.coarse_problem = std::move(levels_[1].problem);
+      solution.coarse_state = std::move(levels_[1].state);
+    }
+    solution.film_temperature = film_;
+    solution.report = report_;
+    return solution;
+  }
+
+  void from_rest() {
+    make_level(2);
+    levels_[2].state = rest_state(levels_[2].problem, air_.room_temperature);
+    converge(2, true, film_tolerance_coarse);
+    refine(2, 1);
+    if (stopped()) {
+      refine(1, 0);
+      return;
+    }
+    converge(1, false, film_tolerance_fine);
+    if (!converged() && !stopped()) {
+      average();
+      return;
+    }
+    refine(1, 0);
+    if (!stopped()) {
+      converge(0, false, film_tolerance_fine);
+    }
+  }
+
+  void refine(int from, int to) {
+    make_level(to);
+    Level& coarse = levels_[index(from)];
+    Level& fine = levels_[index(to)];
+    fine.state = interpolate(coarse.problem, coarse.state, fine.problem);
+  }
+
+  /// True time on the mesh of level 1: a time average costs hundreds of steps.
+  void average() {
+    MarchOptions options;
+    options.steady = options_.steady;
+    if (report_.time_step > 0.0) {
+      options.step = std::clamp(report_.time_step, shortest_step, longest_step);
+    }
+    const SolveReport report = march_average(levels_[1].problem, levels_[1].state, options);
+    averaged_ = true;
+    report_.status = report.status;
+    report_.steps = report.steps;
+    report_.factorisations += report.factorisations;
+    report_.fluctuation = report.fluctuation;
+  }
+
+  /// The coarse mesh shows what changes; the fine start is the neighbour plus that change.
+  void from_neighbour(const Solution& warm) {
+    make_level(1);
+    levels_[1].state = *warm.coarse_state;
+    converge(1, false, film_tolerance_fine);
+    if (!converged() && !stopped()) {
+      average();
+      return;
+    }
+    make_level(0);
+    levels_[0].state = warm.state;
+    if (stopped()) {
+      return;
+    }
+    const State old = interpolate(levels_[1].problem, *warm.coarse_state, levels_[0].problem);
+    const State now = interpolate(levels_[1].problem, levels_[1].state, levels_[0].problem);
+    State& start = levels_[0].state;
+    for (std::size_t k = 0; k < start.psi.size(); ++k) {
+      start.psi[k] += now.psi[k] - old.psi[k];
+    }
+    for (std::size_t k = 0; k < start.temperature.size(); ++k) {
+      start.temperature[k] += now.temperature[k] - old.temperature[k];
+    }
+    start.link_heat = now.link_heat;
+    converge(0, false, film_tolerance_fine);
+  }
+
+  void make_level(int level) {
+    Level& own = levels_[index(level)];
+    own.mesh = make_mesh(section_, options_.resolution, level);
+    set_problem(own);
+  }
+
+  void set_problem(Level& level) {
+    const AirProperties air =
+        air_.constants ? *air_.constants : air_at(film_, air_.room_temperature);
+    level.problem = make_problem(section_, level.mesh, condition_, air, options_.calm);
+    level.problem.blend_peclet = options_.blend_peclet;
+  }
+
+  void converge(int number, bool cold, double film_tolerance) {
+    Level& level = levels_[index(number)];
+    SteadyOptions options = options_.steady;
+    options.cold = cold;
+    options.max_steps = cold ? options.max_steps : std::min(options.max_steps, max_warm_steps);
+    for (int update = 0; update <= max_film_updates; ++update) {
+      const SolveReport report = solve_steady(level.problem, level.state, options);
+      report_.status = report.status;
+      report_.residual = report.residual;
+      report_.factorisations += report.factorisations;
+      report_.steps = number == 0 ? report_.steps + report.steps : 0;
+      report_.time_step = report.time_step > 0.0 ? report.time_step : report_.time_step;
+      level.solved = report.status == SolveStatus::converged;
+      if (air_.constants || report.status != SolveStatus::converged) {
+        return;
+      }
+      const double film =
+          film_temperature(section_, level.problem, level.state, air_.room_temperature);
+      const bool settled = std::abs(film - film_) < film_tolerance;
+      if (settled) {
+        return;
+      }
+      film_ = film;
+      set_problem(level);
+      options.cold = false;
+    }
+  }
+
+  const Section& section_;
+  const Condition& condition_;
+  const AirRule& air_;
+  const NestedOptions& options_;
+  double film_;
+  std::array<Level, 3> levels_;
+  SolveReport report_;
+  bool averaged_ = false;
+};
+
+} // namespace
+
+Solution solve_nested(const Section& section, const Condition& condition, const AirRule& air,
+                      const NestedOptions& options, const Solution* warm) {
+  return Nest(section, condition, air, options).solve(warm);
+}
+
+} // namespace tiltfin

@@ -1,0 +1,196 @@
+#include "solver/problem.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <utility>
+
+namespace tiltfin {
+
+namespace {
+
+std::size_t index(int k) {
+  return static_cast<std::size_t>(k);
+}
+
+/// Conductivity along x or y of every cell, the calm room included.
+std::vector<double> cell_conductivity(const Section& section, const Problem& problem,
+                                      bool along_x) {
+  std::vector<double> conductivity(index(problem.mesh.n_cells()));
+  for (std::size_t c = 0; c < conductivity.size(); ++c) {
+    const int region = problem.mesh.region[c];
+    if (region == 0) {
+      conductivity[c] = problem.air.conductivity * problem.calm_cell[c];
+    } else {
+      const Solid& solid = section.solids[index(region - 1)];
+      conductivity[c] = along_x ? solid.conductivity_x : solid.conductivity_y;
+    }
+  }
+  return conductivity;
+}
+
+double side_conductance(const Side& side, double area, double half_resistance) {
+  switch (side.kind) {
+  case SideKind::isothermal:
+    return area / half_resistance;
+  case SideKind::film:
+    return side.film > 0.0 ? area / (1.0 / side.film + half_resistance) : 0.0;
+  case SideKind::insulated:
+  case SideKind::open:
+  case SideKind::symmetry:
+    return 0.0;
+  }
+  return 0.0;
+}
+
+/// Resistance of a contact between the solids of two regions [m2 K/W].
+class Contacts {
+public:
+  explicit Contacts(const Section& section) {
+    for (const Contact& contact : section.contacts) {
+      const auto ordered = std::minmax({contact.solid_a + 1, contact.solid_b + 1});
+      between_[{ordered.first, ordered.second}] += contact.resistance;
+    }
+  }
+  [[nodiscard]] double between(int region_a, int region_b) const {
+    if (region_a == region_b) {
+      return 0.0;
+    }
+    const auto ordered = std::minmax(region_a, region_b);
+    const auto found = between_.find({ordered.first, ordered.second});
+    return found == between_.end() ? 0.0 : found->second;
+  }
+
+private:
+  std::map<std::pair<int, int>, double> between_;
+};
+
+void set_conductances(const Section& section, Problem& problem) {
+  const TensorMesh& mesh = problem.mesh;
+  const int nx = mesh.x.n();
+  const int ny = mesh.y.n();
+  const Contacts contacts(section);
+  const auto kx = cell_conductivity(section, problem, true);
+  const auto ky = cell_conductivity(section, problem, false);
+  const auto region = [&mesh](int i, int j) { return mesh.region[index(mesh.cell(i, j))]; };
+  problem.conductance_x.assign(index((nx + 1) * ny), 0.0);
+  problem.conductance_y.assign(index(nx * (ny + 1)), 0.0);
+  for (int j = 0; j < ny; ++j) {
+    const double area = mesh.y.width(j);
+    const auto half = [&](int i) { return 0.5 * mesh.x.width(i) / kx[index(mesh.cell(i, j))]; };
+    for (int i = 1; i < nx; ++i) {
+      const double contact = contacts.between(region(i - 1, j), region(i, j));
+      problem.conductance_x[index(problem.face_x(i, j))] = area / (half(i - 1) + contact + half(i));
+    }
+    problem.conductance_x[index(problem.face_x(0, j))] =
+        side_conductance(problem.sides[west], area, half(0));
+    problem.conductance_x[index(problem.face_x(nx, j))] =
+        side_conductance(problem.sides[east], area, half(nx - 1));
+  }
+  for (int i = 0; i < nx; ++i) {
+    const double area = mesh.x.width(i);
+    const auto half = [&](int j) { return 0.5 * mesh.y.width(j) / ky[index(mesh.cell(i, j))]; };
+    for (int j = 1; j < ny; ++j) {
+      const double contact = contacts.between(region(i, j - 1), region(i, j));
+      problem.conductance_y[index(problem.face_y(i, j))] = area / (half(j - 1) + contact + half(j));
+    }
+    problem.conductance_y[index(problem.face_y(i, 0))] =
+        side_conductance(problem.sides[south], area, half(0));
+    problem.conductance_y[index(problem.face_y(i, ny))] =
+        side_conductance(problem.sides[north], area, half(ny - 1));
+  }
+}
+
+void set_heat(const Section& section, double power, Problem& problem) {
+  const TensorMesh& mesh = problem.mesh;
+  problem.heat.assign(index(mesh.n_cells()), 0.0);
+  for (int j = 0; j < mesh.y.n(); ++j) {
+    for (int i = 0; i < mesh.x.n(); ++i) {
+      const int region = mesh.region[index(mesh.cell(i, j))];
+      if (region == 0) {
+        continue;
+      }
+      const Solid& solid = section.solids[index(region - 1)];
+      const double share =
+          mesh.x.width(i) * mesh.y.width(j) / (solid.extent.width() * solid.extent.height());
+      problem.heat[index(mesh.cell(i, j))] = power / section.depth * solid.heat_share * share;
+    }
+  }
+}
+
+double outside_distance(const Rectangle& outline, double x, double y) {
+  const double dx = std::max({outline.x0 - x, 0.0, x - outline.x1});
+  const double dy = std::max({outline.y0 - y, 0.0, y - outline.y1});
+  return std::hypot(dx, dy);
+}
+
+double calm_factor(const CalmRoom& calm, double distance) {
+  const double s = std::clamp((distance - calm.start) / calm.width, 0.0, 1.0);
+  return 1.0 + (calm.factor - 1.0) * s * s * (3.0 - 2.0 * s);
+}
+
+void set_calm(const Section& section, const CalmRoom& calm, Problem& problem) {
+  const TensorMesh& mesh = problem.mesh;
+  problem.calm_cell.assign(index(mesh.n_cells()), 1.0);
+  problem.calm_node.assign(index(mesh.n_nodes()), 1.0);
+  if (!section.machine || calm.factor == 1.0) {
+    return;
+  }
+  const auto factor = [&](double x, double y) {
+    return calm_factor(calm, outside_distance(*section.machine, x, y));
+  };
+  for (int j = 0; j <= mesh.y.n(); ++j) {
+    for (int i = 0; i <= mesh.x.n(); ++i) {
+      problem.calm_node[index(mesh.node(i, j))] = factor(mesh.x.at(i), mesh.y.at(j));
+      if (i < mesh.x.n() && j < mesh.y.n()) {
+        problem.calm_cell[index(mesh.cell(i, j))] = factor(mesh.x.centre(i), mesh.y.centre(j));
+      }
+    }
+  }
+}
+
+void fill_patch(const TensorMesh& mesh, int solid, const Rectangle& patch, std::vector<int>& cells,
+                std::vector<double>& weights) {
+  double total = 0.0;
+  for (int j = 0; j < mesh.y.n(); ++j) {
+    for (int i = 0; i < mesh.x.n(); ++i) {
+      // Overlap of the cell with the patch: the patch's area does not depend on the mesh.
+      const double wide = std::min(patch.x1, mesh.x.at(i + 1)) - std::max(patch.x0, mesh.x.at(i));
+      const double high = std::min(patch.y1, mesh.y.at(j + 1)) - std::max(patch.y0, mesh.y.at(j));
+      const bool inside = wide > 0.0 && high > 0.0;
+      if (inside && mesh.region[index(mesh.cell(i, j))] == solid + 1) {
+        cells.push_back(mesh.cell(i, j));
+        weights.push_back(wide * high);
+        total += wide * high;
+      }
+    }
+  }
+  for (double& weight : weights) {
+    weight /= total;
+  }
+}
+
+} // namespace
+
+Problem make_problem(const Section& section, const TensorMesh& mesh, const Condition& condition,
+                     const AirProperties& air, const CalmRoom& calm) {
+  Problem problem;
+  problem.mesh = mesh;
+  problem.air = air;
+  problem.gravity_x = condition.gravity_x;
+  problem.gravity_y = condition.gravity_y;
+  problem.sides = section.sides;
+  set_calm(section, calm, problem);
+  set_conductances(section, problem);
+  set_heat(section, condition.power, problem);
+  for (const Link& link : section.links) {
+    LinkCells cells;
+    fill_patch(mesh, link.solid_a, link.patch_a, cells.cells_a, cells.weights_a);
+    fill_patch(mesh, link.solid_b, link.patch_b, cells.cells_b, cells.weights_b);
+    cells.conductance = link.conductance;
+    problem.links.push_back(std::move(cells));
+  }
+  return problem;
+}
+
+} // namespace tiltfin

@@ -1,0 +1,54 @@
+#pragma once
+// Everything the equations read: plain data in SI units, constant during a solve.
+
+#include "mesh/section.hpp"
+#include "mesh/tensor_mesh.hpp"
+#include "solver/air.hpp"
+#include "solver/condition.hpp"
+
+#include <array>
+#include <vector>
+
+namespace tiltfin {
+
+/// The calm room: outside the machine's outline the air's viscosity and conductivity grow smoothly,
+/// so that the free plume far above the machine is steady. It never reaches inside the outline.
+struct CalmRoom {
+  double factor = 30.0; ///< growth far outside; 1 switches the calm room off [-]
+  double start = 0.015; ///< distance from the outline where it begins [m]
+  double width = 0.050; ///< distance over which it grows [m]
+};
+
+/// Heat transfer between a patch of cells and another through a link.
+struct LinkCells {
+  std::vector<int> cells_a;
+  std::vector<double> weights_a; ///< share of each cell in the patch, adds up to 1
+  std::vector<int> cells_b;
+  std::vector<double> weights_b;
+  double conductance = 0.0; ///< [W/(K m)]
+};
+
+struct Problem {
+  TensorMesh mesh;
+  AirProperties air;
+  double gravity_x = 0.0; ///< [m/s2]
+  double gravity_y = 0.0; ///< [m/s2]
+  std::array<Side, 4> sides;
+  std::vector<double> conductance_x; ///< per face (i = 0..nx, j), x fastest: heat flow per kelvin
+                                     ///< between the two temperatures beside it [W/(m K)]
+  std::vector<double> conductance_y; ///< per face (i, j = 0..ny)
+  std::vector<double> heat;          ///< released per cell and metre of depth [W/m]
+  std::vector<double> calm_cell;     ///< calm-room factor per cell [-]
+  std::vector<double> calm_node;     ///< calm-room factor per node [-]
+  std::vector<LinkCells> links;
+  double blend_peclet = 5.0; ///< cell Peclet number at which convection is half upwind [-]
+
+  [[nodiscard]] int face_x(int i, int j) const { return j * (mesh.x.n() + 1) + i; }
+  [[nodiscard]] int face_y(int i, int j) const { return j * mesh.x.n() + i; }
+};
+
+[[nodiscard]] Problem make_problem(const Section& section, const TensorMesh& mesh,
+                                   const Condition& condition, const AirProperties& air,
+                                   const CalmRoom& calm = {});
+
+} // namespace tiltfin

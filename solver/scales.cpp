@@ -1,0 +1,94 @@
+#include "solver/scales.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tiltfin {
+
+namespace {
+
+std::size_t index(int k) {
+  return static_cast<std::size_t>(k);
+}
+
+constexpr double smallest_temperature_range = 1.0; // K
+
+template <class Visit>
+void for_each_psi(const Unknowns& unknowns, Visit visit) {
+  for (const int k : unknowns.psi) {
+    if (k >= 0) {
+      visit(index(k));
+    }
+  }
+}
+
+template <class Visit>
+void for_each_temperature(const Unknowns& unknowns, Visit visit) {
+  for (const int k : unknowns.temperature) {
+    visit(index(k));
+  }
+}
+
+} // namespace
+
+Scales measure_scales(const Problem& problem, const Unknowns& unknowns,
+                      const std::vector<double>& z) {
+  double psi_low = 0.0;
+  double psi_high = 0.0;
+  for_each_psi(unknowns, [&](std::size_t k) {
+    psi_low = std::min(psi_low, z[k]);
+    psi_high = std::max(psi_high, z[k]);
+  });
+  double cold = 1e9;
+  double hot = 0.0;
+  for_each_temperature(unknowns, [&](std::size_t k) {
+    cold = std::min(cold, z[k]);
+    hot = std::max(hot, z[k]);
+  });
+  return {std::max(psi_high - psi_low, problem.air.diffusivity()),
+          std::max(hot - cold, smallest_temperature_range)};
+}
+
+std::vector<double> scale_vector(const Problem& problem, const Unknowns& unknowns,
+                                 const Scales& scales) {
+  std::vector<double> scale(index(unknowns.n), scales.temperature);
+  for_each_psi(unknowns, [&](std::size_t k) { scale[k] = scales.psi; });
+  for (std::size_t k = 0; k < unknowns.link.size(); ++k) {
+    scale[index(unknowns.link[k])] = scales.temperature * problem.links[k].conductance;
+  }
+  return scale;
+}
+
+double relative_residual(const SparseMatrix& matrix, const std::vector<double>& f,
+                         const std::vector<double>& scale) {
+  std::vector<double> size(f.size(), 0.0);
+  for (std::size_t column = 0; column < f.size(); ++column) {
+    for (int k = matrix.column_start[column]; k < matrix.column_start[column + 1]; ++k) {
+      size[index(matrix.row[index(k)])] += std::abs(matrix.value[index(k)]) * scale[column];
+    }
+  }
+  double largest = 0.0;
+  for (std::size_t row = 0; row < f.size(); ++row) {
+    const double relative = std::abs(f[row]) / size[row];
+    if (!(relative <= largest)) {
+      largest = relative; // also keeps a NaN
+    }
+  }
+  return largest;
+}
+
+double relative_change(const Unknowns& unknowns, const std::vector<double>& dz,
+                       const std::vector<double>& scale) {
+  double largest = 0.0;
+  const auto take = [&](std::size_t k) {
+    const double relative = std::abs(dz[k]) / scale[k];
+    if (!(relative <= largest)) {
+      largest = relative;
+    }
+  };
+  for_each_psi(unknowns, take);
+  for_each_temperature(unknowns, take);
+  return largest;
+}
+
+} // namespace tiltfin

@@ -1,0 +1,94 @@
+#pragma once
+// From a start to the steady state: pseudo-time that ends in Newton's method, on nested meshes, and
+// a true-time march where no steady state is found.
+
+#include "solver/unknowns.hpp"
+
+#include <atomic>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace tiltfin {
+
+enum class SolveStatus {
+  converged,
+  time_average, ///< no steady state found: mean over a true-time march, with its fluctuation
+  not_converged,
+  stopped ///< the caller asked to stop
+};
+
+[[nodiscard]] const char* name(SolveStatus status);
+
+struct SolveReport {
+  SolveStatus status = SolveStatus::not_converged;
+  int steps = 0;            ///< pseudo-time and Newton steps on the finest mesh
+  int factorisations = 0;   ///< on all meshes
+  double residual = 0.0;    ///< largest relative residual of any row [-]
+  double seconds = 0.0;     ///< wall time
+  double time_step = 0.0;   ///< typical pseudo-time step of the last part of the way [s]
+  double fluctuation = 0.0; ///< of the hottest solid temperature, standard deviation [K]
+};
+
+struct SteadyOptions {
+  int max_steps = 150;          ///< per mesh
+  double relative_change = 0.3; ///< wanted largest relative change per pseudo-time step
+  bool cold = true;             ///< pseudo-time from a small step; false: try Newton at once
+  double tolerance = 1e-9;      ///< largest relative residual of any row at convergence
+  const std::atomic<bool>* stop = nullptr;
+  std::function<void(const SolveReport&)> watch; ///< called after every step
+};
+
+/// Steady state of `problem` from `start`. The state reached is left in `state` whatever the
+/// status.
+[[nodiscard]] SolveReport solve_steady(const Problem& problem, State& state,
+                                       const SteadyOptions& options = {});
+
+struct MarchOptions {
+  double step = 0.05; ///< [s]
+  int window = 100;   ///< steps of one average
+  int max_windows = 6;
+  double drift = 0.01;  ///< windows agree when the hottest temperature's mean moves less than this
+                        ///< share of its excess over the coldest
+  SteadyOptions steady; ///< its stop flag and watcher
+};
+
+/// Marches `problem` in true time from `state` (second-order backward differences; solids take the
+/// heat capacity of air, so only the means and the air's fluctuation have meaning) until the means
+/// of two windows agree, and leaves the mean of the last window in `state`. Status time_average, or
+/// not_converged when the means still drift.
+[[nodiscard]] SolveReport march_average(const Problem& problem, State& state,
+                                        const MarchOptions& options);
+
+/// What a condition was solved to: everything a report needs.
+struct Solution {
+  Problem problem; ///< on the finest mesh
+  State state;
+  SolveReport report;
+  std::optional<Problem> coarse_problem; ///< half the cells each way, solved as well
+  std::optional<State> coarse_state;
+  double film_temperature = 0.0; ///< [K]
+};
+
+/// Where air properties come from: constants, or the tables at the film temperature.
+struct AirRule {
+  std::optional<AirProperties> constants;
+  double room_temperature = 298.15; ///< [K]
+};
+
+struct NestedOptions {
+  SteadyOptions steady;
+  CalmRoom calm;
+  Resolution resolution;
+  double blend_peclet = 5.0; ///< see Problem
+};
+
+/// Solves one condition on the nested meshes of `section`, coarse to fine, updating the air's
+/// properties until the film temperature stands still; from rest, or from `warm`, the solution of a
+/// neighbouring condition on the same section.
+[[nodiscard]] Solution solve_nested(const Section& section, const Condition& condition,
+                                    const AirRule& air, const NestedOptions& options,
+                                    const Solution* warm = nullptr);
+
+} // namespace tiltfin

@@ -1,0 +1,47 @@
+#pragma once
+// Numbering. The unknowns z hold the streamfunction psi of every free node and of every island
+// (a connected solid, or a connected stretch of closed outer wall) and the temperature of every
+// cell, in the order of a geometric nested dissection; then one heat flow per link. One island (or
+// node) is the reference with psi = 0 and has no unknown.
+
+#include "solver/problem.hpp"
+
+#include <vector>
+
+namespace tiltfin {
+
+/// Fields on the mesh, independent of the numbering.
+struct State {
+  std::vector<double> psi;         ///< per node: volume flow per depth [m2/s]
+  std::vector<double> temperature; ///< per cell [K]
+  std::vector<double> link_heat;   ///< per link, from a to b [W/m]
+};
+
+struct Unknowns {
+  int n = 0;
+  std::vector<int> psi;         ///< per node: index into z, or -1 for the reference
+  std::vector<int> temperature; ///< per cell: index into z
+  std::vector<int> link;        ///< per link: index into z
+  std::vector<int> island;      ///< per node: island number, or -1 for a free node
+  std::vector<char> no_slip;    ///< per node: the tangential velocity is zero here
+  int n_islands = 0;
+  int reference_island = -1; ///< island with psi = 0, -1 when a single node is the reference
+};
+
+[[nodiscard]] Unknowns number_unknowns(const Problem& problem);
+
+[[nodiscard]] std::vector<double> pack(const Unknowns& unknowns, const State& state);
+[[nodiscard]] State unpack(const Unknowns& unknowns, const std::vector<double>& z);
+
+/// Air at rest at `temperature` [K] everywhere.
+[[nodiscard]] State rest_state(const Problem& problem, double temperature);
+
+/// Bilinear interpolation of a state from one mesh of a section to another mesh of the same
+/// section; islands keep their psi exactly.
+[[nodiscard]] State interpolate(const Problem& from, const State& state, const Problem& to);
+
+/// Velocity on faces, from psi: u on x-faces, v on y-faces [m/s].
+[[nodiscard]] std::vector<double> velocity_x(const TensorMesh& mesh, const State& state);
+[[nodiscard]] std::vector<double> velocity_y(const TensorMesh& mesh, const State& state);
+
+} // namespace tiltfin

@@ -1,0 +1,80 @@
+#pragma once
+// A heated block in a small box, solved in well under a second, and a place to put results.
+
+#include "cases/case.hpp"
+
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <string>
+
+#include <unistd.h>
+
+namespace tiltfin::tests {
+
+/// `powers` and `orientations` as TOML lists.
+inline std::string tiny_case_text(const std::string& powers, const std::string& orientations) {
+  return "title = \"block in a box\"\n"
+         "[conditions]\npowers_w = " +
+         powers + "\norientations = " + orientations +
+         R"(
+[section]
+width_mm = 24
+height_mm = 24
+depth_mm = 100
+base = "block"
+[sides.west]
+kind = "isothermal"
+temperature_c = 25
+[sides.east]
+kind = "isothermal"
+temperature_c = 25
+[sides.south]
+kind = "isothermal"
+temperature_c = 25
+[sides.north]
+kind = "insulated"
+[[solid]]
+name = "block"
+x_mm = [10, 14]
+y_mm = [8, 12]
+conductivity_w_per_mk = 10
+heat_share = 1
+role = "source"
+[mesh]
+cells_per_gap = 6
+)";
+}
+
+/// A fresh directory, removed with everything in it at the end.
+class Scratch {
+public:
+  explicit Scratch(const std::string& name)
+      : path_(std::filesystem::temp_directory_path() /
+              ("tiltfin-" + name + "-" + std::to_string(getpid()))) {
+    std::filesystem::remove_all(path_);
+    std::filesystem::create_directories(path_);
+  }
+  ~Scratch() { std::filesystem::remove_all(path_); }
+  Scratch(const Scratch&) = delete;
+  Scratch& operator=(const Scratch&) = delete;
+
+  [[nodiscard]] std::filesystem::path operator/(const std::string& name) const {
+    return path_ / name;
+  }
+
+private:
+  std::filesystem::path path_;
+};
+
+inline void put(const std::filesystem::path& path, const std::string& text) {
+  std::ofstream(path, std::ios::binary) << text;
+}
+
+/// The whole file; empty when it is not there.
+inline std::string text_of(const std::filesystem::path& path) {
+  std::ifstream file(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(file), {}};
+}
+
+} // namespace tiltfin::tests

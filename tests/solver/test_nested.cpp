@@ -1,0 +1,155 @@
+#include "solver/steady.hpp"
+#include "tests/solver/fixtures.hpp"
+
+#include <atomic>
+
+using namespace tiltfin;
+using namespace tiltfin::tests;
+
+namespace {
+
+AirRule round_rule() {
+  return {round_air(), room};
+}
+
+NestedOptions coarse_options(double wall_cell, double largest_cell) {
+  NestedOptions options;
+  options.resolution.cells_per_gap = 6;
+  options.resolution.wall_cell = wall_cell;
+  options.resolution.largest_cell = largest_cell;
+  return options;
+}
+
+/// A warm block, 20 x 30 mm, off the middle of a 100 mm box with walls at room temperature.
+Section warm_block() {
+  Section section;
+  section.width = 0.1;
+  section.height = 0.1;
+  for (Side& side : section.sides) {
+    side = {SideKind::isothermal, 293.15, 0.0};
+  }
+  section.solids = {solid({0.03, 0.05, 0.02, 0.05}, 200.0, 1.0)};
+  section.base = 0;
+  return section;
+}
+
+Condition standing(double power) {
+  return {0.0, -standard_gravity, power};
+}
+
+Solution solve_block(double power, const Solution* warm = nullptr) {
+  const AirRule tables{{}, 293.15};
+  return solve_nested(warm_block(), standing(power), tables, coarse_options(0.0025, 0.005), warm);
+}
+
+double base_temperature(const Problem& problem, const State& state) {
+  double sum = 0.0;
+  double area = 0.0;
+  for (int k = 0; k < problem.mesh.n_cells(); ++k) {
+    if (problem.mesh.region[at(k)] == 1) {
+      const double own = problem.mesh.x.width(k % problem.mesh.x.n()) *
+                         problem.mesh.y.width(k / problem.mesh.x.n());
+      sum += own * state.temperature[at(k)];
+      area += own;
+    }
+  }
+  return sum / area;
+}
+
+} // namespace
+
+TEST_CASE("Nested: the square cavity at Ra 1e4 has the published Nusselt number", "[nested]") {
+  const Solution solution =
+      solve_nested(heated_box(), tilted(0.0, 1e4), round_rule(), coarse_options(0.02, 0.05));
+  REQUIRE(solution.report.status == SolveStatus::converged);
+  // Hortmann, Peric and Scheuerer, Int. J. Numer. Methods Fluids 11 (1990) 189: 2.24475. The mesh
+  // is coarse: 0.5 %.
+  CHECK_THAT(heat_out(solution.problem, solution.state, east), WithinRel(2.24475, 5e-3));
+}
+
+TEST_CASE("Nested: the coarse partner has half the cells and is solved", "[nested]") {
+  const Solution solution = solve_nested(furnished_box(), tilted(37.0, 1e4, 1.0), round_rule(),
+                                         coarse_options(0.03, 0.08));
+  REQUIRE(solution.report.status == SolveStatus::converged);
+  REQUIRE(solution.coarse_problem.has_value());
+  REQUIRE(solution.coarse_state.has_value());
+  const Problem& coarse = *solution.coarse_problem;
+  CHECK(2 * coarse.mesh.x.n() == solution.problem.mesh.x.n());
+  CHECK(2 * coarse.mesh.y.n() == solution.problem.mesh.y.n());
+  const Unknowns unknowns = number_unknowns(coarse);
+  const std::vector<double> z = pack(unknowns, *solution.coarse_state);
+  // Rows to 1e-9 of their terms: conductances of some units times 300 K, gravity times 300 K.
+  CHECK(largest(temperature_rows(unknowns, residual(coarse, unknowns, z))) < 1e-9 * 300.0 * 100.0);
+}
+
+TEST_CASE("Nested: given constants are used as they are", "[nested]") {
+  const Solution solution =
+      solve_nested(heated_box(), tilted(0.0, 1e3), round_rule(), coarse_options(0.05, 0.1));
+  CHECK(solution.problem.air.viscosity == round_air().viscosity);
+  CHECK(solution.problem.air.reference_temperature == room);
+  CHECK(solution.coarse_problem->air.expansion == 1.0);
+}
+
+TEST_CASE("Nested: the air has the properties of the film temperature that it reaches",
+          "[nested]") {
+  const Solution solution = solve_block(5.0);
+  REQUIRE(solution.report.status == SolveStatus::converged);
+  const double base = base_temperature(solution.problem, solution.state);
+  REQUIRE(base > 293.15 + 5.0);
+  // The film temperature stands still within 0.02 K.
+  CHECK_THAT(solution.film_temperature, WithinAbs(0.5 * (293.15 + base), 0.02));
+  const AirProperties expected = air_at(solution.film_temperature, 293.15);
+  CHECK(solution.problem.air.viscosity == expected.viscosity);
+  CHECK(solution.problem.air.conductivity == expected.conductivity);
+  CHECK(solution.problem.air.reference_temperature == 293.15);
+}
+
+TEST_CASE("Nested: a warm start reaches the cold start's solution with less work", "[nested]") {
+  const Solution first = solve_block(5.0);
+  const Solution warm = solve_block(7.0, &first);
+  const Solution cold = solve_block(7.0);
+  REQUIRE(warm.report.status == SolveStatus::converged);
+  REQUIRE(cold.report.status == SolveStatus::converged);
+  CHECK(warm.report.factorisations < cold.report.factorisations);
+  // Film temperatures may differ by 0.02 K, air by 1e-4, the rise by as much.
+  const double rise = base_temperature(cold.problem, cold.state) - 293.15;
+  CHECK_THAT(base_temperature(warm.problem, warm.state) - 293.15, WithinRel(rise, 2e-4));
+}
+
+TEST_CASE("Nested: more power makes the base warmer, by less than in proportion", "[nested]") {
+  // Natural convection: rise = a P^m with m between 0.7 and 1.
+  const auto rise = [](double power) {
+    const Solution solution = solve_block(power);
+    REQUIRE(solution.report.status == SolveStatus::converged);
+    return base_temperature(solution.problem, solution.state) - 293.15;
+  };
+  const double exponent = std::log2(rise(8.0) / rise(4.0));
+  CHECK(exponent > 0.7);
+  CHECK(exponent < 1.0);
+}
+
+TEST_CASE("Nested: a solve that runs out of steps says so", "[nested]") {
+  NestedOptions options = coarse_options(0.03, 0.08);
+  options.steady.max_steps = 1;
+  const Solution solution =
+      solve_nested(furnished_box(), tilted(37.0, 1e6, 1.0), round_rule(), options);
+  CHECK(solution.report.status != SolveStatus::converged);
+}
+
+TEST_CASE("Nested: a request to stop is obeyed on every mesh", "[nested]") {
+  const std::atomic<bool> stop{true};
+  NestedOptions options = coarse_options(0.03, 0.08);
+  options.steady.stop = &stop;
+  const Solution solution =
+      solve_nested(furnished_box(), tilted(37.0, 1e6, 1.0), round_rule(), options);
+  CHECK(solution.report.status == SolveStatus::stopped);
+  CHECK(solution.report.factorisations <= 3); // one step on each mesh
+}
+
+TEST_CASE("Nested: the same condition gives the same bits", "[nested]") {
+  const Solution one = solve_block(5.0);
+  const Solution two = solve_block(5.0);
+  CHECK((one.state.psi == two.state.psi));
+  CHECK((one.state.temperature == two.state.temperature));
+  CHECK(one.film_temperature == two.film_temperature);
+}

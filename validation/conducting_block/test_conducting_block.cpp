@@ -1,0 +1,20 @@
+#include "validation/reference.hpp"
+
+using namespace tiltfin;
+using namespace tiltfin::validation;
+
+TEST_CASE("Conducting block: it changes the cavity's heat as published", "[validation]") {
+  const Case the_case = read_case_of("conducting_block");
+  REQUIRE(the_case.air.has_value());
+  const double conductivity = the_case.air->conductivity;
+  compare("conducting_block", [&](const std::string&, const std::string& condition) {
+    const double ratio = std::stod(condition.substr(3)); // "k* <number>"
+    Section section = the_case.panels[0].section;
+    section.solids[0].conductivity_x = ratio * conductivity;
+    section.solids[0].conductivity_y = ratio * conductivity;
+    const Solution solution =
+        solve(the_case, section, named_orientation("upright").down, the_case.gravity);
+    const double warmer = section.sides[west].temperature - section.sides[east].temperature;
+    return -side_heat(solution.problem, solution.state)[west] / (conductivity * warmer);
+  });
+}
