@@ -12,9 +12,16 @@ namespace tiltfin {
 
 namespace {
 
-constexpr int max_iterations = 6;
-constexpr double step_tolerance = 1e-4; // relative to the ranges: far below the fluctuation
+constexpr int max_iterations = 8;
+constexpr double step_tolerance = 1e-3; // relative to the ranges: far below the fluctuation
 constexpr double contraction = 0.3;     // slower than this: new factors
+constexpr double largest_change = 2.0;  // of one iteration, relative: beyond it Newton is lost
+constexpr double smallest_step_share = 0.02;
+
+struct Sample {
+  double value = 0.0;
+  double weight = 0.0; ///< share of the window
+};
 
 /// Mean and spread of the hottest temperature over a window.
 struct Window {
@@ -30,7 +37,8 @@ public:
         unknowns_(number_unknowns(problem)),
         jacobian_(make_jacobian(problem, unknowns_)),
         solver_(jacobian_.matrix,
-                scale_vector(problem, unknowns_, {problem.air.diffusivity(), 1.0})) {}
+                scale_vector(problem, unknowns_, {problem.air.diffusivity(), 1.0})),
+        step_size_(options.step) {}
 
   SolveReport run(State& state) {
     const auto begin = std::chrono::steady_clock::now();
@@ -42,8 +50,8 @@ public:
     for (int window = 0; alive && window < options_.max_windows; ++window) {
       alive = march_window();
       const Window now = judge();
-      const bool settled =
-          window > 1 && std::abs(now.mean - last.mean) < options_.drift * (now.mean - coldest());
+      const bool settled = window > 0 && imbalance() < options_.imbalance &&
+                           std::abs(now.mean - last.mean) < options_.drift * (now.mean - coldest());
       last = now;
       if (alive && settled) {
         report_.status = SolveStatus::time_average;
@@ -51,6 +59,7 @@ public:
       }
     }
     report_.fluctuation = last.spread;
+    report_.time_step = step_size_;
     state = unpack(unknowns_, sum_);
     const std::chrono::duration<double> elapsed = std::chrono::steady_clock::now() - begin;
     report_.seconds = elapsed.count();
@@ -58,38 +67,58 @@ public:
   }
 
 private:
+  /// False when the caller asked to stop or no step size serves.
   bool march_window() {
     hottest_.clear();
     std::vector<double> sum(z_.size(), 0.0);
-    for (int k = 0; k < options_.window; ++k) {
-      if (!step()) {
-        return false;
-      }
-      for (std::size_t i = 0; i < z_.size(); ++i) {
-        sum[i] += z_[i] / options_.window;
-      }
-      hottest_.push_back(extreme([](double a, double b) { return a > b; }));
-      if (options_.steady.watch) {
-        options_.steady.watch(report_);
-      }
+    const double length = options_.window * options_.step;
+    for (double time = 0.0; time < length * (1.0 - 1e-9); time += step_size_) {
       if (options_.steady.stop != nullptr && options_.steady.stop->load()) {
         report_.status = SolveStatus::stopped;
         return false;
+      }
+      while (!step()) {
+        if (step_size_ < options_.step * smallest_step_share) {
+          return false;
+        }
+        halve_step();
+      }
+      for (std::size_t i = 0; i < z_.size(); ++i) {
+        sum[i] += z_[i] * (step_size_ / length);
+      }
+      const double hottest = extreme([](double a, double b) { return a > b; });
+      hottest_.push_back({hottest, step_size_ / length});
+      if (options_.steady.watch) {
+        options_.steady.watch(report_);
       }
     }
     sum_ = std::move(sum);
     return true;
   }
 
-  /// One step of the second-order backward rule: (3 z - 4 z0 + z00) / (2 dt).
+  /// Heat released but not given off by the mean state, relative. Fluxes inside cancel, so only
+  /// what is still being stored and the fluctuations through open sides remain.
+  [[nodiscard]] double imbalance() const {
+    return heat_imbalance(problem_, unknowns_, residual(problem_, unknowns_, sum_));
+  }
+
+  /// The multistep rule starts anew from the present state.
+  void halve_step() {
+    step_size_ *= 0.5;
+    before_ = z_;
+    factored_ = false;
+  }
+
+  /// One step of the second-order backward rule, (3 z - 4 z0 + z00) / (2 dt). False, and nothing
+  /// has moved, when Newton's method does not converge.
   bool step() {
     ++report_.steps;
     TimeTerm time;
-    time.rate = 1.5 / options_.step;
+    time.rate = 1.5 / step_size_;
     time.history.resize(z_.size());
     std::vector<double> next(z_.size());
     for (std::size_t i = 0; i < z_.size(); ++i) {
-      time.history[i] = (2.0 * z_[i] - 0.5 * before_[i]) / options_.step;
+      time.history[i] = (2.0 * z_[i] - 0.5 * before_[i]) / step_size_;
       next[i] = 2.0 * z_[i] - before_[i];
     }
     const std::vector<double> scale =
@@ -102,24 +131,21 @@ private:
       }
       const std::vector<double> dz = solver_.solve(f);
       const double change = relative_change(unknowns_, dz, scale);
-      if (!std::isfinite(change)) {
+      if (!(change < largest_change)) {
         return false;
       }
       for (std::size_t i = 0; i < next.size(); ++i) {
         next[i] -= dz[i];
       }
-      factored_ = !(k > 0 && change > contraction * last);
-      last = change;
       if (change < step_tolerance) {
         before_ = std::move(z_);
         z_ = std::move(next);
         return true;
       }
+      factored_ = !(k > 0 && change > contraction * last);
+      last = change;
     }
-    factored_ = false;
-    before_ = std::move(z_); // accepted with its last correction; the next step renews the factors
-    z_ = std::move(next);
-    return last < 0.1;
+    return false;
   }
 
   /// Residual at `z`, with new factors when the old ones no longer serve; empty on failure.
@@ -149,12 +175,11 @@ private:
 
   [[nodiscard]] Window judge() const {
     Window window;
-    const auto n = static_cast<double>(std::max<std::size_t>(hottest_.size(), 1));
-    for (const double value : hottest_) {
-      window.mean += value / n;
+    for (const Sample& sample : hottest_) {
+      window.mean += sample.weight * sample.value;
     }
-    for (const double value : hottest_) {
-      window.spread += (value - window.mean) * (value - window.mean) / n;
+    for (const Sample& sample : hottest_) {
+      window.spread += sample.weight * (sample.value - window.mean) * (sample.value - window.mean);
     }
     window.spread = std::sqrt(window.spread);
     return window;
@@ -168,8 +193,9 @@ private:
   std::vector<double> z_;
   std::vector<double> before_;
   std::vector<double> sum_;
-  std::vector<double> hottest_;
+  std::vector<Sample> hottest_;
   SolveReport report_;
+  double step_size_;
   bool factored_ = false;
 };
 

@@ -17,7 +17,8 @@ std::size_t index(int k) {
 constexpr double film_tolerance_fine = 0.02; // K: changes air's properties by less than 1e-4
 constexpr double film_tolerance_coarse = 0.5;
 constexpr int max_film_updates = 6;
-constexpr int max_warm_steps = 60;      // from a good start a steady flow needs five to thirty
+constexpr int max_warm_steps = 40;      // from a good start a steady flow needs five to thirty
+constexpr double calm_share = 0.02;     // fluctuation over rise below which Newton is tried
 constexpr double shortest_step = 0.005; // s, of a march in true time
 constexpr double longest_step = 0.5;    // s
 
@@ -72,7 +73,9 @@ public:
       make_level(1);
       levels_[1].state = warm->state;
       report_.time_step = warm->report.time_step;
-      average();
+      if (average()) {
+        finish();
+      }
     } else {
       from_rest();
     }
@@ -110,13 +113,19 @@ private:
       return;
     }
     converge(1, false, film_tolerance_fine);
-    if (!converged() && !stopped()) {
-      average();
-      return;
+    if (converged() || stopped() || average()) {
+      finish();
     }
+  }
+
+  /// From level 1 to the finest mesh; where that finds no steady state, a time average of level 1.
+  void finish() {
     refine(1, 0);
     if (!stopped()) {
       converge(0, false, film_tolerance_fine);
+      if (!converged() && !stopped()) {
+        march();
+      }
     }
   }
 
@@ -127,8 +136,34 @@ private:
     fine.state = interpolate(coarse.problem, coarse.state, fine.problem);
   }
 
-  /// True time on the mesh of level 1: a time average costs hundreds of steps.
-  void average() {
+  /// Marches level 1 in true time. True when the flow calmed down there to a steady state after
+  /// all.
+  bool average() {
+    march();
+    double hottest = air_.room_temperature;
+    for (const double temperature : levels_[1].state.temperature) {
+      hottest = std::max(hottest, temperature);
+    }
+    const double share = report_.fluctuation / std::max(hottest - air_.room_temperature, 1.0);
+    if (report_.status != SolveStatus::time_average || share > calm_share) {
+      return false;
+    }
+    const SolveReport marched = report_;
+    const State mean = levels_[1].state;
+    converge(1, false, film_tolerance_fine);
+    if (!converged() && !stopped()) {
+      levels_[1].state = mean;
+      const int factorisations = report_.factorisations;
+      report_ = marched;
+      report_.factorisations = factorisations;
+      return false;
+    }
+    averaged_ = false;
+    return true;
+  }
+
+  /// True time on the mesh of level 1, where the hundreds of steps of an average are affordable.
+  void march() {
     MarchOptions options;
     options.steady = options_.steady;
     if (report_.time_step > 0.0) {
@@ -140,6 +175,7 @@ private:
     report_.steps = report.steps;
     report_.factorisations += report.factorisations;
     report_.fluctuation = report.fluctuation;
+    report_.time_step = report.time_step;
   }
 
   /// The coarse mesh shows what changes; the fine start is the neighbour plus that change.
@@ -147,15 +183,14 @@ private:
     make_level(1);
     levels_[1].state = *warm.coarse_state;
     converge(1, false, film_tolerance_fine);
-    if (!converged() && !stopped()) {
-      average();
+    if (!converged()) {
+      if (stopped() || average()) {
+        finish();
+      }
       return;
     }
     make_level(0);
     levels_[0].state = warm.state;
-    if (stopped()) {
-      return;
-    }
     const State old = interpolate(levels_[1].problem, *warm.coarse_state, levels_[0].problem);
     const State now = interpolate(levels_[1].problem, levels_[1].state, levels_[0].problem);
     State& start = levels_[0].state;
@@ -167,6 +202,9 @@ private:
     }
     start.link_heat = now.link_heat;
     converge(0, false, film_tolerance_fine);
+    if (!converged() && !stopped()) {
+      march();
+    }
   }
 
   void make_level(int level) {

@@ -91,4 +91,17 @@ double relative_change(const Unknowns& unknowns, const std::vector<double>& dz,
   return largest;
 }
 
+double heat_imbalance(const Problem& problem, const Unknowns& unknowns,
+                      const std::vector<double>& f) {
+  double sum = 0.0;
+  double released = 0.0;
+  for (const int k : unknowns.temperature) {
+    sum += f[index(k)];
+  }
+  for (const double heat : problem.heat) {
+    released += heat;
+  }
+  return released > 0.0 ? std::abs(sum) / released : 0.0;
+}
+
 } // namespace tiltfin

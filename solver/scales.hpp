@@ -28,4 +28,9 @@ struct Scales {
 [[nodiscard]] double relative_change(const Unknowns& unknowns, const std::vector<double>& dz,
                                      const std::vector<double>& scale);
 
+/// Heat that the temperature rows of the residual `f` do not account for, relative to the heat
+/// released; 0 when none is.
+[[nodiscard]] double heat_imbalance(const Problem& problem, const Unknowns& unknowns,
+                                    const std::vector<double>& f);
+
 } // namespace tiltfin

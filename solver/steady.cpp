@@ -32,20 +32,6 @@ double first_rate(const Problem& problem, const Unknowns& unknowns, const std::v
   return fastest / change;
 }
 
-/// Heat that the temperature rows do not account for, relative to the heat released.
-double heat_imbalance(const Problem& problem, const Unknowns& unknowns,
-                      const std::vector<double>& f) {
-  double sum = 0.0;
-  double released = 0.0;
-  for (const int k : unknowns.temperature) {
-    sum += f[index(k)];
-  }
-  for (const double heat : problem.heat) {
-    released += heat;
-  }
-  return released > 0.0 ? std::abs(sum) / released : 0.0;
-}
-
 constexpr double largest_imbalance = 1e-7;    // a tenth of what a report promises
 constexpr double too_large = 3.0;             // times the wanted change: the step is rejected
 constexpr int start_steps = 40;               // of a cold start that follow the physical start-up
