@@ -59,15 +59,15 @@ inline Case read_case_of(const std::string& name) {
   return read_case(folder(name) + "case.toml");
 }
 
-/// Solves the case's section with gravity of this size towards `down`.
+/// Solves the case's section with gravity of this size towards `down`, from rest or from `warm`.
 inline Solution solve(const Case& the_case, const Section& section, const Vector3& down,
-                      double gravity) {
+                      double gravity, const Solution* warm = nullptr) {
   NestedOptions options;
   options.resolution = the_case.resolution;
   options.calm = the_case.calm;
   const AirRule air{the_case.air, the_case.room_temperature};
   Solution solution =
-      solve_nested(section, {gravity * down[0], gravity * down[1], 0.0}, air, options);
+      solve_nested(section, {gravity * down[0], gravity * down[1], 0.0}, air, options, warm);
   REQUIRE(solution.report.status == SolveStatus::converged);
   return solution;
 }
