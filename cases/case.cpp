@@ -246,6 +246,26 @@ void check_sections(const TomlTable& top, const std::string& kind, const Case& t
   }
 }
 
+/// Refuses cell sizes that lead to more cells than can be solved, before anything is written.
+void check_meshes(const TomlTable& top, const Case& the_case) {
+  constexpr double most_cells = 4e6; // factors of some 40 GiB
+  const std::string allowed = fmt::format("cell sizes that need at most {} cells", most_cells);
+  for (const PanelState& panel : the_case.panels) {
+    double n_cells = 0.0;
+    try {
+      const TensorMesh mesh = make_mesh(panel.section, the_case.resolution);
+      n_cells = static_cast<double>(mesh.x.n()) * mesh.y.n();
+    } catch (const std::logic_error& error) {
+      std::string fault = error.what();
+      fault.erase(fault.find_last_not_of('.') + 1);
+      refuse(top, "mesh", fmt::format("sizes that cannot be meshed: {}", fault), allowed);
+    }
+    if (n_cells > most_cells) {
+      refuse(top, "mesh", fmt::format("sizes that need {:.3g} cells", n_cells), allowed);
+    }
+  }
+}
+
 } // namespace
 
 Case parse_case(const std::string& text, const std::string& name) {
@@ -265,11 +285,13 @@ Case parse_case(const std::string& text, const std::string& name) {
   const TomlTable conditions = needed_table(top, "conditions", keys);
   the_case.powers = read_powers(conditions);
   the_case.orientations = read_orientations(conditions);
+  the_case.orientations_place = place_of(conditions, "orientations");
   the_case.panels = read_panels(conditions, geometry.panels);
   check_shares(top, the_case);
   read_air(top, the_case);
   the_case.resolution = read_mesh(top);
   check_sections(top, kind, the_case);
+  check_meshes(top, the_case);
   return the_case;
 }
 

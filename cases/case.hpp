@@ -29,6 +29,7 @@ struct Case {
   std::string title;
   std::vector<PanelState> panels; ///< at least one
   std::vector<Orientation> orientations;
+  std::string orientations_place;    ///< the file's line and key that list them, for messages
   std::vector<double> powers;        ///< ascending [W]
   double room_temperature = 298.15;  ///< [K]
   double limit_temperature = 373.15; ///< [K]

@@ -213,6 +213,11 @@ int run(int argc, char** argv) {
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
+    if (app.get_subcommands().empty() && !app.remaining().empty()) {
+      fmt::print(stderr, "tiltfin: found {}, allowed check, solve, --version, --help\n",
+                 app.remaining().front());
+      return bad_input;
+    }
     return app.exit(error) == 0 ? fine : bad_input;
   }
   return check_command->parsed() ? run_check(check) : run_solve(solve);

@@ -16,6 +16,7 @@
 #include <optional>
 #include <set>
 #include <stdexcept>
+#include <system_error>
 #include <thread>
 
 namespace tiltfin {
@@ -128,12 +129,15 @@ std::vector<Chain> make_chains(const Case& the_case, const std::vector<std::stri
   return chains;
 }
 
-void check_orientations(const std::vector<Chain>& chains) {
+void check_orientations(const Case& the_case, const std::vector<Chain>& chains) {
   for (const Chain& chain : chains) {
     const bool any = std::any_of(chain.slots.begin(), chain.slots.end(),
                                  [](const Slot& slot) { return slot.chosen; });
     if (any && !is_in_section(*chain.orientation)) {
-      throw InputError(out_of_section(*chain.orientation));
+      throw InputError(fmt::format(
+          "{}: found {}, allowed upright, flat-up, flat-down, upside-down or a tilt; {}",
+          the_case.orientations_place, chain.orientation->name,
+          out_of_section(*chain.orientation)));
     }
   }
 }
@@ -158,7 +162,12 @@ void claim_directory(const RunOptions& options) {
                                  directory.string(), options.case_file.string()));
   }
   for (const char* folder : {"conditions", "fields", "pictures"}) {
-    fs::create_directories(directory / folder);
+    std::error_code error;
+    fs::create_directories(directory / folder, error);
+    if (error) {
+      throw std::runtime_error(fmt::format("cannot make the directory {}: {}",
+                                           (directory / folder).string(), error.message()));
+    }
   }
   write_text(copy, text);
 }
@@ -300,7 +309,7 @@ int threads_for(int jobs, int n_chains) {
 std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
                               const std::function<void(const Progress&)>& progress) {
   std::vector<Chain> chains = make_chains(the_case, options.only);
-  check_orientations(chains);
+  check_orientations(the_case, chains);
   if (!options.directory.empty()) {
     claim_directory(options);
     if (options.resume) {

@@ -21,10 +21,15 @@ std::string join_path(const std::string& path, const std::string& key) {
   return path.empty() ? key : (key.empty() ? path : path + "." + key);
 }
 
+/// How a message starts.
+std::string opening(const std::string& file, int line, const std::string& key) {
+  return fmt::format("{}:{}: key '{}'", file, line, key);
+}
+
 [[noreturn]] void refuse_at(const std::string& file, int line, const std::string& key,
                             const std::string& found, const std::string& allowed) {
   throw InputError(
-      fmt::format("{}:{}: key '{}': found {}, allowed {}", file, line, key, found, allowed));
+      fmt::format("{}: found {}, allowed {}", opening(file, line, key), found, allowed));
 }
 
 int line_of(const toml::source_region& region, int fallback) {
@@ -374,11 +379,15 @@ void note_default(const TomlTable& table, const std::string& key, const std::str
   table.defaults->push_back(fmt::format("{} = {} (default)", join_path(table.path, key), value));
 }
 
+std::string place_of(const TomlTable& table, const std::string& key) {
+  const TomlValue* value = find(table, key);
+  return opening(table.file, value == nullptr ? table.line : value->line,
+                 join_path(table.path, key));
+}
+
 void refuse(const TomlTable& table, const std::string& key, const std::string& found,
             const std::string& allowed) {
-  const TomlValue* value = find(table, key);
-  refuse_at(table.file, value == nullptr ? table.line : value->line, join_path(table.path, key),
-            found, allowed);
+  throw InputError(fmt::format("{}: found {}, allowed {}", place_of(table, key), found, allowed));
 }
 
 std::string show(const TomlValue& value) {

@@ -123,6 +123,10 @@ struct Bounds {
 /// Appends "path.key = value (default)".
 void note_default(const TomlTable& table, const std::string& key, const std::string& value);
 
+/// "file:line: key 'path.key'", the opening of a message. The line is that of the key, or of its
+/// table when the key is not there.
+[[nodiscard]] std::string place_of(const TomlTable& table, const std::string& key);
+
 /// Throws InputError "file:line: key 'path.key': found ..., allowed ...". The line is that of the
 /// key, or of its table when the key is not there.
 [[noreturn]] void refuse(const TomlTable& table, const std::string& key, const std::string& found,

@@ -70,8 +70,8 @@ double relative_residual(const SparseMatrix& matrix, const std::vector<double>& 
   double largest = 0.0;
   for (std::size_t row = 0; row < f.size(); ++row) {
     const double relative = std::abs(f[row]) / size[row];
-    if (!(relative <= largest)) {
-      largest = relative; // also keeps a NaN
+    if (relative > largest || std::isnan(relative)) {
+      largest = relative; // once NaN, it stays
     }
   }
   return largest;
@@ -82,8 +82,8 @@ double relative_change(const Unknowns& unknowns, const std::vector<double>& dz,
   double largest = 0.0;
   const auto take = [&](std::size_t k) {
     const double relative = std::abs(dz[k]) / scale[k];
-    if (!(relative <= largest)) {
-      largest = relative;
+    if (relative > largest || std::isnan(relative)) {
+      largest = relative; // once NaN, it stays
     }
   };
   for_each_psi(unknowns, take);

@@ -18,7 +18,7 @@ for package in $needed; do
 done
 [ -n "$missing" ] || exit 0
 
-echo "Installing:$missing" >&2
+echo "Installing:$missing (can take some minutes)" >&2
 if [ "$(id -u)" -eq 0 ]; then
   as_root="env"
 elif command -v sudo >/dev/null; then
@@ -29,4 +29,4 @@ else
 fi
 $as_root apt-get update -qq
 $as_root DEBIAN_FRONTEND=noninteractive \
-  apt-get install -y -qq --no-install-recommends $missing >&2
+  apt-get install -y -qq -o Dpkg::Use-Pty=0 --no-install-recommends $missing >/dev/null

@@ -452,6 +452,16 @@ TEST_CASE("Case: wrong types and values are refused with what is allowed", "[cas
         "t.toml:1: key 'solid': found 1, allowed tables written as [[solid]]");
 }
 
+TEST_CASE("Case: cell sizes that need too many cells are refused at the table of the mesh",
+          "[case]") {
+  const std::string allowed = ", allowed cell sizes that need at most 4000000 cells";
+  CHECK_THAT(refusal(stack_text + "[mesh]\nwall_cell_mm = 1e-7\n"),
+             ContainsSubstring("key 'mesh': found sizes that need") && ContainsSubstring(allowed));
+  CHECK_THAT(refusal(stack_text + "[mesh]\nlargest_cell_mm = 1e-6\n"),
+             ContainsSubstring("key 'mesh': found sizes that cannot be meshed: ") &&
+                 ContainsSubstring("more than a million") && ContainsSubstring(allowed));
+}
+
 TEST_CASE("Case: orientations are names or tilts, each once", "[case]") {
   check_faults({
       {stack_text, "[\"upright\", 30]", "[\"uprigth\"]",

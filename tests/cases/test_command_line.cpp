@@ -120,6 +120,9 @@ TEST_CASE("Command line: version and help end well, nonsense is bad input", "[co
   CHECK(help.end() == 0);
   CHECK_THAT(help.out(), ContainsSubstring("--resume"));
   CHECK(Run(scratch / "", {}).end() == 2);
+  const Run misspelt(scratch / "", {"solev", "a.toml"});
+  CHECK(misspelt.end() == 2);
+  CHECK_THAT(misspelt.err(), ContainsSubstring("solev") && ContainsSubstring("check, solve"));
   CHECK(Run(scratch / "", {"solve", "a.toml"}).end() == 2);
   CHECK(Run(scratch / "", {"solve", "a.toml", "-o", "out", "--jobs", "0"}).end() == 2);
 }
@@ -186,6 +189,18 @@ TEST_CASE("Command line: the tables are the same bytes for any number of jobs", 
     const bool is_same = one == text_of((scratch / "two") / name);
     CHECK(is_same);
   }
+}
+
+TEST_CASE("Command line: an output directory that cannot be made ends with code 1",
+          "[command_line]") {
+  const Scratch scratch("unwritable");
+  put(scratch / "tiny.toml", matrix);
+  put(scratch / "file", "kept");
+  const Run run(scratch / "", {"solve", "tiny.toml", "-o", "file/out"});
+  CHECK(run.end() == 1);
+  CHECK_THAT(run.err(), ContainsSubstring("cannot make the directory file/out"));
+  CHECK(run.out().empty());
+  CHECK(text_of(scratch / "file") == "kept");
 }
 
 TEST_CASE("Command line: only the chosen conditions are solved", "[command_line]") {
