@@ -87,8 +87,8 @@ CalmRoom read_calm(const TomlTable& table, bool has_machine) {
     return calm;
   }
   calm.factor = number_or(table, "calm_factor", between(1.0, 1000.0), calm.factor);
-  calm.start = length_or(table, "calm_start_mm", zero_or_more(), 15.0);
-  calm.width = length_or(table, "calm_width_mm", above_zero(), 50.0);
+  calm.start = length_or(table, "calm_start_mm", zero_or_more(), 1e3 * calm.start);
+  calm.width = length_or(table, "calm_width_mm", above_zero(), 1e3 * calm.width);
   return calm;
 }
 

@@ -49,11 +49,14 @@ public:
     Window last;
     for (int window = 0; alive && window < options_.max_windows; ++window) {
       alive = march_window();
+      if (!alive) {
+        break; // a window cut short has no mean
+      }
       const Window now = judge();
       const bool settled = window > 0 && imbalance() < options_.imbalance &&
                            std::abs(now.mean - last.mean) < options_.drift * (now.mean - coldest());
       last = now;
-      if (alive && settled) {
+      if (settled) {
         report_.status = SolveStatus::time_average;
         break;
       }

@@ -5,6 +5,7 @@
 #include <array>
 #include <chrono>
 #include <cmath>
+#include <numeric>
 
 namespace tiltfin {
 
@@ -14,8 +15,7 @@ std::size_t index(int k) {
   return static_cast<std::size_t>(k);
 }
 
-constexpr double film_tolerance_fine = 0.02; // K: changes air's properties by less than 1e-4
-constexpr double film_tolerance_coarse = 0.5;
+constexpr double film_tolerance = 0.02; // K: changes air's properties by less than 1e-4
 constexpr int max_film_updates = 6;
 constexpr int max_warm_steps = 40;      // from a good start a steady flow needs five to thirty
 constexpr double calm_share = 0.02;     // fluctuation over rise below which Newton is tried
@@ -42,6 +42,33 @@ double film_temperature(const Section& section, const Problem& problem, const St
     }
   }
   return 0.5 * (room_temperature + (area > 0.0 ? sum / area : hottest));
+}
+
+double released_heat(const Problem& problem) {
+  return std::accumulate(problem.heat.begin(), problem.heat.end(), 0.0);
+}
+
+/// A neighbour's state as a guess at another power: rises grow with power^0.8 and flows with
+/// power^0.4, the laminar boundary-layer scaling.
+State scaled(const Problem& from, State state, const Problem& to) {
+  const double before = released_heat(from);
+  const double now = released_heat(to);
+  if (before <= 0.0 || now <= 0.0 || before == now) {
+    return state;
+  }
+  const double flow = std::pow(now / before, 0.4);
+  const double rise = flow * flow;
+  const double room = to.air.reference_temperature;
+  for (double& psi : state.psi) {
+    psi *= flow;
+  }
+  for (double& temperature : state.temperature) {
+    temperature = room + rise * (temperature - room);
+  }
+  for (double& heat : state.link_heat) {
+    heat *= now / before;
+  }
+  return state;
 }
 
 /// One mesh of the nest with what was reached on it.
@@ -103,30 +130,35 @@ private:
     return solution;
   }
 
+  /// Level 1 resolves the flow well enough for the start-up to choose among coexisting flows; a
+  /// quarter of the cells does not.
   void from_rest() {
-    make_level(2);
-    levels_[2].state = rest_state(levels_[2].problem, air_.room_temperature);
-    converge(2, true, film_tolerance_coarse);
-    refine(2, 1);
-    if (stopped()) {
-      refine(1, 0);
-      return;
-    }
-    converge(1, false, film_tolerance_fine);
+    make_level(1);
+    levels_[1].state = rest_state(levels_[1].problem, air_.room_temperature);
+    converge(1, true);
     if (converged() || stopped() || average()) {
       finish();
     }
   }
 
-  /// From level 1 to the finest mesh; where that finds no steady state, a time average of level 1.
+  /// From level 1, which is steady, to the finest mesh.
   void finish() {
     refine(1, 0);
     if (!stopped()) {
-      converge(0, false, film_tolerance_fine);
-      if (!converged() && !stopped()) {
-        march();
-      }
+      converge(0, false);
+      retry_from_rest();
     }
+  }
+
+  /// Where the coarse flow leads nowhere, the finest mesh gets its own start from rest; the coarse
+  /// solution is then another flow and says nothing about the error of the mesh.
+  void retry_from_rest() {
+    if (converged() || stopped()) {
+      return;
+    }
+    levels_[0].state = rest_state(levels_[0].problem, air_.room_temperature);
+    levels_[1].solved = false;
+    converge(0, true);
   }
 
   void refine(int from, int to) {
@@ -150,7 +182,7 @@ private:
     }
     const SolveReport marched = report_;
     const State mean = levels_[1].state;
-    converge(1, false, film_tolerance_fine);
+    converge(1, false);
     if (!converged() && !stopped()) {
       levels_[1].state = mean;
       const int factorisations = report_.factorisations;
@@ -181,8 +213,8 @@ private:
   /// The coarse mesh shows what changes; the fine start is the neighbour plus that change.
   void from_neighbour(const Solution& warm) {
     make_level(1);
-    levels_[1].state = *warm.coarse_state;
-    converge(1, false, film_tolerance_fine);
+    levels_[1].state = scaled(*warm.coarse_problem, *warm.coarse_state, levels_[1].problem);
+    converge(1, false);
     if (!converged()) {
       if (stopped() || average()) {
         finish();
@@ -201,10 +233,8 @@ private:
       start.temperature[k] += now.temperature[k] - old.temperature[k];
     }
     start.link_heat = now.link_heat;
-    converge(0, false, film_tolerance_fine);
-    if (!converged() && !stopped()) {
-      march();
-    }
+    converge(0, false);
+    retry_from_rest();
   }
 
   void make_level(int level) {
@@ -220,7 +250,7 @@ private:
     level.problem.blend_peclet = options_.blend_peclet;
   }
 
-  void converge(int number, bool cold, double film_tolerance) {
+  void converge(int number, bool cold) {
     Level& level = levels_[index(number)];
     SteadyOptions options = options_.steady;
     options.cold = cold;
@@ -253,7 +283,7 @@ private:
   const AirRule& air_;
   const NestedOptions& options_;
   double film_;
-  std::array<Level, 3> levels_;
+  std::array<Level, 2> levels_;
   SolveReport report_;
   bool averaged_ = false;
 };

@@ -14,9 +14,9 @@ namespace tiltfin {
 /// The calm room: outside the machine's outline the air's viscosity and conductivity grow smoothly,
 /// so that the free plume far above the machine is steady. It never reaches inside the outline.
 struct CalmRoom {
-  double factor = 30.0; ///< growth far outside; 1 switches the calm room off [-]
+  double factor = 10.0; ///< growth far outside; 1 switches the calm room off [-]
   double start = 0.015; ///< distance from the outline where it begins [m]
-  double width = 0.050; ///< distance over which it grows [m]
+  double width = 0.100; ///< distance over which it grows [m]
 };
 
 /// Heat transfer between a patch of cells and another through a link.

@@ -40,8 +40,9 @@ constexpr int max_corrections = 6;            // Newton iterations of an implici
 constexpr double small_correction = 0.02;     // relative change at which an implicit step is solved
 constexpr double contraction = 0.7;           // slower than this: the step is rejected
 constexpr double largest_newton_change = 0.5; // larger: back to pseudo-time
-constexpr double newton_change = 0.03;        // below it old factors are tried again
-constexpr double worthwhile = 0.2;            // residual ratio that makes old factors worth a solve
+constexpr double newton_progress = 0.9; // of one step over the last; slower: back to pseudo-time
+constexpr double newton_change = 0.03;  // below it old factors are tried again
+constexpr double worthwhile = 0.2;      // residual ratio that makes old factors worth a solve
 
 class Iteration {
 public:
@@ -111,6 +112,7 @@ private:
       return;
     }
     if (rate_ == 0.0) {
+      newton_limit_ = newton_progress * change;
       if (change < newton_change) {
         polish(scale);
       }
@@ -132,7 +134,7 @@ private:
   /// A cold start follows the physical start-up; later only the steady state is wanted.
   [[nodiscard]] double wanted_change() const {
     if (rate_ == 0.0) {
-      return largest_newton_change / too_large;
+      return newton_limit_ / too_large;
     }
     const bool starting = options_.cold && report_.steps <= start_steps;
     return starting ? options_.relative_change : late_change * options_.relative_change;
@@ -218,6 +220,7 @@ private:
     rate_ *= std::clamp(change / wanted_change(), slowest, 2.0);
     if (change < newton_change && rate_ < 1e-3) {
       rate_ = 0.0;
+      newton_limit_ = largest_newton_change;
     }
   }
 
@@ -229,6 +232,7 @@ private:
   std::vector<double> z_;
   SolveReport report_;
   double rate_ = 0.0;
+  double newton_limit_ = largest_newton_change; ///< of the next step: Newton's method must contract
   bool finished_ = false;
 };
 

@@ -184,9 +184,9 @@ TEST_CASE("Case: every key that is not given is listed with its value", "[case]"
   const Case the_case = parse_case(stack_text, "t.toml");
   for (const char* line : {"limit.temperature_c = 100 (default)",
                            "limit.die_to_base_k_per_w = 0 (default)",
-                           "room.calm_factor = 30 (default)",
+                           "room.calm_factor = 10 (default)",
                            "room.calm_start_mm = 15 (default)",
-                           "room.calm_width_mm = 50 (default)",
+                           "room.calm_width_mm = 100 (default)",
                            "case.wall_thickness_mm = 1 (default)",
                            "case.wall_conductivity_w_per_mk = 50 (default)",
                            "board.bottom_mm = 10 (default)",

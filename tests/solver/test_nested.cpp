@@ -56,6 +56,38 @@ double base_temperature(const Problem& problem, const State& state) {
   return sum / area;
 }
 
+struct Interrupted {
+  Solution solution;
+  int steps = 0; ///< taken on all meshes
+};
+
+/// A cold solve that is asked to stop after so many steps.
+Interrupted solve_until(int last) {
+  Interrupted run;
+  std::atomic<bool> stop{false};
+  NestedOptions options = coarse_options(0.03, 0.08);
+  options.steady.stop = &stop;
+  options.steady.watch = [&](const SolveReport&) { stop = ++run.steps >= last; };
+  run.solution = solve_nested(furnished_box(), tilted(37.0, 1e6, 1.0), round_rule(), options);
+  return run;
+}
+
+/// True when the state has finite numbers, as many as the problem has nodes, cells and links.
+bool fits(const Problem& problem, const State& state) {
+  return state.psi.size() == at(problem.mesh.n_nodes()) &&
+         state.temperature.size() == at(problem.mesh.n_cells()) &&
+         state.link_heat.size() == problem.links.size() && std::isfinite(largest(state.psi)) &&
+         std::isfinite(largest(state.temperature));
+}
+
+bool fits(const Solution& solution) {
+  if (solution.coarse_problem.has_value() != solution.coarse_state.has_value()) {
+    return false;
+  }
+  return fits(solution.problem, solution.state) &&
+         (!solution.coarse_problem || fits(*solution.coarse_problem, *solution.coarse_state));
+}
+
 } // namespace
 
 TEST_CASE("Nested: the square cavity at Ra 1e4 has the published Nusselt number", "[nested]") {
@@ -144,6 +176,17 @@ TEST_CASE("Nested: a request to stop is obeyed on every mesh", "[nested]") {
       solve_nested(furnished_box(), tilted(37.0, 1e6, 1.0), round_rule(), options);
   CHECK(solution.report.status == SolveStatus::stopped);
   CHECK(solution.report.factorisations <= 3); // one step on each mesh
+}
+
+TEST_CASE("Nested: wherever a solve is stopped, what it returns fits together", "[nested]") {
+  const int all = solve_until(1000).steps;
+  for (const int last : {1, all / 4, all / 2, 3 * all / 4, all - 1}) {
+    CAPTURE(last, all);
+    const Interrupted run = solve_until(last);
+    CHECK(run.solution.report.status == SolveStatus::stopped);
+    CHECK(run.steps <= last + 2); // at most one step on each mesh still to come
+    CHECK(fits(run.solution));
+  }
 }
 
 TEST_CASE("Nested: the same condition gives the same bits", "[nested]") {
