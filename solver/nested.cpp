@@ -17,6 +17,8 @@ std::size_t index(int k) {
 
 constexpr double film_tolerance = 0.02; // K: changes air's properties by less than 1e-4
 constexpr int max_film_updates = 6;
+constexpr double average_film_tolerance = 1.0; // K: properties to 0.3 %, below the fluctuation
+constexpr int max_average_updates = 2;
 constexpr int max_warm_steps = 40;      // from a good start a steady flow needs five to thirty
 constexpr double calm_share = 0.02;     // fluctuation over rise below which Newton is tried
 constexpr double shortest_step = 0.005; // s, of a march in true time
@@ -172,6 +174,11 @@ private:
   /// all.
   bool average() {
     march();
+    for (int update = 0; update < max_average_updates && !film_settled(1, average_film_tolerance);
+         ++update) {
+      set_problem(levels_[1]);
+      march();
+    }
     double hottest = air_.room_temperature;
     for (const double temperature : levels_[1].state.temperature) {
       hottest = std::max(hottest, temperature);
@@ -191,7 +198,24 @@ private:
       return false;
     }
     averaged_ = false;
+    report_.fluctuation = 0.0;
     return true;
+  }
+
+  /// True when the air's properties belong to the film temperature of a level's state; otherwise
+  /// that film temperature is taken over.
+  bool film_settled(int number, double tolerance) {
+    if (air_.constants || stopped()) {
+      return true;
+    }
+    const Level& level = levels_[index(number)];
+    const double film =
+        film_temperature(section_, level.problem, level.state, air_.room_temperature);
+    if (std::abs(film - film_) < tolerance) {
+      return true;
+    }
+    film_ = film;
+    return false;
   }
 
   /// True time on the mesh of level 1, where the hundreds of steps of an average are affordable.
@@ -263,16 +287,9 @@ private:
       report_.steps = number == 0 ? report_.steps + report.steps : 0;
       report_.time_step = report.time_step > 0.0 ? report.time_step : report_.time_step;
       level.solved = report.status == SolveStatus::converged;
-      if (air_.constants || report.status != SolveStatus::converged) {
+      if (report.status != SolveStatus::converged || film_settled(number, film_tolerance)) {
         return;
       }
-      const double film =
-          film_temperature(section_, level.problem, level.state, air_.room_temperature);
-      const bool settled = std::abs(film - film_) < film_tolerance;
-      if (settled) {
-        return;
-      }
-      film_ = film;
       set_problem(level);
       options.cold = false;
     }
