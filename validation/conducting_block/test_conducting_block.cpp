@@ -12,9 +12,11 @@ TEST_CASE("Conducting block: it changes the cavity's heat as published", "[valid
     Section section = the_case.panels[0].section;
     section.solids[0].conductivity_x = ratio * conductivity;
     section.solids[0].conductivity_y = ratio * conductivity;
-    const Solution solution =
-        solve(the_case, section, named_orientation("upright").down, the_case.gravity);
     const double warmer = section.sides[west].temperature - section.sides[east].temperature;
-    return -side_heat(solution.problem, solution.state)[west] / (conductivity * warmer);
+    const auto nusselt = [&](const Problem& problem, const State& state) -> Quantities {
+      return {{"Nu", -side_heat(problem, state)[west] / (conductivity * warmer)}};
+    };
+    const Vector3 down = named_orientation("upright").down;
+    return measured(solve(the_case, section, down, the_case.gravity), nusselt).at("Nu");
   });
 }

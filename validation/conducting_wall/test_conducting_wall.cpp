@@ -1,5 +1,3 @@
-#include <map>
-
 #include "validation/reference.hpp"
 
 using namespace tiltfin;
@@ -7,7 +5,7 @@ using namespace tiltfin::validation;
 
 namespace {
 
-double nusselt(const Case& the_case, double grashof, double ratio) {
+Computed nusselt(const Case& the_case, double grashof, double ratio) {
   const double conductivity = the_case.air->conductivity;
   Section section = the_case.panels[0].section;
   section.solids[0].conductivity_x = ratio * conductivity;
@@ -15,7 +13,11 @@ double nusselt(const Case& the_case, double grashof, double ratio) {
   const Solution solution =
       solve(the_case, section, named_orientation("upright").down, the_case.gravity * grashof / 1e6);
   const double warmer = section.sides[west].temperature - section.sides[east].temperature;
-  return side_heat(solution.problem, solution.state)[east] / (conductivity * warmer);
+  return measured(solution,
+                  [&](const Problem& problem, const State& state) -> Quantities {
+                    return {{"Nu", side_heat(problem, state)[east] / (conductivity * warmer)}};
+                  })
+      .at("Nu");
 }
 
 } // namespace
@@ -23,7 +25,7 @@ double nusselt(const Case& the_case, double grashof, double ratio) {
 TEST_CASE("Conducting wall: the heat through wall and cavity is as published", "[validation]") {
   const Case the_case = read_case_of("conducting_wall");
   REQUIRE(the_case.air.has_value());
-  std::map<std::string, double> solved;
+  std::map<std::string, Computed> solved;
   compare("conducting_wall", [&](const std::string&, const std::string& condition) {
     const auto found = solved.find(condition);
     if (found != solved.end()) {
@@ -35,7 +37,7 @@ TEST_CASE("Conducting wall: the heat through wall and cavity is as published", "
     std::string ratio;
     words >> skipped >> grashof >> skipped >> ratio;
     // A wall a million times better than air adds 2e-7 of the air's resistance.
-    const double value = nusselt(the_case, grashof, ratio == "infinity" ? 1e6 : std::stod(ratio));
+    const Computed value = nusselt(the_case, grashof, ratio == "infinity" ? 1e6 : std::stod(ratio));
     solved[condition] = value;
     return value;
   });

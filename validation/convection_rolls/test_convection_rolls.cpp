@@ -1,5 +1,4 @@
 #include <array>
-#include <map>
 
 #include "validation/reference.hpp"
 
@@ -8,11 +7,10 @@ using namespace tiltfin::validation;
 
 namespace {
 
-double nusselt(const Case& the_case, const Solution& solution) {
-  const Section& section = the_case.panels[0].section;
-  const double warmer = section.sides[south].temperature - section.sides[north].temperature;
-  return -side_heat(solution.problem, solution.state)[south] * section.height /
-         (section.width * solution.problem.air.conductivity * warmer);
+Quantities nusselt(const Problem& problem, const State& state) {
+  const double warmer = problem.sides[south].temperature - problem.sides[north].temperature;
+  return {{"Nu", -side_heat(problem, state)[south] * problem.mesh.y.length() /
+                     (problem.mesh.x.length() * problem.air.conductivity * warmer)}};
 }
 
 } // namespace
@@ -24,10 +22,10 @@ TEST_CASE("Convection rolls: their heat follows Ra as published", "[validation]"
   const double per_rayleigh = the_case.gravity / 1e4;
   Solution roll =
       solve(the_case, section, tilted_orientation(5.0).down, rayleigh[0] * per_rayleigh);
-  std::map<int, double> by_rayleigh;
+  std::map<int, Computed> by_rayleigh;
   for (const int value : rayleigh) {
     roll = solve(the_case, section, named_orientation("upright").down, value * per_rayleigh, &roll);
-    by_rayleigh[value] = nusselt(the_case, roll);
+    by_rayleigh[value] = measured(roll, nusselt).at("Nu");
   }
   compare("convection_rolls", [&](const std::string&, const std::string& condition) {
     return by_rayleigh.at(std::stoi(condition.substr(3))); // "Ra <number>"

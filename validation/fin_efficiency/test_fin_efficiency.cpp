@@ -11,10 +11,13 @@ TEST_CASE("Fin efficiency: a straight fin gives off tanh(mL)/(mL)", "[validation
     const double film = section.sides[south].film * ml * ml;
     section.sides[south].film = film;
     section.sides[north].film = film;
-    const Solution solution =
-        solve(the_case, section, named_orientation("upright").down, the_case.gravity);
     const double warmer = section.sides[west].temperature - section.sides[north].temperature;
     const double isothermal = 2.0 * film * section.width * warmer;
-    return -side_heat(solution.problem, solution.state)[west] / isothermal;
+    const auto efficiency = [&](const Problem& problem, const State& state) -> Quantities {
+      return {{"fin efficiency", -side_heat(problem, state)[west] / isothermal}};
+    };
+    const Vector3 down = named_orientation("upright").down;
+    return measured(solve(the_case, section, down, the_case.gravity), efficiency)
+        .at("fin efficiency");
   });
 }

@@ -20,7 +20,7 @@ constexpr std::array<Stand, 4> stands{{{north, south, "upright"},
                                        {east, west, "flat-up"},
                                        {west, east, "flat-down"}}};
 
-double nusselt(const Case& the_case, const Stand& stand, double rayleigh) {
+Computed nusselt(const Case& the_case, const Stand& stand, double rayleigh) {
   Section section = the_case.panels[0].section;
   const auto sides = section.sides;
   section.sides.fill(sides[west]);
@@ -29,8 +29,12 @@ double nusselt(const Case& the_case, const Stand& stand, double rayleigh) {
   const Solution solution = solve(the_case, section, named_orientation(stand.orientation).down,
                                   the_case.gravity * rayleigh / 1e6);
   const double warmer = sides[north].temperature - sides[south].temperature;
-  return side_heat(solution.problem, solution.state)[stand.bottom] /
-         (solution.problem.air.conductivity * warmer);
+  return measured(solution,
+                  [&](const Problem& problem, const State& state) -> Quantities {
+                    const double heat = side_heat(problem, state)[stand.bottom];
+                    return {{"Nu", heat / (problem.air.conductivity * warmer)}};
+                  })
+      .at("Nu");
 }
 
 } // namespace
