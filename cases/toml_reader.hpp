@@ -1,9 +1,9 @@
 #pragma once
-// TOML text as a plain tree with line numbers, and typed access to its keys. Whatever is wrong is
-// an InputError of the form "file:line: key 'k': found ..., allowed ...". The parser itself is seen
-// by toml_reader.cpp alone.
+// Typed access to the keys of a TOML tree. Whatever is wrong is an InputError of the form
+// "file:line: key 'k': found ..., allowed ...".
 
 #include "cases/case.hpp"
+#include "cases/toml_tree.hpp"
 
 #include <limits>
 #include <span>
@@ -11,22 +11,6 @@
 #include <vector>
 
 namespace tiltfin {
-
-struct TomlValue {
-  enum class Kind { text, number, flag, date, list, table };
-  Kind kind = Kind::table;
-  int line = 0;          ///< where it stands in the file, from 1
-  std::string text;      ///< of a text
-  double number = 0.0;   ///< of a number, always finite
-  bool is_whole = false; ///< the number was written as an integer
-  bool flag = false;
-  std::vector<TomlValue> items;  ///< of a list, or of a table
-  std::vector<std::string> keys; ///< of a table, one per item
-};
-
-/// Parses TOML text; `name` stands for the file in messages. Throws InputError with the line for a
-/// syntax error and for inf and nan.
-[[nodiscard]] TomlValue parse_toml(const std::string& text, const std::string& name);
 
 /// A table being read. Values that are not given are appended to `defaults`.
 struct TomlTable {
