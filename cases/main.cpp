@@ -48,6 +48,8 @@ struct SolveArguments {
   int jobs = 0;
   std::vector<std::string> only;
   bool resume = false;
+  std::string accuracy;
+  int max_cells = AccuracyWish{}.max_cells;
 };
 
 /// Turns Ctrl-C (and a termination request) into a flag while it lives; the second one ends the
@@ -159,6 +161,27 @@ int run_check(const CheckArguments& arguments) {
   return fine;
 }
 
+AccuracyWish wish_of(const SolveArguments& arguments, const Case& the_case) {
+  AccuracyWish wish{.relative = 0.0, .max_cells = arguments.max_cells};
+  if (arguments.accuracy.empty()) {
+    return wish;
+  }
+  try {
+    wish.relative = parse_percent(arguments.accuracy);
+  } catch (const std::invalid_argument& error) {
+    throw InputError(fmt::format("--accuracy: {}", error.what()));
+  }
+  for (const PanelState& panel : the_case.panels) {
+    if (panel.section.base < 0) {
+      throw InputError(
+          fmt::format("--accuracy: found a case without a base ({}, panel {}), allowed "
+                      "cases with one: the wish is for the rise of the base",
+                      arguments.case_file, panel.name));
+    }
+  }
+  return wish;
+}
+
 int run_solve(const SolveArguments& arguments) {
   const Case the_case = read_case(arguments.case_file);
   const Interruption interruption;
@@ -167,6 +190,7 @@ int run_solve(const SolveArguments& arguments) {
                            .jobs = arguments.jobs,
                            .only = arguments.only,
                            .resume = arguments.resume,
+                           .accuracy = wish_of(arguments, the_case),
                            .stop = &interruption.flag()};
   ProgressPrinter printer;
   const std::vector<Outcome> outcomes = run_case(the_case, options, std::ref(printer));
@@ -208,6 +232,13 @@ int run(int argc, char** argv) {
       ->check(CLI::Range(1, 4096));
   solve_command->add_option("--only", solve.only,
                             "Only conditions whose name contains one of these texts");
+  solve_command->add_option("--accuracy", solve.accuracy,
+                            "Refine until the estimated error of the base rise is below this, "
+                            "such as 1%");
+  solve_command
+      ->add_option("--max-cells", solve.max_cells, "With --accuracy: no finer mesh than this")
+      ->check(CLI::Range(100, 10000000))
+      ->capture_default_str();
   solve_command->add_flag("--resume", solve.resume, "Keep finished conditions of the directory");
 
   try {

@@ -197,16 +197,26 @@ void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
   }
 }
 
+/// The solution that the next power starts from, and the finer one that is reported where an
+/// accuracy is wished for.
+struct Solved {
+  Solution base;
+  std::optional<Refinement> finer;
+
+  [[nodiscard]] const Solution& reported() const { return finer ? finer->solution : base; }
+};
+
 void write_condition(const RunOptions& options, const std::string& id, const Section& section,
-                     const Solution& solution, const Outcome& outcome) {
+                     const Solved& solved, const Outcome& outcome) {
   if (options.directory.empty()) {
     return;
   }
+  const Solution& solution = solved.reported();
   write_fields(options.directory / "fields" / (id + ".vtr"), section, solution, outcome);
   write_text(options.directory / "pictures" / (id + ".svg"),
              picture_svg(section, solution, outcome));
-  if (solution.report.status == SolveStatus::converged) {
-    write_restart(restart_file(options, id), solution);
+  if (solved.base.report.status == SolveStatus::converged) {
+    write_restart(restart_file(options, id), solved.base);
   } else {
     fs::remove(restart_file(options, id));
   }
@@ -219,25 +229,35 @@ Condition condition_of(const Case& the_case, const Chain& chain, const Slot& slo
           .power = slot.power};
 }
 
-Solution solve_condition(const Case& the_case, const RunOptions& options, const Chain& chain,
-                         const Slot& slot, const Solution* warm, Monitor& monitor) {
+Solved solve_condition(const Case& the_case, const RunOptions& options, const Chain& chain,
+                       const Slot& slot, const Solution* warm, Monitor& monitor) {
   NestedOptions nested;
   nested.calm = the_case.calm;
   nested.resolution = the_case.resolution;
   nested.steady.stop = options.stop;
   nested.steady.watch = [&](const SolveReport& report) { monitor.step(slot.id, report); };
   const AirRule air{.constants = the_case.air, .room_temperature = the_case.room_temperature};
-  return solve_nested(chain.panel->section, condition_of(the_case, chain, slot), air, nested, warm);
+  const Section& section = chain.panel->section;
+  const Condition condition = condition_of(the_case, chain, slot);
+  Solved solved{solve_nested(section, condition, air, nested, warm), {}};
+  if (options.accuracy.relative > 0.0 && solved.base.report.status != SolveStatus::stopped) {
+    solved.finer = refine_to(options.accuracy, section, condition, air, nested, solved.base);
+  }
+  return solved;
 }
 
 Outcome outcome_of(const Case& the_case, const Chain& chain, const Slot& slot,
-                   const Solution& solution) {
-  return make_outcome(chain.panel->section, solution,
-                      {.panel = chain.panel->name,
-                       .orientation = chain.orientation->name,
-                       .power_w = slot.power,
-                       .room_temperature = the_case.room_temperature,
-                       .die_to_base_k_per_w = the_case.die_to_base});
+                   const Solved& solved) {
+  Outcome outcome = make_outcome(chain.panel->section, solved.reported(),
+                                 {.panel = chain.panel->name,
+                                  .orientation = chain.orientation->name,
+                                  .power_w = slot.power,
+                                  .room_temperature = the_case.room_temperature,
+                                  .die_to_base_k_per_w = the_case.die_to_base});
+  if (solved.finer && !solved.finer->verdict.empty()) {
+    outcome.warnings.push_back(solved.finer->verdict);
+  }
+  return outcome;
 }
 
 std::optional<Solution> solution_on_disk(const Case& the_case, const RunOptions& options,
@@ -275,19 +295,19 @@ void solve_chain(const Case& the_case, const RunOptions& options, Chain& chain,
     if (!previous) {
       previous = solution_on_disk(the_case, options, chain, before);
     }
-    Solution solution =
+    Solved solved =
         solve_condition(the_case, options, chain, slot, previous ? &*previous : nullptr, monitor);
-    if (solution.report.status == SolveStatus::stopped) {
+    if (solved.reported().report.status == SolveStatus::stopped) {
       return;
     }
-    slot.outcome = outcome_of(the_case, chain, slot, solution);
-    write_condition(options, slot.id, chain.panel->section, solution, *slot.outcome);
+    slot.outcome = outcome_of(the_case, chain, slot, solved);
+    write_condition(options, slot.id, chain.panel->section, solved, *slot.outcome);
     drop_restart(options, before); // has served
-    monitor.finished(slot.id, solution.report);
+    monitor.finished(slot.id, solved.reported().report);
     before = &slot;
     previous.reset();
-    if (solution.report.status == SolveStatus::converged) {
-      previous = std::move(solution);
+    if (solved.base.report.status == SolveStatus::converged) {
+      previous = std::move(solved.base);
     }
   }
 }

@@ -8,6 +8,7 @@
 // starts from; only the last of each chain stays. A directory belongs to one case: with the same
 // case file, files are replaced one by one, each at once; with another, nothing is touched.
 
+#include "cases/accuracy.hpp"
 #include "cases/case.hpp"
 #include "post/outcome.hpp"
 #include "post/report.hpp"
@@ -27,6 +28,7 @@ struct RunOptions {
   int jobs = 0;                    ///< threads, 0: all cores
   std::vector<std::string> only;   ///< conditions whose id contains one of these; empty: all
   bool resume = false;             ///< keep finished conditions found in `directory`
+  AccuracyWish accuracy;           ///< of the base rise; kept conditions are not refined again
   const std::atomic<bool>* stop = nullptr;
 };
 

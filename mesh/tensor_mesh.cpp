@@ -170,6 +170,19 @@ Resolution settle(const Section& section, const Resolution& wanted) {
   return settle_with(section, wanted, find_gaps(section));
 }
 
+Resolution with_cells_scaled(const Section& section, const Resolution& wanted, double factor) {
+  Resolution result = settle(section, wanted);
+  const auto scaled = [factor](int n) {
+    return std::max(1, static_cast<int>(std::lround(n / factor)));
+  };
+  result.wall_cell *= factor;
+  result.largest_cell *= factor;
+  result.growth = std::pow(result.growth, factor);
+  result.cells_per_gap = scaled(result.cells_per_gap);
+  result.cells_per_sheet = scaled(result.cells_per_sheet);
+  return result;
+}
+
 TensorMesh make_mesh(const Section& section, const Resolution& wanted, int level) {
   check(section);
   const std::vector<Gap> gaps = find_gaps(section);

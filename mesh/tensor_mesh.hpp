@@ -40,6 +40,11 @@ struct TensorMesh {
 /// std::invalid_argument when a count is below 1, growth below 1, or a length negative.
 [[nodiscard]] Resolution settle(const Section& section, const Resolution& wanted);
 
+/// The settled resolution with all cells `factor` times as wide, by the same map of the lines;
+/// whole numbers of cells are rounded and stay at least 1. Throws what settle throws.
+[[nodiscard]] Resolution with_cells_scaled(const Section& section, const Resolution& wanted,
+                                           double factor);
+
 /// The grid of `section` at `level` (0: as wanted, 1: half the cells each way, 2: a quarter).
 /// Lines closer than 1e-9 m are one. Throws what check(section), settle and make_axis throw.
 [[nodiscard]] TensorMesh make_mesh(const Section& section, const Resolution& wanted, int level = 0);

@@ -1,6 +1,7 @@
 #include "post/outcome.hpp"
 
 #include "post/balances.hpp"
+#include "post/error_estimate.hpp"
 #include "post/flows.hpp"
 
 #include <fmt/format.h>
@@ -22,22 +23,37 @@ constexpr double largest_expansion_number = 0.1;
 /// Heat balance promised for converged conditions [-].
 constexpr double largest_balance_error = 1e-6;
 
-/// Factor on the Richardson estimate. Source: Roache 1994, J. Fluids Eng. 116, 405-413 (1.25 where
-/// the order is established; here the order tests of the solver establish it).
-constexpr double error_factor = 1.25;
-
 double base_mean(const Section& section, const Problem& problem, const State& state) {
   return section.base < 0 ? nan : solid_temperature(problem, state, section.base).mean;
 }
 
-/// Second order, mesh ratio 2: the fine solution's error is a third of the difference.
-double rise_error(const Section& section, const Solution& solution) {
+/// Error estimates of what is also known on the coarse mesh; without one they stay NaN. Both lists
+/// of gaps and of openings follow the section, so they match one to one.
+void add_errors(const Section& section, const Solution& solution, double power, Outcome& outcome) {
   if (!solution.coarse_problem || !solution.coarse_state) {
-    return nan;
+    return;
   }
-  const double fine = base_mean(section, solution.problem, solution.state);
-  const double coarse = base_mean(section, *solution.coarse_problem, *solution.coarse_state);
-  return error_factor * std::abs(fine - coarse) / 3.0;
+  const Problem& problem = *solution.coarse_problem;
+  const State& state = *solution.coarse_state;
+  outcome.rise_error_k = discretisation_error(base_mean(section, solution.problem, solution.state),
+                                              base_mean(section, problem, state));
+  outcome.resistance_error_k_per_w = power > 0.0 ? outcome.rise_error_k / power : nan;
+  outcome.air_speed_error_m_per_s =
+      discretisation_error(outcome.air_speed_max_m_per_s, air_speed_max(problem, state));
+  outcome.air_into_fins_error_k = discretisation_error(
+      outcome.air_into_fins_c, air_into_fins(section, problem, state) - celsius_zero);
+  const std::vector<GapFlow> gaps = gap_flows(section, problem, state);
+  for (std::size_t k = 0; k < gaps.size(); ++k) {
+    outcome.gaps[k].net_flow_error_kg_per_s =
+        discretisation_error(outcome.gaps[k].net_flow_kg_per_s, gaps[k].net_flow_kg_per_s);
+  }
+  const std::vector<OpeningFlow> openings = opening_flows(section, problem, state);
+  for (std::size_t k = 0; k < openings.size(); ++k) {
+    outcome.openings[k].in_error_kg_per_s =
+        discretisation_error(outcome.openings[k].in_kg_per_s, openings[k].in_kg_per_s);
+    outcome.openings[k].out_error_kg_per_s =
+        discretisation_error(outcome.openings[k].out_kg_per_s, openings[k].out_kg_per_s);
+  }
 }
 
 /// Largest distance of any temperature from where buoyancy is zero, times the expansion.
@@ -137,7 +153,6 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.recirculation = gap_recirculation(section, problem, state);
   outcome.balance_error = heat_balance(problem, state).error;
   outcome.mass_error = mass_error(problem, state);
-  outcome.rise_error_k = rise_error(section, solution);
   outcome.film_temperature_c = solution.film_temperature - celsius_zero;
   outcome.expansion_number = expansion_number(problem, state);
   outcome.rayleigh_gap = rayleigh_gap(section, problem, outcome.base_rise_mean_k);
@@ -148,6 +163,7 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.seconds = solution.report.seconds;
   outcome.gaps = gap_flows(section, problem, state);
   outcome.openings = opening_flows(section, problem, state);
+  add_errors(section, solution, context.power_w, outcome);
   add_named_heat(section, solution, outcome);
   outcome.warnings = warnings_for(outcome, solution.report.status);
   return outcome;

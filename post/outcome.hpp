@@ -4,16 +4,21 @@
 
 #include "solver/steady.hpp"
 
+#include <limits>
 #include <string>
 #include <vector>
 
 namespace tiltfin {
 
+/// What an error estimate is where the coarse mesh has no solution to compare with.
+inline constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
+
 /// Flow through the air run between two neighbouring solids, at its middle.
 struct GapFlow {
   std::string name;               ///< "plate-1 | plate-2"
   double net_flow_kg_per_s = 0.0; ///< signed: positive towards +y (runs along x) or -x (along y)
-  double recirculation = 0.0;     ///< 0: all air goes one way; 1: none goes through
+  double net_flow_error_kg_per_s = unknown; ///< discretisation-error estimate, as all errors here
+  double recirculation = 0.0;               ///< 0: all air goes one way; 1: none goes through
   double mean_temperature_c = 0.0;
 };
 
@@ -21,7 +26,9 @@ struct GapFlow {
 struct OpeningFlow {
   std::string name;
   double in_kg_per_s = 0.0;
+  double in_error_kg_per_s = unknown;
   double out_kg_per_s = 0.0;
+  double out_error_kg_per_s = unknown;
   double in_temperature_c = 0.0; ///< flow-weighted
   double out_temperature_c = 0.0;
 };
@@ -40,13 +47,16 @@ struct Outcome {
   double base_rise_mean_k = 0.0; ///< above the room
   double base_rise_max_k = 0.0;
   double core_rise_k = 0.0;        ///< base mean plus die-to-base resistance times power
+  double rise_error_k = unknown;   ///< of the mean base rise
   double resistance_k_per_w = 0.0; ///< mean base rise / power
+  double resistance_error_k_per_w = unknown;
   double air_speed_max_m_per_s = 0.0;
+  double air_speed_error_m_per_s = unknown;
   double air_into_fins_c = 0.0; ///< flow-weighted, through the outline of the cooler
-  double recirculation = 0.0;   ///< flow-weighted mean over the fin gaps
-  double balance_error = 0.0;   ///< |heat in - heat out| / heat in
-  double mass_error = 0.0;      ///< largest cell imbalance / largest face flow
-  double rise_error_k = 0.0;    ///< discretisation-error estimate of the mean base rise
+  double air_into_fins_error_k = unknown;
+  double recirculation = 0.0; ///< flow-weighted mean over the fin gaps
+  double balance_error = 0.0; ///< |heat in - heat out| / heat in
+  double mass_error = 0.0;    ///< largest cell imbalance / largest face flow
   double film_temperature_c = 0.0;
   double expansion_number = 0.0; ///< beta times largest rise [-]; above 0.1 out of range
   double rayleigh_gap = 0.0;     ///< on the smallest fin gap and the base rise

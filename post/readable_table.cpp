@@ -74,6 +74,15 @@ std::string number_or_dash(double value, int decimals) {
   return std::isfinite(value) ? fmt::format("{:.{}f}", value, decimals) : "-";
 }
 
+/// The same with a fixed number of decimals; an error below the last of them is shown as one.
+std::string with_error(double value, double error, int decimals) {
+  if (!std::isfinite(value) || !std::isfinite(error)) {
+    return number_or_dash(value, decimals);
+  }
+  return fmt::format("{:.{}f} ±{:.{}f}", value, decimals,
+                     std::max(error, std::pow(10.0, -decimals)), decimals);
+}
+
 /// Words of `text` in lines of the page's width, each after `indent` blanks, the first after
 /// `first`.
 std::string wrapped(const std::string& first, const std::string& text, int indent) {
@@ -190,9 +199,9 @@ std::string rise_table(std::span<const Outcome> outcomes, const std::vector<Grou
 
 std::string largest_power_table(const std::vector<Group>& groups, const ReportContext& context) {
   std::string text = "At the largest power solved\n";
-  text +=
-      fmt::format("  {:<18} {:<13} {:>7} {:>7} {:>9} {:>9} {:>13} {:>13}\n", "panel", "orientation",
-                  "W", "K/W", "core, °C", "air, m/s", "into fins, °C", "recirculating");
+  text += fmt::format("  {:<18} {:<13} {:>5} {:>12} {:>8} {:>10} {:>11} {:>13}\n", "panel",
+                      "orientation", "W", "K/W", "core, °C", "air, m/s", "to fins, °C",
+                      "recirculating");
   for (const Group& group : groups) {
     const auto largest = std::max_element(
         group.outcomes.begin(), group.outcomes.end(),
@@ -205,11 +214,12 @@ std::string largest_power_table(const std::vector<Group>& groups, const ReportCo
                                           ? fmt::format("{:.0f} %", 100.0 * outcome.recirculation)
                                           : "-";
     text += fmt::format(
-        "{} {:>7} {:>7} {:>9} {:>9} {:>13} {:>13}\n", row_head(group.panel, group.orientation),
-        fmt::format("{}", outcome.power_w), number_or_dash(outcome.resistance_k_per_w, 3),
+        "{} {:>5} {:>12} {:>8} {:>10} {:>11} {:>13}\n", row_head(group.panel, group.orientation),
+        fmt::format("{}", outcome.power_w),
+        with_error(outcome.resistance_k_per_w, outcome.resistance_error_k_per_w, 3),
         number_or_dash(context.room_temperature_c + outcome.core_rise_k, 1),
-        number_or_dash(outcome.air_speed_max_m_per_s, 2),
-        number_or_dash(outcome.air_into_fins_c, 1), recirculating);
+        with_error(outcome.air_speed_max_m_per_s, outcome.air_speed_error_m_per_s, 2),
+        with_error(outcome.air_into_fins_c, outcome.air_into_fins_error_k), recirculating);
   }
   return text;
 }

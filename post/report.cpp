@@ -30,8 +30,11 @@ void visit_members(O& outcome, const Visitor& visit) {
   visit("core_rise_k", outcome.core_rise_k);
   visit("rise_error_k", outcome.rise_error_k);
   visit("resistance_k_per_w", outcome.resistance_k_per_w);
+  visit("resistance_error_k_per_w", outcome.resistance_error_k_per_w);
   visit("air_speed_max_m_per_s", outcome.air_speed_max_m_per_s);
+  visit("air_speed_error_m_per_s", outcome.air_speed_error_m_per_s);
   visit("air_into_fins_c", outcome.air_into_fins_c);
+  visit("air_into_fins_error_k", outcome.air_into_fins_error_k);
   visit("recirculation", outcome.recirculation);
   visit("film_temperature_c", outcome.film_temperature_c);
   visit("expansion_number", outcome.expansion_number);
@@ -48,6 +51,7 @@ template <class G, class Visitor>
 void visit_gap(G& gap, const Visitor& visit) {
   visit("name", gap.name);
   visit("net_flow_kg_per_s", gap.net_flow_kg_per_s);
+  visit("net_flow_error_kg_per_s", gap.net_flow_error_kg_per_s);
   visit("recirculation", gap.recirculation);
   visit("mean_temperature_c", gap.mean_temperature_c);
 }
@@ -56,7 +60,9 @@ template <class G, class Visitor>
 void visit_opening(G& opening, const Visitor& visit) {
   visit("name", opening.name);
   visit("in_kg_per_s", opening.in_kg_per_s);
+  visit("in_error_kg_per_s", opening.in_error_kg_per_s);
   visit("out_kg_per_s", opening.out_kg_per_s);
+  visit("out_error_kg_per_s", opening.out_error_kg_per_s);
   visit("in_temperature_c", opening.in_temperature_c);
   visit("out_temperature_c", opening.out_temperature_c);
 }

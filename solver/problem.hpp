@@ -41,7 +41,7 @@ struct Problem {
   std::vector<double> calm_cell;     ///< calm-room factor per cell [-]
   std::vector<double> calm_node;     ///< calm-room factor per node [-]
   std::vector<LinkCells> links;
-  double blend_peclet = 5.0; ///< cell Peclet number at which convection is half upwind [-]
+  double blend_peclet = 20.0; ///< cell Peclet number at which convection is half upwind [-]
 
   [[nodiscard]] int face_x(int i, int j) const { return j * (mesh.x.n() + 1) + i; }
   [[nodiscard]] int face_y(int i, int j) const { return j * mesh.x.n() + i; }

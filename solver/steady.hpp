@@ -82,7 +82,7 @@ struct NestedOptions {
   SteadyOptions steady;
   CalmRoom calm;
   Resolution resolution;
-  double blend_peclet = 5.0; ///< see Problem
+  double blend_peclet = 20.0; ///< see Problem
 };
 
 /// Solves one condition on the nested meshes of `section`, coarse to fine, updating the air's

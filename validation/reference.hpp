@@ -4,6 +4,7 @@
 
 #include "cases/case.hpp"
 #include "post/balances.hpp"
+#include "post/error_estimate.hpp"
 #include "solver/steady.hpp"
 #include "tests/catch.hpp"
 
@@ -89,9 +90,8 @@ struct Computed {
            double the_coarse = std::numeric_limits<double>::quiet_NaN(), std::string the_mesh = "-")
       : value(the_value), coarse(the_coarse), mesh(std::move(the_mesh)) {}
 
-  /// Estimate of the discretisation error by the rule of Outcome::rise_error_k: Richardson's with
-  /// second order, 25 % added.
-  [[nodiscard]] double error_bar() const { return 1.25 * std::abs(value - coarse) / 3.0; }
+  /// Estimate of the discretisation error, by the rule of every reported number.
+  [[nodiscard]] double error_bar() const { return discretisation_error(value, coarse); }
 };
 
 /// "102 x 64": cells along x and y.

@@ -92,8 +92,8 @@ TEST_CASE("Report: an outcome comes back from its text", "[report]") {
   Outcome outcome = outcome_of("panel-\"on\"\n", "tilt-30", 12.5, 1.0 / 3.0);
   outcome.rise_error_k = std::nan("");
   outcome.steps = 17;
-  outcome.gaps = {{"a | b", 1.25e-7, 0.5, std::nan("")}};
-  outcome.openings = {{"slot", 0.1, 0.2, 30.0, 40.0}};
+  outcome.gaps = {{"a | b", 1.25e-7, 1e-9, 0.5, std::nan("")}};
+  outcome.openings = {{"slot", 0.1, 0.01, 0.2, 0.02, 30.0, 40.0}};
   outcome.solids = {{"base", 7.5}};
   outcome.sides = {{"west", -1.5}};
   outcome.links = {{"column", 2.5}};
@@ -109,8 +109,10 @@ TEST_CASE("Report: an outcome comes back from its text", "[report]") {
   REQUIRE(back.gaps.size() == 1);
   CHECK(back.gaps[0].name == "a | b");
   CHECK(back.gaps[0].net_flow_kg_per_s == 1.25e-7);
+  CHECK(back.gaps[0].net_flow_error_kg_per_s == 1e-9);
   CHECK(std::isnan(back.gaps[0].mean_temperature_c));
   REQUIRE(back.openings.size() == 1);
+  CHECK(back.openings[0].out_error_kg_per_s == 0.02);
   CHECK(back.openings[0].out_temperature_c == 40.0);
   REQUIRE(back.solids.size() == 1);
   CHECK(back.solids[0].heat_w == 7.5);

@@ -19,20 +19,6 @@ struct Setup {
   std::function<void(Section&)> change = [](Section&) {};
 };
 
-/// The resolution with all cells `factor` times as wide, by the same map of the lines.
-inline Resolution coarsened(const Section& section, const Resolution& wanted, double factor) {
-  Resolution result = settle(section, wanted);
-  const auto fewer = [factor](int n) {
-    return std::max(1, static_cast<int>(std::lround(n / factor)));
-  };
-  result.wall_cell *= factor;
-  result.largest_cell *= factor;
-  result.growth = std::pow(result.growth, factor);
-  result.cells_per_gap = fewer(result.cells_per_gap);
-  result.cells_per_sheet = fewer(result.cells_per_sheet);
-  return result;
-}
-
 /// The setup's condition with cells `factor` times as wide as the case's; from rest, or with the
 /// flow of `warm`, a solution on another mesh.
 inline Solution solve_setup(const Setup& setup, double factor, const Solution* warm = nullptr) {
@@ -43,7 +29,7 @@ inline Solution solve_setup(const Setup& setup, double factor, const Solution* w
   const double gravity = the_case.gravity * setup.gravity;
   const Condition condition{gravity * down[0], gravity * down[1], setup.power};
   NestedOptions options;
-  options.resolution = coarsened(section, the_case.resolution, factor);
+  options.resolution = with_cells_scaled(section, the_case.resolution, factor);
   options.calm = the_case.calm;
   Solution start;
   if (warm != nullptr) {
