@@ -31,7 +31,8 @@ constexpr double neutral_growth = 1e-3; // growth over the flow's rate below whi
 constexpr double disturbance = 0.1;     // of the ranges of psi and temperature
 constexpr double step_share = 0.25;     // 25 steps of a march in a period of the fastest
 constexpr double same_flow = 0.02;      // largest difference over the ranges
-constexpr int max_departures = 3;
+constexpr double alike = 0.3;           // the same of one flow on two meshes
+constexpr int max_departures = 4;
 
 /// Mean of the room's (or coldest side's) temperature and that of the warmest surface: the solid
 /// that is reported, else the warmest temperature anywhere.
@@ -96,7 +97,7 @@ void add_difference(State& state, const State& a, const State& b) {
 }
 
 /// True for two flows, false for one solved twice.
-bool far_apart(const Problem& problem, const State& a, const State& b) {
+bool far_apart(const Problem& problem, const State& a, const State& b, double share) {
   const Unknowns unknowns = number_unknowns(problem);
   const std::vector<double> z = pack(unknowns, a);
   std::vector<double> change = pack(unknowns, b);
@@ -105,7 +106,7 @@ bool far_apart(const Problem& problem, const State& a, const State& b) {
   }
   const std::vector<double> scale =
       scale_vector(problem, unknowns, measure_scales(problem, unknowns, z));
-  return relative_change(unknowns, change, scale) > same_flow;
+  return relative_change(unknowns, change, scale) > share;
 }
 
 /// One mesh of the nest with what was reached on it.
@@ -142,7 +143,7 @@ public:
 private:
   /// Where a march from a disturbed steady state went.
   enum class Departure {
-    none,      ///< not tried
+    none,      ///< no reason to, or not tried
     elsewhere, ///< to another steady state, now on level 1
     back,      ///< to the same one, or to nothing that has a mean: nothing has changed
     sways      ///< nowhere: it keeps fluctuating round mean_
@@ -191,40 +192,72 @@ private:
   }
 
   /// From level 1, which is steady, to the finest mesh; from a flow that air leaves first to where
-  /// it goes. Far from neutral level 1 knows, else the finest mesh is asked.
+  /// it goes.
   void finish(const Solution* warm) {
+    bool on_finest = false;
     for (int departures = 0; departures <= max_departures; ++departures) {
-      const std::vector<Mode> modes = examine(1, StabilityOptions{}.frequencies);
-      const double rate = time_scale_rate(levels_[1].problem, levels_[1].state);
-      const bool may_leave = departures < max_departures && !modes.empty();
-      Departure departure = Departure::none;
-      if (may_leave && report_.growth > nearly_neutral * rate) {
-        departure = leave(modes.front());
-      }
+      const bool last = departures == max_departures;
+      Departure departure = last ? Departure::none : leave_if_level_1_knows();
       if (departure == Departure::elsewhere) {
+        on_finest = false;
         warm = nullptr;
         continue;
       }
-      if (stopped()) {
-        return;
-      }
-      reach_finest(warm);
-      if (departure == Departure::none && !modes.empty() && converged() && levels_[1].solved &&
-          report_.growth > -nearly_neutral * rate) {
-        examine(0, {modes.front().frequency / rate});
-        if (may_leave && report_.unstable) {
-          departure = leave(modes.front());
+      if (!on_finest && !stopped()) {
+        reach_finest(warm);
+        on_finest = true;
+        if (converged() && !levels_[1].solved && departure == Departure::none) {
+          find_partner(); // after a start from rest: begin again with this flow
+          continue;
         }
       }
+      if (departure == Departure::none && converged()) {
+        departure = judge_on_finest(last);
+      }
+      if (stopped() || (!converged() && departure != Departure::sways)) {
+        return;
+      }
       if (departure == Departure::elsewhere) {
+        on_finest = levels_[0].solved;
         warm = nullptr;
         continue;
       }
-      if (departure == Departure::sways && !stopped()) {
+      if (departure == Departure::sways) {
         take_mean();
       }
       return;
     }
+  }
+
+  /// Far from neutral the growth on level 1 decides.
+  Departure leave_if_level_1_knows() {
+    if (!levels_[1].solved) {
+      return Departure::none;
+    }
+    const std::vector<Mode> modes = examine(1, StabilityOptions{}.frequencies);
+    const double rate = time_scale_rate(levels_[1].problem, levels_[1].state);
+    return !modes.empty() && report_.growth > nearly_neutral * rate ? leave(1, modes.front())
+                                                                    : Departure::none;
+  }
+
+  /// Nearly neutral, or without a coarse partner, the growth on the finest mesh decides.
+  Departure judge_on_finest(bool last) {
+    const double rate = time_scale_rate(levels_[0].problem, levels_[0].state);
+    if (levels_[1].solved && report_.stability_known && report_.growth < -nearly_neutral * rate) {
+      return Departure::none;
+    }
+    const bool knows_where = levels_[1].solved && report_.stability_known;
+    const std::vector<Mode> modes =
+        examine(0, knows_where ? std::vector<double>{report_.frequency / rate}
+                               : StabilityOptions{}.frequencies);
+    if (modes.empty() || !report_.unstable || last) {
+      return Departure::none;
+    }
+    const bool slowly = report_.growth < nearly_neutral * rate;
+    if (slowly && drift(modes.front()) == Departure::elsewhere) {
+      return Departure::elsewhere;
+    }
+    return stopped() ? Departure::back : leave(0, modes.front());
   }
 
   /// From the steady level 1 alone, or, where a neighbour is known, from it and the change that
@@ -240,8 +273,7 @@ private:
   }
 
   /// Where the coarse flow leads nowhere, the finest mesh gets its own start from rest; the coarse
-  /// solution is then another flow and says nothing about the error of the mesh, nor about
-  /// stability.
+  /// solution is then another flow and says nothing about the error of the mesh.
   void retry_from_rest() {
     if (converged() || stopped()) {
       return;
@@ -249,9 +281,25 @@ private:
     levels_[0].state = rest_state(levels_[0].problem, air_.room_temperature);
     levels_[1].solved = false;
     converge(0, true);
-    if (converged()) {
-      examine(0, StabilityOptions{}.frequencies);
+  }
+
+  /// Looks on level 1 for the flow of the finest mesh; it is not solved where that has none.
+  void find_partner() {
+    Level& coarse = levels_[1];
+    const SolveReport before = report_;
+    const double film = film_;
+    set_problem(coarse);
+    coarse.state = interpolate(levels_[0].problem, levels_[0].state, coarse.problem);
+    const State start = coarse.state;
+    converge(1, false);
+    coarse.solved = converged() && !far_apart(coarse.problem, start, coarse.state, alike);
+    if (stopped()) {
+      return;
     }
+    film_ = film;
+    const int factorisations = report_.factorisations;
+    report_ = before;
+    report_.factorisations = factorisations;
   }
 
   /// Modes of a level's steady state; the report takes over what they say.
@@ -281,30 +329,57 @@ private:
     return modes;
   }
 
-  /// Level 1 from its steady state along `mode` in true time. Unless the air goes elsewhere, level
-  /// 1 and the report keep what they had.
-  Departure leave(const Mode& mode) {
-    Level& level = levels_[1];
-    const State steady = level.state;
-    const Problem problem = level.problem;
+  /// The finest mesh along a slowly growing mode in pseudo-time, which follows slow changes: to
+  /// another steady flow, or back to what it was.
+  Departure drift(const Mode& mode) {
+    Level& level = levels_[0];
+    const Level steady = level;
     const SolveReport before = report_;
     const double film = film_;
-    const double rate = time_scale_rate(level.problem, level.state);
-    disturb(level, mode);
+    disturb(level.state, mode);
+    converge(0, true);
+    if (stopped()) {
+      return Departure::back;
+    }
+    if (converged() && far_apart(level.problem, steady.state, level.state, same_flow)) {
+      find_partner();
+      return Departure::elsewhere;
+    }
+    level = steady;
+    film_ = film;
+    const int factorisations = report_.factorisations;
+    report_ = before;
+    report_.factorisations = factorisations;
+    return Departure::back;
+  }
+
+  /// Level 1 in true time from the steady state of a level along its growing mode. Unless the air
+  /// goes elsewhere, level 1 and the report keep what they had.
+  Departure leave(int number, const Mode& mode) {
+    Level& level = levels_[1];
+    const Level steady = level;
+    const SolveReport before = report_;
+    const double film = film_;
+    const double rate =
+        time_scale_rate(levels_[index(number)].problem, levels_[index(number)].state);
+    State start = levels_[index(number)].state;
+    disturb(start, mode);
+    level.state = number == 1 ? start : interpolate(levels_[0].problem, start, level.problem);
     report_.time_step = step_share / std::max(mode.frequency, rate);
     const bool calm = average();
     averaged_ = false;
     if (stopped()) {
       return Departure::back;
     }
-    if (calm && far_apart(level.problem, steady, level.state)) {
+    if (calm &&
+        (!steady.solved || far_apart(level.problem, steady.state, level.state, same_flow))) {
+      levels_[0].solved = false;
       return Departure::elsewhere;
     }
     // A flow that level 1 does not keep cannot be what the march came to, however little it sways.
-    const bool sways = mean_settled_ && (!calm || mode.growth > neutral_growth * rate);
-    level.state = steady;
-    level.problem = problem;
-    level.solved = true;
+    const bool unkept = number == 1 && mode.growth > neutral_growth * rate;
+    const bool sways = mean_settled_ && (!calm || unkept);
+    level = steady;
     film_ = film;
     const int factorisations = report_.factorisations;
     report_ = before;
@@ -312,12 +387,12 @@ private:
     return sways ? Departure::sways : Departure::back;
   }
 
-  static void disturb(Level& level, const Mode& mode) {
-    for (std::size_t k = 0; k < level.state.psi.size(); ++k) {
-      level.state.psi[k] += disturbance * mode.real.psi[k];
+  static void disturb(State& state, const Mode& mode) {
+    for (std::size_t k = 0; k < state.psi.size(); ++k) {
+      state.psi[k] += disturbance * mode.real.psi[k];
     }
-    for (std::size_t k = 0; k < level.state.temperature.size(); ++k) {
-      level.state.temperature[k] += disturbance * mode.real.temperature[k];
+    for (std::size_t k = 0; k < state.temperature.size(); ++k) {
+      state.temperature[k] += disturbance * mode.real.temperature[k];
     }
   }
 
