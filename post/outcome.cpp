@@ -9,6 +9,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numbers>
 
 namespace tiltfin {
 namespace {
@@ -22,6 +23,9 @@ constexpr double largest_expansion_number = 0.1;
 
 /// Heat balance promised for converged conditions [-].
 constexpr double largest_balance_error = 1e-6;
+
+/// Frequency over growth below which a disturbance is said to grow or decay without swinging.
+constexpr double smallest_swing = 1e-3;
 
 double base_mean(const Section& section, const Problem& problem, const State& state) {
   return section.base < 0 ? nan : solid_temperature(problem, state, section.base).mean;
@@ -89,6 +93,29 @@ void add_named_heat(const Section& section, const Solution& solution, Outcome& o
   }
 }
 
+void add_stability(const SolveReport& report, Outcome& outcome) {
+  outcome.stability = "not examined";
+  outcome.growth_per_s = nan;
+  outcome.period_s = nan;
+  if (!report.stability_known) {
+    return;
+  }
+  outcome.stability = report.unstable ? "unstable" : "stable";
+  outcome.growth_per_s = report.growth;
+  const bool swings = report.frequency > smallest_swing * std::abs(report.growth);
+  outcome.period_s = swings ? 2.0 * std::numbers::pi / report.frequency : nan;
+}
+
+/// "disturbances of the steady state grow e-fold in 2.5 s, period 2.1 s"
+std::string growth_text(const Outcome& outcome) {
+  std::string text = fmt::format("disturbances of the steady state grow e-fold in {:.2g} s",
+                                 1.0 / outcome.growth_per_s);
+  if (std::isfinite(outcome.period_s)) {
+    text += fmt::format(", period {:.2g} s", outcome.period_s);
+  }
+  return text;
+}
+
 std::vector<std::string> warnings_for(const Outcome& outcome, SolveStatus status) {
   std::vector<std::string> warnings;
   if (status == SolveStatus::not_converged) {
@@ -99,9 +126,16 @@ std::vector<std::string> warnings_for(const Outcome& outcome, SolveStatus status
     warnings.emplace_back("stopped before it converged");
   }
   if (status == SolveStatus::time_average) {
-    warnings.push_back(fmt::format("no steady state found: mean over a march in time, hottest "
-                                   "solid fluctuating by {:.2g} K",
+    const bool was_left = outcome.stability == "unstable";
+    warnings.push_back(fmt::format("{}: mean over a march in time, hottest solid fluctuating by "
+                                   "{:.2g} K",
+                                   was_left ? growth_text(outcome) : "no steady state found",
                                    outcome.fluctuation_k));
+  }
+  if (status == SolveStatus::converged && outcome.stability == "unstable") {
+    warnings.push_back(fmt::format("{}, and following them found no other flow: real air may leave "
+                                   "the one reported",
+                                   growth_text(outcome)));
   }
   if (outcome.expansion_number > largest_expansion_number) {
     warnings.push_back(fmt::format("expansion number {:.3f} is above {:.1f}, outside the accepted "
@@ -141,6 +175,7 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.orientation = context.orientation;
   outcome.power_w = context.power_w;
   outcome.status = name(solution.report.status);
+  add_stability(solution.report, outcome);
   outcome.base_rise_mean_k = base_mean(section, problem, state) - context.room_temperature;
   outcome.base_rise_max_k = section.base < 0 ? nan
                                              : solid_temperature(problem, state, section.base).max -

@@ -146,18 +146,17 @@ std::vector<double> all_powers(std::span<const Outcome> outcomes) {
 }
 
 /// "" for a steady state, else a mark that the legend explains.
-std::string status_mark(const std::string& status) {
-  if (status == name(SolveStatus::converged)) {
-    return "";
+std::string status_mark(const Outcome& outcome) {
+  if (outcome.status == name(SolveStatus::converged)) {
+    return outcome.stability == "unstable" ? "?" : "";
   }
-  return status == name(SolveStatus::time_average) ? "~" : "!";
+  return outcome.status == name(SolveStatus::time_average) ? "~" : "!";
 }
 
 std::string rise_cell(const Group& group, double power) {
   for (const Outcome* outcome : group.outcomes) {
     if (outcome->power_w == power) {
-      return with_error(outcome->base_rise_mean_k, outcome->rise_error_k) +
-             status_mark(outcome->status);
+      return with_error(outcome->base_rise_mean_k, outcome->rise_error_k) + status_mark(*outcome);
     }
   }
   return "";
@@ -184,12 +183,14 @@ std::string rise_table(std::span<const Outcome> outcomes, const std::vector<Grou
     }
   }
   const auto any_marked = [&](const char* mark) {
-    return std::any_of(outcomes.begin(), outcomes.end(), [mark](const Outcome& outcome) {
-      return status_mark(outcome.status) == mark;
-    });
+    return std::any_of(outcomes.begin(), outcomes.end(),
+                       [mark](const Outcome& outcome) { return status_mark(outcome) == mark; });
   };
   if (any_marked("~")) {
-    text += "  ~ mean over time: no steady state was found\n";
+    text += "  ~ mean over time: no steady state was found, or air leaves it\n";
+  }
+  if (any_marked("?")) {
+    text += "  ? steady state whose disturbances grow: real air may leave it\n";
   }
   if (any_marked("!")) {
     text += "  ! not converged: not a result\n";

@@ -25,6 +25,9 @@ void visit_members(O& outcome, const Visitor& visit) {
   visit("orientation", outcome.orientation);
   visit("power_w", outcome.power_w);
   visit("status", outcome.status);
+  visit("stability", outcome.stability);
+  visit("growth_per_s", outcome.growth_per_s);
+  visit("period_s", outcome.period_s);
   visit("base_rise_mean_k", outcome.base_rise_mean_k);
   visit("base_rise_max_k", outcome.base_rise_max_k);
   visit("core_rise_k", outcome.core_rise_k);

@@ -4,26 +4,31 @@
 
 #include "solver/assembly.hpp"
 
+#include <complex>
 #include <memory>
 #include <vector>
 
 namespace tiltfin {
 
-class LinearSolver {
+/// `Scalar`: double, or std::complex<double> for the search of oscillating modes.
+template <class Scalar>
+class SparseSolver {
 public:
-  /// `column_scale`: typical size of each unknown; its pattern must not change afterwards.
-  LinearSolver(const SparseMatrix& pattern, std::vector<double> column_scale);
-  ~LinearSolver();
-  LinearSolver(const LinearSolver&) = delete;
-  LinearSolver& operator=(const LinearSolver&) = delete;
-  LinearSolver(LinearSolver&&) noexcept;
-  LinearSolver& operator=(LinearSolver&&) noexcept;
+  /// `column_scale`: typical size of each unknown; the pattern must not change afterwards.
+  SparseSolver(const SparseMatrix& pattern, std::vector<double> column_scale);
+  ~SparseSolver();
+  SparseSolver(const SparseSolver&) = delete;
+  SparseSolver& operator=(const SparseSolver&) = delete;
+  SparseSolver(SparseSolver&&) noexcept;
+  SparseSolver& operator=(SparseSolver&&) noexcept;
 
-  /// False when the matrix is singular or not finite.
+  /// The matrix with the entries `value` at the places of `pattern`. False when it is singular or
+  /// not finite.
+  [[nodiscard]] bool factor(const SparseMatrix& pattern, const std::vector<Scalar>& value);
   [[nodiscard]] bool factor(const SparseMatrix& matrix);
 
   /// Solution of the last factored system; not finite numbers mean failure.
-  [[nodiscard]] std::vector<double> solve(const std::vector<double>& right_side) const;
+  [[nodiscard]] std::vector<Scalar> solve(const std::vector<Scalar>& right_side) const;
 
   /// Entries of both factors.
   [[nodiscard]] long fill() const;
@@ -32,5 +37,7 @@ private:
   struct Work;
   std::unique_ptr<Work> work_;
 };
+
+using LinearSolver = SparseSolver<double>;
 
 } // namespace tiltfin

@@ -13,9 +13,8 @@ namespace tiltfin {
 namespace {
 
 constexpr int max_iterations = 8;
-constexpr double step_tolerance = 1e-3; // relative to the ranges: far below the fluctuation
-constexpr double contraction = 0.3;     // slower than this: new factors
-constexpr double largest_change = 2.0;  // of one iteration, relative: beyond it Newton is lost
+constexpr double contraction = 0.3;    // slower than this: new factors
+constexpr double largest_change = 2.0; // of one iteration, relative: beyond it Newton is lost
 constexpr double smallest_step_share = 0.02;
 
 struct Sample {
@@ -43,7 +42,6 @@ public:
   SolveReport run(State& state) {
     const auto begin = std::chrono::steady_clock::now();
     z_ = pack(unknowns_, state);
-    before_ = z_;
     sum_ = z_;
     bool alive = true;
     Window last;
@@ -80,6 +78,7 @@ private:
         report_.status = SolveStatus::stopped;
         return false;
       }
+      const std::vector<double> start = z_;
       while (!step()) {
         if (step_size_ < options_.step * smallest_step_share) {
           return false;
@@ -87,7 +86,7 @@ private:
         halve_step();
       }
       for (std::size_t i = 0; i < z_.size(); ++i) {
-        sum[i] += z_[i] * (step_size_ / length);
+        sum[i] += 0.5 * (start[i] + z_[i]) * (step_size_ / length);
       }
       const double hottest = extreme([](double a, double b) { return a > b; });
       hottest_.push_back({hottest, step_size_ / length});
@@ -108,21 +107,29 @@ private:
   /// The multistep rule starts anew from the present state.
   void halve_step() {
     step_size_ *= 0.5;
-    before_ = z_;
+    before_.clear();
     factored_ = false;
   }
 
-  /// One step of the second-order backward rule, (3 z - 4 z0 + z00) / (2 dt). False, and nothing
-  /// has moved, when Newton's method does not converge.
+  /// The second-order backward rule, (3 z - 4 z0 + z00) / (2 dt), begun by one step of implicit
+  /// Euler, (z - z0) / dt: its single local error of second order keeps the whole of second order.
+  [[nodiscard]] TimeTerm time_term() const {
+    const bool begins = before_.empty();
+    TimeTerm time{(begins ? 1.0 : 1.5) / step_size_, std::vector<double>(z_.size())};
+    for (std::size_t i = 0; i < z_.size(); ++i) {
+      time.history[i] = (begins ? z_[i] : 2.0 * z_[i] - 0.5 * before_[i]) / step_size_;
+    }
+    return time;
+  }
+
+  /// One step from the extrapolated state. False, and nothing has moved, when Newton's method does
+  /// not converge.
   bool step() {
     ++report_.steps;
-    TimeTerm time;
-    time.rate = 1.5 / step_size_;
-    time.history.resize(z_.size());
-    std::vector<double> next(z_.size());
-    for (std::size_t i = 0; i < z_.size(); ++i) {
-      time.history[i] = (2.0 * z_[i] - 0.5 * before_[i]) / step_size_;
-      next[i] = 2.0 * z_[i] - before_[i];
+    const TimeTerm time = time_term();
+    std::vector<double> next = z_;
+    for (std::size_t i = 0; i < before_.size(); ++i) {
+      next[i] += z_[i] - before_[i];
     }
     const std::vector<double> scale =
         scale_vector(problem_, unknowns_, measure_scales(problem_, unknowns_, z_));
@@ -140,7 +147,8 @@ private:
       for (std::size_t i = 0; i < next.size(); ++i) {
         next[i] -= dz[i];
       }
-      if (change < step_tolerance) {
+      if (change < options_.tolerance) {
+        factored_ = factored_ && !before_.empty(); // the rate of the next step differs
         before_ = std::move(z_);
         z_ = std::move(next);
         return true;
@@ -194,7 +202,7 @@ private:
   Jacobian jacobian_;
   LinearSolver solver_;
   std::vector<double> z_;
-  std::vector<double> before_;
+  std::vector<double> before_; ///< empty: the rule begins anew
   std::vector<double> sum_;
   std::vector<Sample> hottest_;
   SolveReport report_;

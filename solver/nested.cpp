@@ -1,4 +1,6 @@
 // Coarse meshes first: the long way from rest is walked where steps are cheap.
+#include "solver/scales.hpp"
+#include "solver/stability.hpp"
 #include "solver/steady.hpp"
 
 #include <algorithm>
@@ -19,10 +21,18 @@ constexpr double film_tolerance = 0.02; // K: changes air's properties by less t
 constexpr int max_film_updates = 6;
 constexpr double average_film_tolerance = 1.0; // K: properties to 0.3 %, below the fluctuation
 constexpr int max_average_updates = 2;
-constexpr int max_warm_steps = 40;      // from a good start a steady flow needs five to thirty
-constexpr double calm_share = 0.02;     // fluctuation over rise below which Newton is tried
-constexpr double shortest_step = 0.005; // s, of a march in true time
-constexpr double longest_step = 0.5;    // s
+constexpr int max_warm_steps = 40;     // from a good start a steady flow needs five to thirty
+constexpr double calm_share = 0.02;    // fluctuation over rise below which Newton is tried
+constexpr double smallest_rise = 1e-6; // K: against division by zero
+constexpr double shortest_step = 0.02; // of a march in true time, times the flow's rate
+constexpr double longest_step = 0.5;
+constexpr double nearly_neutral = 0.1;  // growth over the flow's rate that level 1 cannot judge
+constexpr double neutral_growth = 1e-3; // growth over the flow's rate below which nothing grows
+constexpr double disturbance = 0.1;     // of the ranges of psi and temperature
+constexpr double step_share = 0.25;     // 25 steps of a march in a period of the fastest
+constexpr double same_flow = 0.02;      // largest difference over the ranges
+constexpr double alike = 0.3;           // the same of one flow on two meshes
+constexpr int max_departures = 4;
 
 /// Mean of the room's (or coldest side's) temperature and that of the warmest surface: the solid
 /// that is reported, else the warmest temperature anywhere.
@@ -73,6 +83,32 @@ State scaled(const Problem& from, State state, const Problem& to) {
   return state;
 }
 
+/// state += a - b
+void add_difference(State& state, const State& a, const State& b) {
+  const auto add = [](std::vector<double>& to, const std::vector<double>& more,
+                      const std::vector<double>& less) {
+    for (std::size_t k = 0; k < to.size(); ++k) {
+      to[k] += more[k] - less[k];
+    }
+  };
+  add(state.psi, a.psi, b.psi);
+  add(state.temperature, a.temperature, b.temperature);
+  add(state.link_heat, a.link_heat, b.link_heat);
+}
+
+/// True for two flows, false for one solved twice.
+bool far_apart(const Problem& problem, const State& a, const State& b, double share) {
+  const Unknowns unknowns = number_unknowns(problem);
+  const std::vector<double> z = pack(unknowns, a);
+  std::vector<double> change = pack(unknowns, b);
+  for (std::size_t k = 0; k < z.size(); ++k) {
+    change[k] -= z[k];
+  }
+  const std::vector<double> scale =
+      scale_vector(problem, unknowns, measure_scales(problem, unknowns, z));
+  return relative_change(unknowns, change, scale) > share;
+}
+
 /// One mesh of the nest with what was reached on it.
 struct Level {
   TensorMesh mesh;
@@ -93,18 +129,8 @@ public:
 
   Solution solve(const Solution* warm) {
     const auto begin = std::chrono::steady_clock::now();
-    const SolveStatus start = warm == nullptr ? SolveStatus::stopped : warm->report.status;
-    if (start == SolveStatus::converged && warm->coarse_state) {
-      film_ = warm->film_temperature;
+    if (warm != nullptr && warm->report.status == SolveStatus::converged && warm->coarse_state) {
       from_neighbour(*warm);
-    } else if (start == SolveStatus::time_average) {
-      film_ = warm->film_temperature;
-      make_level(1);
-      levels_[1].state = warm->state;
-      report_.time_step = warm->report.time_step;
-      if (average()) {
-        finish();
-      }
     } else {
       from_rest();
     }
@@ -115,15 +141,24 @@ public:
   }
 
 private:
+  /// Where a march from a disturbed steady state went.
+  enum class Departure {
+    none,      ///< no reason to, or not tried
+    elsewhere, ///< to another steady state, now on level 1
+    back,      ///< to the same one, or to nothing that has a mean: nothing has changed
+    sways      ///< nowhere: it keeps fluctuating round mean_
+  };
+
   [[nodiscard]] bool converged() const { return report_.status == SolveStatus::converged; }
   [[nodiscard]] bool stopped() const { return report_.status == SolveStatus::stopped; }
 
   Solution take_solution() {
     Solution solution;
-    Level& finest = levels_[averaged_ ? 1 : 0];
+    const bool only_coarse = averaged_ || levels_[0].state.temperature.empty(); // or stopped early
+    Level& finest = levels_[only_coarse ? 1 : 0];
     solution.problem = std::move(finest.problem);
     solution.state = std::move(finest.state);
-    if (!averaged_ && levels_[1].solved) {
+    if (!only_coarse && levels_[1].solved) {
       solution.coarse_problem = std::move(levels_[1].problem);
       solution.coarse_state = std::move(levels_[1].state);
     }
@@ -138,18 +173,103 @@ private:
     make_level(1);
     levels_[1].state = rest_state(levels_[1].problem, air_.room_temperature);
     converge(1, true);
-    if (converged() || stopped() || average()) {
-      finish();
+    if (converged() || (!stopped() && average())) {
+      finish(nullptr);
     }
   }
 
-  /// From level 1, which is steady, to the finest mesh.
-  void finish() {
-    refine(1, 0);
-    if (!stopped()) {
-      converge(0, false);
-      retry_from_rest();
+  /// The coarse mesh shows what changes from a neighbour.
+  void from_neighbour(const Solution& warm) {
+    film_ = warm.film_temperature;
+    make_level(1);
+    levels_[1].state = scaled(*warm.coarse_problem, *warm.coarse_state, levels_[1].problem);
+    converge(1, false);
+    if (converged()) {
+      finish(&warm);
+    } else if (!stopped() && average()) {
+      finish(nullptr);
     }
+  }
+
+  /// From level 1, which is steady, to the finest mesh; from a flow that air leaves first to where
+  /// it goes.
+  void finish(const Solution* warm) {
+    bool on_finest = false;
+    for (int departures = 0; departures <= max_departures; ++departures) {
+      const bool last = departures == max_departures;
+      Departure departure = last ? Departure::none : leave_if_level_1_knows();
+      if (departure == Departure::elsewhere) {
+        on_finest = false;
+        warm = nullptr;
+        continue;
+      }
+      if (!on_finest && !stopped()) {
+        reach_finest(warm);
+        on_finest = true;
+        if (converged() && !levels_[1].solved && departure == Departure::none) {
+          find_partner(); // after a start from rest: begin again with this flow
+          continue;
+        }
+      }
+      if (departure == Departure::none && converged()) {
+        departure = judge_on_finest(last);
+      }
+      if (stopped() || (!converged() && departure != Departure::sways)) {
+        return;
+      }
+      if (departure == Departure::elsewhere) {
+        on_finest = levels_[0].solved;
+        warm = nullptr;
+        continue;
+      }
+      if (departure == Departure::sways) {
+        take_mean();
+      }
+      return;
+    }
+  }
+
+  /// Far from neutral the growth on level 1 decides.
+  Departure leave_if_level_1_knows() {
+    if (!levels_[1].solved) {
+      return Departure::none;
+    }
+    const std::vector<Mode> modes = examine(1, StabilityOptions{}.frequencies);
+    const double rate = time_scale_rate(levels_[1].problem, levels_[1].state);
+    return !modes.empty() && report_.growth > nearly_neutral * rate ? leave(1, modes.front())
+                                                                    : Departure::none;
+  }
+
+  /// Nearly neutral, or without a coarse partner, the growth on the finest mesh decides.
+  Departure judge_on_finest(bool last) {
+    const double rate = time_scale_rate(levels_[0].problem, levels_[0].state);
+    if (levels_[1].solved && report_.stability_known && report_.growth < -nearly_neutral * rate) {
+      return Departure::none;
+    }
+    const bool knows_where = levels_[1].solved && report_.stability_known;
+    const std::vector<Mode> modes =
+        examine(0, knows_where ? std::vector<double>{report_.frequency / rate}
+                               : StabilityOptions{}.frequencies);
+    if (modes.empty() || !report_.unstable || last) {
+      return Departure::none;
+    }
+    const bool slowly = report_.growth < nearly_neutral * rate;
+    if (slowly && drift(modes.front()) == Departure::elsewhere) {
+      return Departure::elsewhere;
+    }
+    return stopped() ? Departure::back : leave(0, modes.front());
+  }
+
+  /// From the steady level 1 alone, or, where a neighbour is known, from it and the change that
+  /// level 1 shows.
+  void reach_finest(const Solution* warm) {
+    refine(1, 0);
+    if (warm != nullptr) {
+      const State old = interpolate(levels_[1].problem, *warm->coarse_state, levels_[0].problem);
+      add_difference(levels_[0].state, warm->state, old);
+    }
+    converge(0, false);
+    retry_from_rest();
   }
 
   /// Where the coarse flow leads nowhere, the finest mesh gets its own start from rest; the coarse
@@ -161,6 +281,136 @@ private:
     levels_[0].state = rest_state(levels_[0].problem, air_.room_temperature);
     levels_[1].solved = false;
     converge(0, true);
+  }
+
+  /// Looks on level 1 for the flow of the finest mesh; it is not solved where that has none.
+  void find_partner() {
+    Level& coarse = levels_[1];
+    const SolveReport before = report_;
+    const double film = film_;
+    set_problem(coarse);
+    coarse.state = interpolate(levels_[0].problem, levels_[0].state, coarse.problem);
+    const State start = coarse.state;
+    converge(1, false);
+    coarse.solved = converged() && !far_apart(coarse.problem, start, coarse.state, alike);
+    if (stopped()) {
+      return;
+    }
+    film_ = film;
+    const int factorisations = report_.factorisations;
+    report_ = before;
+    report_.factorisations = factorisations;
+  }
+
+  /// Modes of a level's steady state; the report takes over what they say.
+  std::vector<Mode> examine(int number, const std::vector<double>& frequencies) {
+    report_.stability_known = false;
+    report_.unstable = false;
+    if (!options_.examine_stability) {
+      return {};
+    }
+    const Level& level = levels_[index(number)];
+    StabilityOptions options;
+    options.frequencies = frequencies;
+    options.stop = options_.steady.stop;
+    std::vector<Mode> modes = leading_modes(level.problem, level.state, options);
+    if (options.stop != nullptr && options.stop->load()) {
+      report_.status = SolveStatus::stopped;
+      return {};
+    }
+    report_.factorisations += static_cast<int>(frequencies.size());
+    if (!modes.empty()) {
+      report_.stability_known = true;
+      report_.growth = modes.front().growth;
+      report_.frequency = modes.front().frequency;
+      report_.unstable =
+          report_.growth > neutral_growth * time_scale_rate(level.problem, level.state);
+    }
+    return modes;
+  }
+
+  /// The finest mesh along a slowly growing mode in pseudo-time, which follows slow changes: to
+  /// another steady flow, or back to what it was.
+  Departure drift(const Mode& mode) {
+    Level& level = levels_[0];
+    const Level steady = level;
+    const SolveReport before = report_;
+    const double film = film_;
+    disturb(level.state, mode);
+    converge(0, true);
+    if (stopped()) {
+      return Departure::back;
+    }
+    if (converged() && far_apart(level.problem, steady.state, level.state, same_flow)) {
+      find_partner();
+      return Departure::elsewhere;
+    }
+    level = steady;
+    film_ = film;
+    const int factorisations = report_.factorisations;
+    report_ = before;
+    report_.factorisations = factorisations;
+    return Departure::back;
+  }
+
+  /// Level 1 in true time from the steady state of a level along its growing mode. Unless the air
+  /// goes elsewhere, level 1 and the report keep what they had.
+  Departure leave(int number, const Mode& mode) {
+    Level& level = levels_[1];
+    const Level steady = level;
+    const SolveReport before = report_;
+    const double film = film_;
+    const double rate =
+        time_scale_rate(levels_[index(number)].problem, levels_[index(number)].state);
+    State start = levels_[index(number)].state;
+    disturb(start, mode);
+    level.state = number == 1 ? start : interpolate(levels_[0].problem, start, level.problem);
+    report_.time_step = step_share / std::max(mode.frequency, rate);
+    const bool calm = average();
+    averaged_ = false;
+    if (stopped()) {
+      return Departure::back;
+    }
+    if (calm &&
+        (!steady.solved || far_apart(level.problem, steady.state, level.state, same_flow))) {
+      levels_[0].solved = false;
+      return Departure::elsewhere;
+    }
+    // A flow that level 1 does not keep cannot be what the march came to, however little it sways.
+    const bool unkept = number == 1 && mode.growth > neutral_growth * rate;
+    const bool sways = mean_settled_ && (!calm || unkept);
+    level = steady;
+    film_ = film;
+    const int factorisations = report_.factorisations;
+    report_ = before;
+    report_.factorisations = factorisations;
+    return sways ? Departure::sways : Departure::back;
+  }
+
+  static void disturb(State& state, const Mode& mode) {
+    for (std::size_t k = 0; k < state.psi.size(); ++k) {
+      state.psi[k] += disturbance * mode.real.psi[k];
+    }
+    for (std::size_t k = 0; k < state.temperature.size(); ++k) {
+      state.temperature[k] += disturbance * mode.real.temperature[k];
+    }
+  }
+
+  /// The mean of level 1 carried to the finest mesh, and level 1 as its coarse partner; where the
+  /// finest mesh does not have the steady flow of level 1, the mean of level 1 alone.
+  void take_mean() {
+    averaged_ = !(converged() && levels_[1].solved);
+    report_.status = SolveStatus::time_average;
+    report_.fluctuation = mean_fluctuation_;
+    if (averaged_) {
+      levels_[1].state = mean_;
+      return;
+    }
+    const Level& coarse = levels_[1];
+    const State mean = interpolate(coarse.problem, mean_, levels_[0].problem);
+    const State steady = interpolate(coarse.problem, coarse.state, levels_[0].problem);
+    add_difference(levels_[0].state, mean, steady);
+    levels_[1].state = mean_;
   }
 
   void refine(int from, int to) {
@@ -179,19 +429,19 @@ private:
       set_problem(levels_[1]);
       march();
     }
-    double hottest = air_.room_temperature;
-    for (const double temperature : levels_[1].state.temperature) {
-      hottest = std::max(hottest, temperature);
-    }
-    const double share = report_.fluctuation / std::max(hottest - air_.room_temperature, 1.0);
-    if (report_.status != SolveStatus::time_average || share > calm_share) {
+    mean_ = levels_[1].state;
+    mean_fluctuation_ = report_.fluctuation;
+    mean_settled_ = report_.status == SolveStatus::time_average;
+    const auto [cold, hot] =
+        std::minmax_element(mean_.temperature.begin(), mean_.temperature.end());
+    const double share = mean_fluctuation_ / std::max(*hot - *cold, smallest_rise);
+    if (!mean_settled_ || share > calm_share) {
       return false;
     }
     const SolveReport marched = report_;
-    const State mean = levels_[1].state;
     converge(1, false);
     if (!converged() && !stopped()) {
-      levels_[1].state = mean;
+      levels_[1].state = mean_;
       const int factorisations = report_.factorisations;
       report_ = marched;
       report_.factorisations = factorisations;
@@ -222,9 +472,9 @@ private:
   void march() {
     MarchOptions options;
     options.steady = options_.steady;
-    if (report_.time_step > 0.0) {
-      options.step = std::clamp(report_.time_step, shortest_step, longest_step);
-    }
+    const double rate = time_scale_rate(levels_[1].problem, levels_[1].state);
+    const double wish = report_.time_step > 0.0 ? report_.time_step : longest_step / rate;
+    options.step = std::clamp(wish, shortest_step / rate, longest_step / rate);
     const SolveReport report = march_average(levels_[1].problem, levels_[1].state, options);
     averaged_ = true;
     report_.status = report.status;
@@ -232,33 +482,6 @@ private:
     report_.factorisations += report.factorisations;
     report_.fluctuation = report.fluctuation;
     report_.time_step = report.time_step;
-  }
-
-  /// The coarse mesh shows what changes; the fine start is the neighbour plus that change.
-  void from_neighbour(const Solution& warm) {
-    make_level(1);
-    levels_[1].state = scaled(*warm.coarse_problem, *warm.coarse_state, levels_[1].problem);
-    converge(1, false);
-    if (!converged()) {
-      if (stopped() || average()) {
-        finish();
-      }
-      return;
-    }
-    make_level(0);
-    levels_[0].state = warm.state;
-    const State old = interpolate(levels_[1].problem, *warm.coarse_state, levels_[0].problem);
-    const State now = interpolate(levels_[1].problem, levels_[1].state, levels_[0].problem);
-    State& start = levels_[0].state;
-    for (std::size_t k = 0; k < start.psi.size(); ++k) {
-      start.psi[k] += now.psi[k] - old.psi[k];
-    }
-    for (std::size_t k = 0; k < start.temperature.size(); ++k) {
-      start.temperature[k] += now.temperature[k] - old.temperature[k];
-    }
-    start.link_heat = now.link_heat;
-    converge(0, false);
-    retry_from_rest();
   }
 
   void make_level(int level) {
@@ -302,7 +525,10 @@ private:
   double film_;
   std::array<Level, 2> levels_;
   SolveReport report_;
-  bool averaged_ = false;
+  bool averaged_ = false; ///< no steady state: the result is a mean on level 1
+  State mean_;            ///< of the last march on level 1
+  double mean_fluctuation_ = 0.0;
+  bool mean_settled_ = false;
 };
 
 } // namespace

@@ -29,6 +29,13 @@ struct SolveReport {
   double seconds = 0.0;     ///< wall time
   double time_step = 0.0;   ///< typical pseudo-time step of the last part of the way [s]
   double fluctuation = 0.0; ///< of the hottest solid temperature, standard deviation [K]
+
+  /// The least stable mode of the steady state, of that which was left for a time average: on the
+  /// finest mesh when it is nearly neutral, else on level 1.
+  bool stability_known = false; ///< false: not examined
+  double growth = 0.0;          ///< positive: small disturbances grow [1/s]
+  double frequency = 0.0;       ///< [rad/s]
+  bool unstable = false;        ///< grows faster than a thousandth of the flow's own rate
 };
 
 struct SteadyOptions {
@@ -52,6 +59,7 @@ struct MarchOptions {
   double drift = 0.01; ///< windows agree when the hottest temperature's mean moves less than this
                        ///< share of its excess over the coldest
   double imbalance = 0.02; ///< and the mean gives off the heat released within this share
+  double tolerance = 1e-3; ///< of a step's solution, relative to the ranges: below the fluctuation
   SteadyOptions steady;    ///< its stop flag and watcher
 };
 
@@ -80,14 +88,19 @@ struct AirRule {
 
 struct NestedOptions {
   SteadyOptions steady;
+  bool examine_stability = true; ///< and leave steady states that real air leaves
   CalmRoom calm;
   Resolution resolution;
   double blend_peclet = 20.0; ///< see Problem
 };
 
 /// Solves one condition on the nested meshes of `section`, coarse to fine, updating the air's
-/// properties until the film temperature stands still; from rest, or from `warm`, the solution of a
-/// neighbouring condition on the same section.
+/// properties until the film temperature stands still; from rest, or from `warm`, the converged
+/// solution of a neighbouring condition on the same section. A steady state whose disturbances grow
+/// is left along the growing mode in true time, for another steady state or for a time average: the
+/// mean of level 1 is then carried to the finest mesh as that mesh's steady state plus the
+/// interpolated difference of mean and steady state on level 1, and heat balances of such a mean
+/// are not exact.
 [[nodiscard]] Solution solve_nested(const Section& section, const Condition& condition,
                                     const AirRule& air, const NestedOptions& options,
                                     const Solution* warm = nullptr);

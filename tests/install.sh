@@ -3,7 +3,8 @@
 # Further package names may follow as arguments.
 set -eu
 
-needed="g++ cmake ninja-build libeigen3-dev libcli11-dev libtomlplusplus-dev nlohmann-json3-dev
+needed="g++ cmake ninja-build libeigen3-dev libspectra-dev libcli11-dev libtomlplusplus-dev
+  nlohmann-json3-dev
   libfmt-dev catch2 libvtk9-dev $*"
 
 if ! command -v dpkg-query >/dev/null || ! command -v apt-get >/dev/null; then

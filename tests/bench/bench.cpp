@@ -37,6 +37,7 @@ void cavity() {
   const double prandtl = 0.71;
   AirRule air{AirProperties{1.0, 1.0, 1.0, prandtl, 1.0, 300.0}, 300.0};
   NestedOptions options;
+  options.examine_stability = false;
   options.resolution.wall_cell = 0.003;
   options.resolution.largest_cell = 0.015;
   options.resolution.growth = 1.05;
@@ -84,6 +85,7 @@ double rise(const Solution& solution) {
 void stack() {
   const Section section = stack_in_a_box();
   NestedOptions options;
+  options.examine_stability = false;
   options.resolution.largest_cell = 0.0016;
   for (const char* orientation : {"upright", "flat-up"}) {
     double begin = now();
@@ -107,6 +109,7 @@ void growth() {
   double first_seconds = 0.0;
   for (const double refinement : {1.0, 1.41421356, 2.0, 2.82842712, 4.0}) {
     NestedOptions options;
+    options.examine_stability = false;
     options.resolution.cells_per_gap = static_cast<int>(std::lround(8.0 * refinement));
     options.resolution.cells_per_sheet = static_cast<int>(std::lround(2.0 * refinement));
     options.resolution.wall_cell = 0.00075 / refinement;

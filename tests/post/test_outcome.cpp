@@ -88,6 +88,36 @@ TEST_CASE("Outcome: what a reader must know is a warning", "[outcome]") {
   CHECK_THAT(outcome.warnings.at(0), ContainsSubstring("fluctuating by 0.5 K"));
 }
 
+TEST_CASE("Outcome: stability is told with growth and period", "[outcome]") {
+  Solution solution = small_solution(0.0, -9.8, 40.0);
+  Outcome outcome = make_outcome(small_cooler(), solution, ten_watts());
+  CHECK(outcome.stability == "not examined");
+  CHECK(std::isnan(outcome.growth_per_s));
+  CHECK(std::isnan(outcome.period_s));
+
+  solution.report.stability_known = true;
+  solution.report.growth = -0.25;
+  solution.report.frequency = 0.0;
+  outcome = make_outcome(small_cooler(), solution, ten_watts());
+  CHECK(outcome.stability == "stable");
+  CHECK(outcome.growth_per_s == -0.25);
+  CHECK(std::isnan(outcome.period_s)); // it decays without swinging
+
+  solution.report.growth = 0.5;
+  solution.report.frequency = 3.141592653589793;
+  solution.report.unstable = true;
+  outcome = make_outcome(small_cooler(), solution, ten_watts());
+  CHECK(outcome.stability == "unstable");
+  CHECK_THAT(outcome.period_s, WithinRel(2.0, rounding));
+  CHECK_THAT(outcome.warnings.at(0), ContainsSubstring("e-fold in 2 s, period 2 s"));
+
+  solution.report.status = SolveStatus::time_average; // of a flow that left this steady state
+  solution.report.fluctuation = 0.5;
+  outcome = make_outcome(small_cooler(), solution, ten_watts());
+  CHECK_THAT(outcome.warnings.at(0), ContainsSubstring("e-fold in 2 s, period 2 s") &&
+                                         ContainsSubstring("fluctuating by 0.5 K"));
+}
+
 TEST_CASE("Outcome: a condition's id is safe in a file name and never shared", "[outcome]") {
   CHECK(condition_id("panel-on", "flat-up", 40.0) == "panel-on_flat-up_40w");
   CHECK(condition_id("panel-on", "upright", 12.5) == "panel-on_upright_12.5w");

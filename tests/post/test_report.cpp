@@ -91,6 +91,9 @@ std::size_t n_characters(const std::string& text) {
 TEST_CASE("Report: an outcome comes back from its text", "[report]") {
   Outcome outcome = outcome_of("panel-\"on\"\n", "tilt-30", 12.5, 1.0 / 3.0);
   outcome.rise_error_k = std::nan("");
+  outcome.stability = "unstable";
+  outcome.growth_per_s = 0.25;
+  outcome.period_s = std::nan("");
   outcome.steps = 17;
   outcome.gaps = {{"a | b", 1.25e-7, 1e-9, 0.5, std::nan("")}};
   outcome.openings = {{"slot", 0.1, 0.01, 0.2, 0.02, 30.0, 40.0}};
@@ -105,6 +108,9 @@ TEST_CASE("Report: an outcome comes back from its text", "[report]") {
   CHECK(back.power_w == 12.5);
   CHECK(back.base_rise_mean_k == outcome.base_rise_mean_k); // all bits
   CHECK(std::isnan(back.rise_error_k));
+  CHECK(back.stability == "unstable");
+  CHECK(back.growth_per_s == 0.25);
+  CHECK(std::isnan(back.period_s));
   CHECK(back.steps == 17);
   REQUIRE(back.gaps.size() == 1);
   CHECK(back.gaps[0].name == "a | b");
@@ -212,6 +218,20 @@ TEST_CASE("Report: conditions without a base have no trend", "[report]") {
   CHECK(trends.empty());
   CHECK_THAT(readable_table(outcomes, trends, context_of()),
              ContainsSubstring("Worst balance of all 1 conditions"));
+}
+
+TEST_CASE("Report: a mean over time and a steady state that air may leave are marked", "[report]") {
+  std::vector<Outcome> outcomes = two_orientations();
+  outcomes[0].stability = "stable";
+  const auto table = [&] {
+    return readable_table(outcomes, make_trends(outcomes, context_of()), context_of());
+  };
+  CHECK(table().find("air leaves it") == std::string::npos);
+  CHECK(table().find("may leave it") == std::string::npos);
+  outcomes[0].stability = "unstable";
+  CHECK_THAT(table(), ContainsSubstring("40.0 ±0.4?") && ContainsSubstring("may leave it"));
+  outcomes[0].status = name(SolveStatus::time_average);
+  CHECK_THAT(table(), ContainsSubstring("40.0 ±0.4~") && ContainsSubstring("air leaves it"));
 }
 
 TEST_CASE("Report: the summary holds conditions, trends and the case", "[report]") {

@@ -1,6 +1,7 @@
 #include "solver/linear.hpp"
 #include "tests/solver/fixtures.hpp"
 
+#include <complex>
 #include <limits>
 #include <utility>
 
@@ -136,4 +137,21 @@ TEST_CASE("Linear: the numbering keeps the fill far below that of a band", "[lin
   // halve it at this size (its n log n against n^1.5), or it is not one.
   const long band = 8L * n * system.jacobian.matrix.n;
   CHECK(solver.fill() < band / 2);
+}
+
+TEST_CASE("Linear: complex systems are solved too", "[linear]") {
+  using Complex = std::complex<double>;
+  const SparseMatrix pattern = two_by_two(1.0, 1.0, 1.0, 1.0);
+  SparseSolver<Complex> solver(pattern, {1e2, 1e-4});
+  const Complex a(1e-3, 2e-3);
+  const Complex b(2.0, -1.0);
+  const Complex c(0.0, 3.0);
+  const Complex d(4e5, 1e5);
+  REQUIRE(solver.factor(pattern, {a, c, b, d})); // by columns
+  const std::vector<Complex> x = solver.solve({1.0, Complex(0.0, 2.0)});
+  const Complex determinant = a * d - b * c;
+  CHECK(std::abs(x[0] - (d - b * Complex(0.0, 2.0)) / determinant) < 1e-14 * std::abs(x[0]));
+  CHECK(std::abs(x[1] - (a * Complex(0.0, 2.0) - c) / determinant) < 1e-14 * std::abs(x[1]));
+  CHECK_FALSE(solver.factor(pattern, {a, 0.0, b, 0.0})); // an empty row
+  CHECK(solver.factor(two_by_two(1.0, 2.0, 3.0, 4.0))); // real entries
 }

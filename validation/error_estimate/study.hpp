@@ -29,6 +29,7 @@ inline Solution solve_setup(const Setup& setup, double factor, const Solution* w
   const double gravity = the_case.gravity * setup.gravity;
   const Condition condition{gravity * down[0], gravity * down[1], setup.power};
   NestedOptions options;
+  options.examine_stability = false; // the error of steady flows, whatever their stability
   options.resolution = with_cells_scaled(section, the_case.resolution, factor);
   options.calm = the_case.calm;
   Solution start;

@@ -1,0 +1,310 @@
+#include "solver/stability.hpp"
+
+#include "solver/assembly.hpp"
+#include "solver/linear.hpp"
+#include "solver/scales.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <complex>
+#include <numbers>
+#include <optional>
+
+#include <Spectra/GenEigsSolver.h>
+
+namespace tiltfin {
+
+namespace {
+
+using Complex = std::complex<double>;
+using ComplexVector = std::vector<Complex>;
+
+constexpr double growth_of_shift = 0.1;  // times the rate: nearer to what grows than to what decays
+constexpr double eigen_tolerance = 1e-4; // of Arnoldi's method, relative
+constexpr double largest_residual = 1e-3; // of an eigenpair that is reported
+constexpr double same_mode = 1e-2;        // relative distance of one mode found from two shifts
+constexpr int max_restarts = 10;
+
+std::size_t index(int k) {
+  return static_cast<std::size_t>(k);
+}
+
+/// Matrices of J x = -sigma M x at a state; M has the places of J.
+struct Pencil {
+  SparseMatrix jacobian;
+  std::vector<double> mass;
+  std::vector<double> scale; ///< typical size of each unknown
+};
+
+Pencil make_pencil(const Problem& problem, const Unknowns& unknowns, const std::vector<double>& z,
+                   double rate) {
+  Jacobian jacobian = make_jacobian(problem, unknowns);
+  (void)refill(problem, unknowns, z, {rate, {}}, jacobian);
+  std::vector<double> mass = jacobian.matrix.value;
+  (void)refill(problem, unknowns, z, {}, jacobian);
+  for (std::size_t k = 0; k < mass.size(); ++k) {
+    mass[k] = (mass[k] - jacobian.matrix.value[k]) / rate;
+  }
+  return {std::move(jacobian.matrix), std::move(mass),
+          scale_vector(problem, unknowns, measure_scales(problem, unknowns, z))};
+}
+
+template <class Scalar>
+std::vector<Scalar> times_mass(const Pencil& pencil, const std::vector<Scalar>& x) {
+  std::vector<Scalar> result(x.size(), Scalar(0.0));
+  for (std::size_t column = 0; column < x.size(); ++column) {
+    for (int k = pencil.jacobian.column_start[column]; k < pencil.jacobian.column_start[column + 1];
+         ++k) {
+      result[index(pencil.jacobian.row[index(k)])] += pencil.mass[index(k)] * x[column];
+    }
+  }
+  return result;
+}
+
+/// x -> (J + s M)^-1 M x in units of the unknowns' scales. Its eigenvalues are 1 / (s - sigma).
+template <class Scalar>
+class ShiftedInverse {
+public:
+  ShiftedInverse(const Pencil& pencil, Scalar shift)
+      : pencil_(pencil), solver_(pencil.jacobian, pencil.scale) {
+    std::vector<Scalar> value(pencil.mass.size());
+    for (std::size_t k = 0; k < value.size(); ++k) {
+      value[k] = pencil.jacobian.value[k] + shift * pencil.mass[k];
+    }
+    regular_ = solver_.factor(pencil.jacobian, value);
+  }
+
+  [[nodiscard]] bool regular() const { return regular_; }
+  [[nodiscard]] int size() const { return pencil_.jacobian.n; }
+
+  [[nodiscard]] std::vector<Scalar> operator()(std::vector<Scalar> x) const {
+    for (std::size_t k = 0; k < x.size(); ++k) {
+      x[k] *= pencil_.scale[k];
+    }
+    std::vector<Scalar> y = solver_.solve(times_mass(pencil_, x));
+    for (std::size_t k = 0; k < y.size(); ++k) {
+      y[k] /= pencil_.scale[k];
+    }
+    return y;
+  }
+
+private:
+  const Pencil& pencil_;
+  SparseSolver<Scalar> solver_;
+  bool regular_ = false;
+};
+
+/// (J + s M)^-1 M applied to complex vectors, with real factors where the shift is real.
+class Inverse {
+public:
+  Inverse(const Pencil& pencil, Complex shift) {
+    if (shift.imag() == 0.0) {
+      real_.emplace(pencil, shift.real());
+    } else {
+      complex_.emplace(pencil, shift);
+    }
+  }
+
+  [[nodiscard]] bool regular() const { return real_ ? real_->regular() : complex_->regular(); }
+  [[nodiscard]] int size() const { return real_ ? real_->size() : complex_->size(); }
+
+  [[nodiscard]] std::vector<double> real_part(const std::vector<double>& x) const {
+    if (real_) {
+      return (*real_)(x);
+    }
+    const ComplexVector y = (*complex_)(ComplexVector(x.begin(), x.end()));
+    std::vector<double> result(y.size());
+    std::transform(y.begin(), y.end(), result.begin(), [](const Complex& v) { return v.real(); });
+    return result;
+  }
+
+  [[nodiscard]] ComplexVector operator()(const ComplexVector& x) const {
+    if (complex_) {
+      return (*complex_)(x);
+    }
+    std::vector<double> a(x.size());
+    std::vector<double> b(x.size());
+    for (std::size_t k = 0; k < x.size(); ++k) {
+      a[k] = x[k].real();
+      b[k] = x[k].imag();
+    }
+    a = (*real_)(std::move(a));
+    b = (*real_)(std::move(b));
+    ComplexVector y(x.size());
+    for (std::size_t k = 0; k < x.size(); ++k) {
+      y[k] = {a[k], b[k]};
+    }
+    return y;
+  }
+
+private:
+  std::optional<ShiftedInverse<double>> real_;
+  std::optional<ShiftedInverse<Complex>> complex_;
+};
+
+/// What Spectra asks of an operator. `stop` ends a search early: its result is then not used.
+class Operator {
+public:
+  using Scalar = double;
+
+  Operator(const Inverse& inverse, const std::atomic<bool>* stop)
+      : inverse_(inverse), stop_(stop) {}
+
+  [[nodiscard]] Eigen::Index rows() const { return inverse_.size(); }
+  [[nodiscard]] Eigen::Index cols() const { return inverse_.size(); }
+  [[nodiscard]] bool stopped() const { return stop_ != nullptr && stop_->load(); }
+
+  void perform_op(const double* x, double* y) const { // NOLINT(readability-identifier-naming)
+    const std::vector<double> in(x, x + inverse_.size());
+    const std::vector<double> out = stopped() ? in : inverse_.real_part(in);
+    std::copy(out.begin(), out.end(), y);
+  }
+
+private:
+  const Inverse& inverse_;
+  const std::atomic<bool>* stop_;
+};
+
+struct Eigenpair {
+  Complex sigma;
+  double residual = 0.0;
+  ComplexVector x; ///< in units of the scales
+};
+
+/// The operator's real part has the wanted vectors; the operator itself tells their sigma.
+Eigenpair examine(const Inverse& inverse, Complex shift, ComplexVector x) {
+  const ComplexVector y = inverse(x);
+  Complex product = 0.0;
+  double size = 0.0;
+  double image = 0.0;
+  for (std::size_t k = 0; k < x.size(); ++k) {
+    product += std::conj(x[k]) * y[k];
+    size += std::norm(x[k]);
+    image += std::norm(y[k]);
+  }
+  const Complex nu = product / size;
+  double rest = 0.0;
+  for (std::size_t k = 0; k < x.size(); ++k) {
+    rest += std::norm(y[k] - nu * x[k]);
+  }
+  return {shift - 1.0 / nu, std::sqrt(rest / image), std::move(x)};
+}
+
+std::vector<Eigenpair> pairs_round(const Pencil& pencil, Complex shift,
+                                   const StabilityOptions& options) {
+  const Inverse inverse(pencil, shift);
+  const int n = inverse.size();
+  const int wanted = std::min(options.modes, n - 2);
+  if (!inverse.regular() || wanted < 1) {
+    return {};
+  }
+  Operator spectra_view(inverse, options.stop);
+  const int basis = std::min(n, 3 * wanted + 8);
+  Spectra::GenEigsSolver<Operator> solver(spectra_view, wanted, basis);
+  solver.init();
+  (void)solver.compute(Spectra::SortRule::LargestMagn, max_restarts, eigen_tolerance);
+  if (spectra_view.stopped()) {
+    return {};
+  }
+  const Eigen::MatrixXcd vectors = solver.eigenvectors(); // of those that converged
+  const Eigen::VectorXcd values = solver.eigenvalues();
+  std::vector<Eigenpair> pairs;
+  for (Eigen::Index k = 0; k < vectors.cols(); ++k) {
+    if (shift.imag() == 0.0 && values[k].imag() < 0.0) {
+      continue; // the partner of another
+    }
+    const Eigen::VectorXcd vector = vectors.col(k);
+    Eigenpair pair = examine(inverse, shift, {vector.data(), vector.data() + vector.size()});
+    if (pair.residual < largest_residual) {
+      pairs.push_back(std::move(pair));
+    }
+  }
+  return pairs;
+}
+
+/// Largest part 1 and real: the phase at which the disturbance is seen best.
+Mode make_mode(const Unknowns& unknowns, const Pencil& pencil, Eigenpair pair) {
+  const Complex largest =
+      *std::max_element(pair.x.begin(), pair.x.end(), [](const Complex& a, const Complex& b) {
+        return std::norm(a) < std::norm(b);
+      });
+  std::vector<double> real(pair.x.size());
+  std::vector<double> imaginary(pair.x.size());
+  const double direction = pair.sigma.imag() < 0.0 ? -1.0 : 1.0; // else the conjugate mode
+  for (std::size_t k = 0; k < pair.x.size(); ++k) {
+    const Complex value = pair.x[k] / largest * pencil.scale[k];
+    real[k] = value.real();
+    imaginary[k] = direction * value.imag();
+  }
+  return {pair.sigma.real(), std::abs(pair.sigma.imag()), pair.residual, unpack(unknowns, real),
+          unpack(unknowns, imaginary)};
+}
+
+} // namespace
+
+double time_scale_rate(const Problem& problem, const State& state) {
+  const TensorMesh& mesh = problem.mesh;
+  const double width = mesh.x.faces.back() - mesh.x.faces.front();
+  const double height = mesh.y.faces.back() - mesh.y.faces.front();
+  const double gravity = std::hypot(problem.gravity_x, problem.gravity_y);
+  const double conduction = std::numbers::pi * std::numbers::pi * problem.air.diffusivity() *
+                            (1.0 / (width * width) + 1.0 / (height * height));
+  if (gravity == 0.0) {
+    return conduction;
+  }
+  double west_end = mesh.x.faces.back();
+  double east_end = mesh.x.faces.front();
+  double south_end = mesh.y.faces.back();
+  double north_end = mesh.y.faces.front();
+  for (int j = 0; j < mesh.y.n(); ++j) {
+    for (int i = 0; i < mesh.x.n(); ++i) {
+      if (mesh.region[index(mesh.cell(i, j))] > 0) {
+        west_end = std::min(west_end, mesh.x.faces[index(i)]);
+        east_end = std::max(east_end, mesh.x.faces[index(i) + 1]);
+        south_end = std::min(south_end, mesh.y.faces[index(j)]);
+        north_end = std::max(north_end, mesh.y.faces[index(j) + 1]);
+      }
+    }
+  }
+  const bool any_solid = east_end > west_end;
+  const double along_x = any_solid ? east_end - west_end : width;
+  const double along_y = any_solid ? north_end - south_end : height;
+  const double length =
+      (std::abs(problem.gravity_x) * along_x + std::abs(problem.gravity_y) * along_y) / gravity;
+  const auto [cold, hot] = std::minmax_element(state.temperature.begin(), state.temperature.end());
+  return std::max(std::sqrt(gravity * problem.air.expansion * (*hot - *cold) / length), conduction);
+}
+
+std::vector<Mode> leading_modes(const Problem& problem, const State& state,
+                                const StabilityOptions& options) {
+  const Unknowns unknowns = number_unknowns(problem);
+  const double rate = time_scale_rate(problem, state);
+  const Pencil pencil = make_pencil(problem, unknowns, pack(unknowns, state), rate);
+  std::vector<Eigenpair> pairs;
+  for (const double frequency : options.frequencies) {
+    const Complex shift(growth_of_shift * rate, frequency * rate);
+    for (Eigenpair& pair : pairs_round(pencil, shift, options)) {
+      const auto near = [&](const Eigenpair& other) {
+        const double distance = std::min(std::abs(pair.sigma - other.sigma),
+                                         std::abs(std::conj(pair.sigma) - other.sigma));
+        return distance < same_mode * std::abs(pair.sigma - shift);
+      };
+      if (std::none_of(pairs.begin(), pairs.end(), near)) {
+        pairs.push_back(std::move(pair));
+      }
+    }
+    if (options.stop != nullptr && options.stop->load()) {
+      return {};
+    }
+  }
+  std::stable_sort(pairs.begin(), pairs.end(), [](const Eigenpair& a, const Eigenpair& b) {
+    return a.sigma.real() > b.sigma.real();
+  });
+  std::vector<Mode> modes;
+  for (Eigenpair& pair : pairs) {
+    modes.push_back(make_mode(unknowns, pencil, std::move(pair)));
+  }
+  return modes;
+}
+
+} // namespace tiltfin
