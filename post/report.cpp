@@ -264,7 +264,8 @@ TrendRow make_trend(std::span<const Outcome* const> group, const ReportContext& 
   }
   row.trend = fit_power_law(points);
   if (row.trend.n_points == 0) {
-    row.trend = {0, nan, nan, nan, nan, nan};
+    row.trend.factor = row.trend.exponent = nan;
+    row.trend.exponent_low = row.trend.exponent_high = row.trend.largest_misfit = nan;
   }
   row.limit =
       power_limit(row.trend, points, context.limit_temperature_c - context.room_temperature_c,
