@@ -1,5 +1,6 @@
 #include "post/report.hpp"
 
+#include "post/table_parts.hpp"
 #include "solver/steady.hpp"
 
 #include <fmt/format.h>
@@ -155,6 +156,8 @@ std::string print(const Json& object) {
 
 // CSV -------------------------------------------------------------------------------------------
 
+} // namespace
+
 std::string csv_text(const std::string& text) {
   if (text.find_first_of(",\"\r\n") == std::string::npos) {
     return text;
@@ -169,12 +172,16 @@ std::string csv_text(const std::string& text) {
   return quoted + "\"";
 }
 
+namespace {
+
 std::string csv_value(const std::string& value) {
   return csv_text(value);
 }
 std::string csv_value(int value) {
   return fmt::format("{}", value);
 }
+} // namespace
+
 std::string csv_value(double value) {
   return std::isfinite(value) ? fmt::format("{:.9g}", value) : "";
 }
@@ -182,6 +189,8 @@ std::string csv_value(double value) {
 std::string csv_line(const std::vector<std::string>& cells) {
   return fmt::format("{}\n", fmt::join(cells, ","));
 }
+
+namespace {
 
 /// Named quantities of one outcome, each with its full column name ("solid plate-1 heat_w").
 using NamedValues = std::vector<std::pair<std::string, double>>;

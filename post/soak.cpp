@@ -77,13 +77,15 @@ Noise noise_of(std::span<const double> residuals, int n_parameters) {
   Noise noise;
   noise.batch = static_cast<double>(batch);
   noise.correlation = neighbour_correlation(batches);
-  const double n = effective_number(batches.size(), noise.correlation);
-  noise.freedom = std::max(1.0, n - n_parameters);
+  const double n = static_cast<double>(batches.size());
+  const double r2 = noise.correlation * noise.correlation;
+  noise.freedom = std::max(1.0, (n - n_parameters) * (1.0 - r2) / (1.0 + r2));
   double squares = 0.0;
   for (const double value : batches) {
     squares += value * value;
   }
-  noise.variance = squares / static_cast<double>(batches.size()) * std::max(1.0, n / noise.freedom);
+  const double independent = effective_number(batches.size(), noise.correlation);
+  noise.variance = squares / n * independent / std::max(1.0, independent - n_parameters);
   return noise;
 }
 
@@ -135,12 +137,12 @@ void describe(std::span<const SoakMean> used, Soak& soak) {
   soak.n_means = static_cast<int>(used.size());
 }
 
-void set_settled(std::span<const SoakMean> part, const Noise& noise, Soak& soak) {
+void set_settled(std::span<const SoakMean> part, const Noise& noise, double missing, Soak& soak) {
   soak.status = SoakStatus::settled;
   soak.rise_k = mean_rise(part);
   soak.correlation = noise.correlation;
   soak.rise_error_k = noise.of_mean(part.size());
-  soak.rise_half_k = student_quantile(noise.freedom) * soak.rise_error_k;
+  soak.rise_half_k = student_quantile(noise.freedom) * soak.rise_error_k + missing;
   describe(part, soak);
 }
 
@@ -233,18 +235,29 @@ Approach fit_approach(std::span<const SoakMean> part) {
   return result;
 }
 
+/// What the approach still lacks at a mean [K].
+double missing_at(const Approach& approach, const SoakMean& mean) {
+  return std::abs(approach.rest_k) *
+         std::exp((approach.part.back().time_s - mean.time_s) / approach.tau_s);
+}
+
 /// First mean of its part at which no more than a share of the rise is missing.
 std::size_t arrival(const Approach& approach, double share) {
-  const std::span<const SoakMean> means = approach.part;
   std::size_t k = 0;
-  const auto missing = [&](const SoakMean& mean) {
-    return std::abs(approach.rest_k) *
-           std::exp((means.back().time_s - mean.time_s) / approach.tau_s);
-  };
-  while (k < means.size() && missing(means[k]) > share * approach.end_k) {
+  while (k < approach.part.size() &&
+         missing_at(approach, approach.part[k]) > share * approach.end_k) {
     ++k;
   }
   return k;
+}
+
+/// Mean over `tail` of what the approach still lacks [K].
+double mean_missing(const Approach& approach, std::span<const SoakMean> tail) {
+  double sum = 0.0;
+  for (const SoakMean& mean : tail) {
+    sum += missing_at(approach, mean);
+  }
+  return sum / static_cast<double>(tail.size());
 }
 
 void set_extrapolated(const Approach& approach, Soak& soak) {
@@ -368,10 +381,15 @@ Soak reduce_soak(std::span<const SoakMean> means, const SoakRule& rule) {
     }
     return soak;
   }
-  const Approach approach = fit_approach(means.subspan(means.size() / 3));
+  std::size_t fitted_from = means.size() / 3;
+  Approach approach = fit_approach(means.subspan(fitted_from));
+  if (!approach.is_usable) { // too little of it left to see: take more of the climb
+    fitted_from = means.size() / 10;
+    approach = fit_approach(means.subspan(fitted_from));
+  }
   std::size_t start = settled_start(means);
   if (approach.is_usable) {
-    start = means.size() / 3 + arrival(approach, rule.missing_share);
+    start = fitted_from + arrival(approach, rule.missing_share);
   }
   const bool has_arrived = start + fewest_means <= means.size();
   const std::span<const SoakMean> tail =
@@ -380,12 +398,17 @@ Soak reduce_soak(std::span<const SoakMean> means, const SoakRule& rule) {
   soak.drift_k = drift.change;
   const double bound = std::max(rule.drift_share * std::abs(mean_rise(tail)), rule.drift_k);
   if (has_arrived && std::abs(drift.change) <= std::max(bound, 2.0 * drift.error)) {
-    set_settled(tail, approach.is_usable ? approach.noise : noise_about_mean(tail), soak);
+    if (approach.is_usable) {
+      set_settled(tail, approach.noise, mean_missing(approach, tail), soak);
+    } else {
+      set_settled(tail, noise_about_mean(tail), 0.0, soak);
+    }
     return soak;
   }
   const std::string found =
-      fmt::format("never settled (drift {:+.2f} K over the last {:.0f} min)", drift.change,
-                  (tail.back().time_s - tail.front().time_s) / minute_s);
+      has_arrived ? fmt::format("never settled (drift {:+.2f} K over the last {:.0f} min)",
+                                drift.change, (tail.back().time_s - tail.front().time_s) / minute_s)
+                  : "never settled (fewer than 10 means since the approach came near its end)";
   if (approach.is_usable) {
     set_extrapolated(approach, soak);
     soak.warning = fmt::format("{}: the end of a fitted exponential approach with a time constant "
