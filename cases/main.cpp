@@ -4,6 +4,7 @@
 #include "cases/bench.hpp"
 #include "cases/case.hpp"
 #include "cases/check.hpp"
+#include "cases/compare.hpp"
 #include "cases/run.hpp"
 #include "mesh/tensor_mesh.hpp"
 #include "post/picture.hpp"
@@ -53,6 +54,11 @@ struct SolveArguments {
 
 struct BenchArguments {
   LogArguments logs;
+  std::string directory;
+};
+
+struct CompareCommand {
+  CompareArguments what;
   std::string directory;
 };
 
@@ -209,6 +215,22 @@ int run_bench(const BenchArguments& arguments) {
   return fine;
 }
 
+int run_compare(const CompareCommand& command) {
+  const BenchInput input = bench_input(command.what.logs);
+  const BenchResult result = reduce_bench(input);
+  const ComparisonReport report = compare_with_bench(command.what, input, result);
+  fmt::print(stderr, "{}", bad_row_list(result));
+  if (!command.directory.empty()) {
+    const fs::path directory = command.directory;
+    fs::create_directories(directory);
+    write_text(directory / "compare.csv", comparison_csv(report));
+    write_text(directory / "compare.json", comparison_json(report));
+    write_text(directory / "compare.svg", comparison_chart(report));
+  }
+  fmt::print("{}", comparison_table(report));
+  return fine;
+}
+
 void add_log_options(CLI::App& command, LogArguments& logs) {
   command.add_option("logs", logs.logs, "A case file (TOML) with [bench], or logs (CSV)")
       ->required();
@@ -269,11 +291,25 @@ int run(int argc, char** argv) {
   add_log_options(*bench_command, bench.logs);
   bench_command->add_option("-o,--output", bench.directory, "Directory for tables and chart");
 
+  CompareCommand compare;
+  CLI::App* compare_command =
+      app.add_subcommand("compare", "Compare solved conditions with logs, calibrate on request");
+  compare_command->add_option("results", compare.what.results, "Directory that a solve has written")
+      ->required();
+  add_log_options(*compare_command, compare.what.logs);
+  compare_command
+      ->add_option("--calibrate", compare.what.unknowns, "One or two unknowns to estimate")
+      ->check(CLI::IsMember({"die-to-base", "heat-share", "depth"}));
+  compare_command->add_option("--using", compare.what.use,
+                              "Only from these orientations; the others are predicted");
+  compare_command->add_option("-o,--output", compare.directory, "Directory for tables and chart");
+
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     if (app.get_subcommands().empty() && !app.remaining().empty()) {
-      fmt::print(stderr, "tiltfin: found {}, allowed check, solve, bench, --version, --help\n",
+      fmt::print(stderr,
+                 "tiltfin: found {}, allowed check, solve, bench, compare, --version, --help\n",
                  app.remaining().front());
       return bad_input;
     }
@@ -281,6 +317,9 @@ int run(int argc, char** argv) {
   }
   if (bench_command->parsed()) {
     return run_bench(bench);
+  }
+  if (compare_command->parsed()) {
+    return run_compare(compare);
   }
   return check_command->parsed() ? run_check(check) : run_solve(solve);
 }
