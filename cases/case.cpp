@@ -17,9 +17,9 @@ namespace {
 using Keys = std::vector<std::string>;
 
 const Keys& top_keys() {
-  static const Keys keys{"title", "room",    "limit", "conditions", "stack",
-                         "block", "board",   "case",  "section",    "sides",
-                         "solid", "contact", "link",  "air",        "mesh"};
+  static const Keys keys{"title", "room", "limit",   "conditions", "stack", "block",
+                         "board", "case", "section", "sides",      "solid", "contact",
+                         "link",  "air",  "mesh",    "bench"};
   return keys;
 }
 
@@ -115,16 +115,6 @@ std::vector<double> read_powers(const TomlTable& table) {
   return powers;
 }
 
-Orientation read_orientation(const TomlTable& table, const TomlValue& item) {
-  static const Keys names{"upright",     "flat-up",      "flat-down",
-                          "upside-down", "quarter-left", "quarter-right"};
-  if (item.kind == TomlValue::Kind::number) {
-    return tilted_orientation(number_in(table, "orientations", item, between(-360.0, 360.0)));
-  }
-  return named_orientation(
-      choice_in(table, "orientations", item, names, ", or a tilt in degrees from -360 to 360"));
-}
-
 bool is_same(const Orientation& a, const Orientation& b) {
   double difference = 0.0;
   for (std::size_t k = 0; k < 3; ++k) {
@@ -144,7 +134,7 @@ std::vector<Orientation> read_orientations(const TomlTable& table) {
   }
   std::vector<Orientation> orientations;
   for (const TomlValue& item : list->items) {
-    const Orientation orientation = read_orientation(table, item);
+    const Orientation orientation = read_orientation(table, "orientations", item);
     for (const Orientation& earlier : orientations) {
       if (earlier.name == orientation.name || is_same(earlier, orientation)) {
         refuse(table, "orientations",
@@ -268,6 +258,17 @@ void check_meshes(const TomlTable& top, const Case& the_case) {
 
 } // namespace
 
+Orientation read_orientation(const TomlTable& table, const std::string& key,
+                             const TomlValue& item) {
+  static const Keys names{"upright",     "flat-up",      "flat-down",
+                          "upside-down", "quarter-left", "quarter-right"};
+  if (item.kind == TomlValue::Kind::number) {
+    return tilted_orientation(number_in(table, key, item, between(-360.0, 360.0)));
+  }
+  return named_orientation(
+      choice_in(table, key, item, names, ", or a tilt in degrees from -360 to 360"));
+}
+
 Case parse_case(const std::string& text, const std::string& name) {
   const TomlValue root = parse_toml(text, name);
   Case the_case;
@@ -290,6 +291,7 @@ Case parse_case(const std::string& text, const std::string& name) {
   check_shares(top, the_case);
   read_air(top, the_case);
   the_case.resolution = read_mesh(top);
+  the_case.bench = read_bench(top, geometry.panels);
   check_sections(top, kind, the_case);
   check_meshes(top, the_case);
   return the_case;

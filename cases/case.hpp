@@ -1,6 +1,7 @@
 #pragma once
 // A case file as a struct. Units end here: everything inside is SI, temperatures in K.
 
+#include "cases/bench_case.hpp"
 #include "mesh/section.hpp"
 #include "mesh/tensor_mesh.hpp"
 #include "solver/air.hpp"
@@ -38,6 +39,7 @@ struct Case {
   double gravity = standard_gravity; ///< [m/s2]
   CalmRoom calm;
   Resolution resolution;
+  std::optional<Bench> bench;        ///< the logs that belong to the case
   std::vector<std::string> defaults; ///< "key = value unit (default)" for every key not given
   std::vector<std::string> notes;    ///< what the model says plainly about this case
 };

@@ -1,8 +1,10 @@
 // The command line and the exit codes: 0 fine, 1 cannot write, 2 bad input, 3 a condition did not
 // converge, 130 interrupted.
 
+#include "cases/bench.hpp"
 #include "cases/case.hpp"
 #include "cases/check.hpp"
+#include "cases/compare.hpp"
 #include "cases/run.hpp"
 #include "mesh/tensor_mesh.hpp"
 #include "post/picture.hpp"
@@ -50,6 +52,16 @@ struct SolveArguments {
   bool resume = false;
   std::string accuracy;
   int max_cells = AccuracyWish{}.max_cells;
+};
+
+struct BenchArguments {
+  LogArguments logs;
+  std::string directory;
+};
+
+struct CompareCommand {
+  CompareArguments what;
+  std::string directory;
 };
 
 /// Turns Ctrl-C (and a termination request) into a flag while it lives; the second one ends the
@@ -211,6 +223,69 @@ int run_solve(const SolveArguments& arguments) {
   return any ? not_converged : fine;
 }
 
+int run_bench(const BenchArguments& arguments) {
+  const BenchInput input = bench_input(arguments.logs);
+  const BenchResult result = reduce_bench(input);
+  fmt::print(stderr, "{}", bad_row_list(result));
+  if (!arguments.directory.empty()) {
+    const fs::path directory = arguments.directory;
+    fs::create_directories(directory);
+    write_text(directory / "bench.csv", bench_csv(result.rows));
+    write_text(directory / "bench-trend.csv", bench_trend_csv(result.trends));
+    write_text(directory / "bench.json", bench_json(result.rows, result.trends, input.context));
+    write_text(directory / "bench.svg", bench_chart(result.rows, result.trends, input.context));
+  }
+  fmt::print("{}", bench_table(result.rows, result.trends, input.context));
+  return fine;
+}
+
+int run_compare(const CompareCommand& command) {
+  const BenchInput input = bench_input(command.what.logs);
+  const BenchResult result = reduce_bench(input);
+  const ComparisonReport report = compare_with_bench(command.what, input, result);
+  fmt::print(stderr, "{}", bad_row_list(result));
+  if (!command.directory.empty()) {
+    const fs::path directory = command.directory;
+    fs::create_directories(directory);
+    write_text(directory / "compare.csv", comparison_csv(report));
+    write_text(directory / "compare.json", comparison_json(report));
+    write_text(directory / "compare.svg", comparison_chart(report));
+  }
+  fmt::print("{}", comparison_table(report));
+  return fine;
+}
+
+void add_log_options(CLI::App& command, LogArguments& logs) {
+  command.add_option("logs", logs.logs, "A case file (TOML) with [bench], or logs (CSV)")
+      ->required();
+  const auto add = [&](const char* name, auto& value, const char* help) {
+    return command.add_option(name, value, help)->group("Logs without a case file");
+  };
+  add("--time", logs.time, "Column of the time, or of date and time (default: 1)")->expected(1, 2);
+  add("--time-unit", logs.time_unit, "Default: as the log shows")
+      ->check(CLI::IsMember({"s", "min", "h", "ms", "stamp"}));
+  add("--temperature", logs.temperatures, "Columns of the core's temperatures, degrees Celsius");
+  command.add_flag("--hottest", logs.hottest, "Take the hottest of them, not their mean")
+      ->group("Logs without a case file");
+  command.add_flag("--at-base", logs.is_at_base, "The base was measured, not the core")
+      ->group("Logs without a case file");
+  add("--ambient", logs.ambient, "Column of the room's temperature");
+  add("--ambient-file", logs.ambient_file, "Second log that holds it");
+  add("--ambient-time", logs.ambient_time, "Its column of the time (default: 1)")->expected(1, 2);
+  add("--ambient-c", logs.ambient_c, "The room's temperature, if constant")
+      ->check(CLI::Range(-60.0, 300.0));
+  add("--power", logs.power, "Column of the power, W");
+  add("--power-w", logs.powers_w, "Power, one for all logs or one each");
+  add("--orientation", logs.orientations,
+      "Orientation, one for all logs or one each (default: upright)");
+  add("--panel", logs.panels, "Panel state, one for all logs or one each");
+  add("--room-c", logs.room_c, "Room for the power limit (default: 25)");
+  add("--limit-c", logs.limit_c, "Limit of the core (default: 100)");
+  add("--die-to-base", logs.die_to_base, "Resistance, K/W, with --at-base")
+      ->check(CLI::NonNegativeNumber);
+  command.add_flag("--line", logs.fits_line, "Fit a straight line instead of a power law");
+}
+
 int run(int argc, char** argv) {
   CLI::App app("How well a finned, fanless cooler works when the machine is turned.", "tiltfin");
   app.set_version_flag("--version", "tiltfin " TILTFIN_VERSION);
@@ -241,15 +316,41 @@ int run(int argc, char** argv) {
       ->capture_default_str();
   solve_command->add_flag("--resume", solve.resume, "Keep finished conditions of the directory");
 
+  BenchArguments bench;
+  CLI::App* bench_command =
+      app.add_subcommand("bench", "Reduce logs of soaks to rises, trends and power limits");
+  add_log_options(*bench_command, bench.logs);
+  bench_command->add_option("-o,--output", bench.directory, "Directory for tables and chart");
+
+  CompareCommand compare;
+  CLI::App* compare_command =
+      app.add_subcommand("compare", "Compare solved conditions with logs, calibrate on request");
+  compare_command->add_option("results", compare.what.results, "Directory that a solve has written")
+      ->required();
+  add_log_options(*compare_command, compare.what.logs);
+  compare_command
+      ->add_option("--calibrate", compare.what.unknowns, "One or two unknowns to estimate")
+      ->check(CLI::IsMember({"die-to-base", "heat-share", "depth"}));
+  compare_command->add_option("--using", compare.what.use,
+                              "Only from these orientations; the others are predicted");
+  compare_command->add_option("-o,--output", compare.directory, "Directory for tables and chart");
+
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     if (app.get_subcommands().empty() && !app.remaining().empty()) {
-      fmt::print(stderr, "tiltfin: found {}, allowed check, solve, --version, --help\n",
+      fmt::print(stderr,
+                 "tiltfin: found {}, allowed check, solve, bench, compare, --version, --help\n",
                  app.remaining().front());
       return bad_input;
     }
     return app.exit(error) == 0 ? fine : bad_input;
+  }
+  if (bench_command->parsed()) {
+    return run_bench(bench);
+  }
+  if (compare_command->parsed()) {
+    return run_compare(compare);
   }
   return check_command->parsed() ? run_check(check) : run_solve(solve);
 }

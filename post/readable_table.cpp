@@ -1,4 +1,5 @@
 #include "post/report.hpp"
+#include "post/table_parts.hpp"
 #include "solver/steady.hpp"
 
 #include <fmt/format.h>
@@ -53,6 +54,8 @@ std::string shortened(const std::string& text, std::size_t width) {
   return text.size() <= width ? text : text.substr(0, width - 1) + "~";
 }
 
+} // namespace
+
 /// First two columns of every table.
 std::string row_head(const std::string& panel, const std::string& orientation) {
   return fmt::format("  {:<18} {:<13}", shortened(panel, 18), shortened(orientation, 13));
@@ -70,6 +73,8 @@ std::string with_error(double value, double error) {
                         : fmt::format("{:.2f} ±{:.2f}", value, std::max(error, 0.01));
 }
 
+namespace {
+
 std::string number_or_dash(double value, int decimals) {
   return std::isfinite(value) ? fmt::format("{:.{}f}", value, decimals) : "-";
 }
@@ -82,6 +87,8 @@ std::string with_error(double value, double error, int decimals) {
   return fmt::format("{:.{}f} ±{:.{}f}", value, decimals,
                      std::max(error, std::pow(10.0, -decimals)), decimals);
 }
+
+} // namespace
 
 /// Words of `text` in lines of the page's width, each after `indent` blanks, the first after
 /// `first`.
@@ -104,6 +111,8 @@ std::string wrapped(const std::string& first, const std::string& text, int inden
   }
   return result + line + "\n";
 }
+
+namespace {
 
 std::string limit_table(std::span<const TrendRow> trends) {
   std::string text = "Power limit, best first\n";
@@ -239,6 +248,8 @@ std::string turning_sentence(const TrendRow& row, const TrendRow& reference) {
                      change < 0.0 ? "less" : "more", reference.orientation);
 }
 
+} // namespace
+
 /// One sentence per panel state, compared with upright, or with its best where upright is missing.
 std::string turning_costs(std::span<const TrendRow> trends) {
   std::string text;
@@ -265,6 +276,8 @@ std::string turning_costs(std::span<const TrendRow> trends) {
   }
   return text.empty() ? text : "What turning costs\n" + text + "\n";
 }
+
+namespace {
 
 std::string balances(std::span<const Outcome> outcomes) {
   double heat = 0.0;

@@ -1,5 +1,6 @@
 #include "post/report.hpp"
 
+#include "post/table_parts.hpp"
 #include "solver/steady.hpp"
 
 #include <fmt/format.h>
@@ -164,6 +165,8 @@ std::string print(const Json& object) {
 
 // CSV -------------------------------------------------------------------------------------------
 
+} // namespace
+
 std::string csv_text(const std::string& text) {
   if (text.find_first_of(",\"\r\n") == std::string::npos) {
     return text;
@@ -178,12 +181,16 @@ std::string csv_text(const std::string& text) {
   return quoted + "\"";
 }
 
+namespace {
+
 std::string csv_value(const std::string& value) {
   return csv_text(value);
 }
 std::string csv_value(int value) {
   return fmt::format("{}", value);
 }
+} // namespace
+
 std::string csv_value(double value) {
   return std::isfinite(value) ? fmt::format("{:.9g}", value) : "";
 }
@@ -191,6 +198,8 @@ std::string csv_value(double value) {
 std::string csv_line(const std::vector<std::string>& cells) {
   return fmt::format("{}\n", fmt::join(cells, ","));
 }
+
+namespace {
 
 /// Named quantities of one outcome, each with its full column name ("solid plate-1 heat_w").
 using NamedValues = std::vector<std::pair<std::string, double>>;
@@ -273,7 +282,8 @@ TrendRow make_trend(std::span<const Outcome* const> group, const ReportContext& 
   }
   row.trend = fit_power_law(points);
   if (row.trend.n_points == 0) {
-    row.trend = {0, nan, nan, nan, nan, nan};
+    row.trend.factor = row.trend.exponent = nan;
+    row.trend.exponent_low = row.trend.exponent_high = row.trend.largest_misfit = nan;
   }
   row.limit =
       power_limit(row.trend, points, context.limit_temperature_c - context.room_temperature_c,
