@@ -67,6 +67,12 @@ State scaled(const Problem& from, State state, const Problem& to) {
   for (double& temperature : state.temperature) {
     temperature = room + rise * (temperature - room);
   }
+  for (double& temperature : state.fin_temperature) {
+    temperature = room + rise * (temperature - room);
+  }
+  for (double& age : state.air_age) {
+    age /= flow;
+  }
   for (double& heat : state.link_heat) {
     heat *= now / before;
   }
@@ -255,6 +261,10 @@ private:
     }
     for (std::size_t k = 0; k < start.temperature.size(); ++k) {
       start.temperature[k] += now.temperature[k] - old.temperature[k];
+    }
+    for (std::size_t k = 0; k < start.fin_temperature.size(); ++k) {
+      start.fin_temperature[k] += now.fin_temperature[k] - old.fin_temperature[k];
+      start.air_age[k] += now.air_age[k] - old.air_age[k];
     }
     start.link_heat = now.link_heat;
     converge(0, false);
