@@ -143,13 +143,16 @@ double metal_temperature(const State& state, const HeatFace& face, std::size_t s
   return face.cell[side] < 0 ? face.outside : state.temperature[index(face.cell[side])];
 }
 
+double evaluate_fins(const State& state, const HeatFace& face) {
+  return fin_conduction(face, metal_temperature(state, face, 0), metal_temperature(state, face, 1));
+}
+
 double evaluate(const Problem& problem, const State& state, const HeatFace& face) {
-  const double fins =
-      fin_conduction(face, metal_temperature(state, face, 0), metal_temperature(state, face, 1));
-  return fins + face_heat<double>(face, problem.air, problem.blend_peclet,
-                                  {state.psi[index(face.node[0])], state.psi[index(face.node[1])],
-                                   temperature_at(state, face.cell[0]),
-                                   temperature_at(state, face.cell[1])});
+  return evaluate_fins(state, face) +
+         face_heat<double>(face, problem.air, problem.blend_peclet,
+                           {state.psi[index(face.node[0])], state.psi[index(face.node[1])],
+                            temperature_at(state, face.cell[0]),
+                            temperature_at(state, face.cell[1])});
 }
 
 double evaluate(const Problem& problem, const State& state, const MomentumFace& face) {
@@ -213,6 +216,14 @@ double heat_through_x_face(const Problem& problem, const State& state, int i, in
 
 double heat_through_y_face(const Problem& problem, const State& state, int i, int j) {
   return evaluate(problem, state, heat_face_y(problem, i, j));
+}
+
+double fin_heat_through_x_face(const Problem& problem, const State& state, int i, int j) {
+  return evaluate_fins(state, heat_face_x(problem, i, j));
+}
+
+double fin_heat_through_y_face(const Problem& problem, const State& state, int i, int j) {
+  return evaluate_fins(state, heat_face_y(problem, i, j));
 }
 
 double momentum_of_x_face(const Problem& problem, const Unknowns& unknowns, const State& state,

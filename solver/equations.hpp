@@ -90,6 +90,12 @@ struct HeatFace {
 [[nodiscard]] double heat_through_x_face(const Problem& problem, const State& state, int i, int j);
 [[nodiscard]] double heat_through_y_face(const Problem& problem, const State& state, int i, int j);
 
+/// The part of it that flows through the metal of fins: into or out of a fin medium [W/m].
+[[nodiscard]] double fin_heat_through_x_face(const Problem& problem, const State& state, int i,
+                                             int j);
+[[nodiscard]] double fin_heat_through_y_face(const Problem& problem, const State& state, int i,
+                                             int j);
+
 /// Line integral of the momentum residual along a face's path without its time term [Pa].
 [[nodiscard]] double momentum_of_x_face(const Problem& problem, const Unknowns& unknowns,
                                         const State& state, int i, int j);

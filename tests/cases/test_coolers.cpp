@@ -145,8 +145,10 @@ TEST_CASE("Case: in a meshed room the walls are sheets inside the machine's outl
 }
 
 TEST_CASE("Case: a wall that is off is no solid, and its opening is reported", "[coolers]") {
-  const OpenWalls open{false, true, false, true};
-  const Section section = stack_section(small_stack(), small_board(), small_enclosure(0.1), open);
+  Walls walls;
+  walls[east].open = true;
+  walls[north].open = true;
+  const Section section = stack_section(small_stack(), small_board(), small_enclosure(0.1), walls);
   CHECK_NOTHROW(check(section));
   CHECK(has_solid(section, "wall-west"));
   CHECK_FALSE(has_solid(section, "wall-east"));
@@ -162,8 +164,9 @@ TEST_CASE("Case: a wall that is off is no solid, and its opening is reported", "
 }
 
 TEST_CASE("Case: without a meshed room its walls are the sides of the section", "[coolers]") {
-  const OpenWalls open{false, true, false, false};
-  const Section section = block_section(small_block(), small_board(), small_enclosure(0.0), open);
+  Walls walls;
+  walls[east].open = true;
+  const Section section = block_section(small_block(), small_board(), small_enclosure(0.0), walls);
   CHECK(section.width == 0.060);
   CHECK(section.height == 0.120);
   CHECK_FALSE(section.machine);
