@@ -209,9 +209,17 @@ void print_numbers(Text out, const Case& the_case, const Section& section) {
                  rayleigh(the_case, air, rise.kelvin, section.height), 1e3 * section.height,
                  air.prandtl());
   const std::vector<Gap> gaps = fin_gaps(section);
-  if (gaps.empty()) {
+  for (const FinMedium& medium : section.media) {
+    const double ra = rayleigh(the_case, air, rise.kelvin, medium.gap);
+    const double length = medium.extent.height();
+    fmt::format_to(out,
+                   "    {}: gap s = {:g} mm, L = {:g} mm along y: Ra_s = {:.3g}, El = Ra_s s/L = "
+                   "{:.3g}\n",
+                   medium.name, 1e3 * medium.gap, 1e3 * length, ra, ra * medium.gap / length);
+  }
+  if (gaps.empty() && section.media.empty()) {
     fmt::format_to(out, "    no fin gaps\n");
-  } else {
+  } else if (!gaps.empty()) {
     const Gap& gap = *std::min_element(
         gaps.begin(), gaps.end(), [](const Gap& a, const Gap& b) { return a.size() < b.size(); });
     const double length = gap.across_x ? gap.extent.height() : gap.extent.width();
