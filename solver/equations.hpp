@@ -35,6 +35,8 @@ struct PathHalf {
   double profile = 1.0;    ///< momentum factor of the velocity profile in a gap [-]
   double below = 1.0;      ///< porosity of the cells below and above
   double above = 1.0;
+
+  friend bool operator==(const PathHalf&, const PathHalf&) = default;
 };
 
 /// Geometry of one velocity face and the places of its ten local unknowns.
@@ -147,61 +149,122 @@ MomentumFlux<Number> end_flux(const MomentumFace& face, bool upper, double path,
   return {part * value, (here - beyond) * (calm_nu * path / distance)};
 }
 
-/// Momentum along the half of a face's path that lies in one cell [Pa], buoyancy apart. In a fin
-/// medium, per volume of the gaps, with u = superficial velocity / porosity,
-///     rho profile u.grad u - mu lap u + 12 mu u / gap^2.
-/// `z` as in face_momentum; side 0 is before, 1 after.
+/// The places of the unknowns of a face: its flow, and half the flow that leaves either cell beside
+/// it through an end, all along +normal and +tangent.
 template <class Number>
-Number half_momentum(const MomentumFace& face, std::size_t side, const AirProperties& air,
-                     double blend_peclet, const std::array<Number, 10>& z) {
-  const double nu = air.kinematic_viscosity();
-  const PathHalf& half = face.half[side];
+struct FaceFlows {
+  const MomentumFace& face;
+  const std::array<Number, 10>& z; ///< as in face_momentum
+
+  [[nodiscard]] Number psi(std::size_t k) const { return z[k] * face.sign; }
+  [[nodiscard]] Number through() const { return psi(1) - psi(0); }
+  /// Of the face before (side 0) or after (1).
+  [[nodiscard]] Number beside(std::size_t side) const {
+    const std::size_t low = side == 0 ? 2 : 4;
+    return psi(low + 1) - psi(low);
+  }
+  /// Upwards through the lower (0) or upper (1) end of the cell before or after; none where there
+  /// is no cell.
+  [[nodiscard]] Number up(std::size_t end, std::size_t side) const {
+    if ((side == 0 ? face.before : face.after) <= 0.0) {
+      return Number(0.0);
+    }
+    return side == 0 ? (psi(2 + end) - psi(end)) * 0.5 : (psi(end) - psi(4 + end)) * 0.5;
+  }
+};
+
+/// What leaves through the cell centre before or after a face, midway between two faces.
+template <class Number>
+MomentumFlux<Number> centre_flux(const FaceFlows<Number>& flows, std::size_t side, double nu,
+                                 double blend_peclet) {
+  const MomentumFace& face = flows.face;
   const double width = side == 0 ? face.before : face.after;
-  const double outward = side == 0 ? -1.0 : 1.0;
-  const double to_gap = 1.0 / half.porosity;
-  const auto psi = [&](std::size_t k) { return z[k] * face.sign; };
-  const Number flow = psi(1) - psi(0);
-  const Number here = flow * (to_gap / face.height);
-
-  // Through the cell centre, which lies midway between two faces, and through the face itself.
-  const std::size_t low = side == 0 ? 2 : 4;
-  const Number other_flow = psi(low + 1) - psi(low);
-  const Number other = other_flow * (to_gap / face.height);
-  const Number centre_flow = (flow + other_flow) * (0.5 * outward);
-  const Number value =
-      carried(centre_flow, here, other, 0.5, width / (face.height * nu), blend_peclet);
   const double calm_nu = nu * (side == 0 ? face.calm_before : face.calm_after);
-  MomentumFlux<Number> sum;
-  sum.carried = centre_flow * value - flow * here * outward;
-  sum.stress = (here - other) * (calm_nu * face.height / width);
+  const double to_gap = 1.0 / (face.half[side].porosity * face.height);
+  const Number here = flows.through() * to_gap;
+  const Number other = flows.beside(side) * to_gap;
+  const Number outward = (flows.through() + flows.beside(side)) * (side == 0 ? -0.5 : 0.5);
+  const Number value = carried(outward, here, other, 0.5, width / (face.height * nu), blend_peclet);
+  return {outward * value, (here - other) * (calm_nu * face.height / width)};
+}
 
-  // Through the lower and upper ends: half the flow of either cell beside the face.
-  const auto end_part = [&](std::size_t end, std::size_t of) {
-    return of == 0 ? (psi(2 + end) - psi(end)) * 0.5 : (psi(end) - psi(4 + end)) * 0.5;
-  };
+/// What leaves through both ends of a part of the control volume that is `path` long: of the sides
+/// that take part, both or one.
+template <class Number>
+MomentumFlux<Number> ends_flux(const FaceFlows<Number>& flows, const PathHalf& half, double path,
+                               const std::array<bool, 2>& takes_part, double nu,
+                               double blend_peclet) {
+  const MomentumFace& face = flows.face;
+  const Number here = flows.through() * (1.0 / (half.porosity * face.height));
+  MomentumFlux<Number> sum;
   for (const std::size_t end : {std::size_t{0}, std::size_t{1}}) {
     const bool upper = end == 1;
-    Number part = end_part(end, side);
-    Number total = part;
-    if (face.before > 0.0 && face.after > 0.0) {
-      total += end_part(end, 1 - side);
-    }
-    if (!upper) {
-      part *= -1.0;
-      total *= -1.0;
-    }
+    const Number before = flows.up(end, 0) * (upper ? 1.0 : -1.0);
+    const Number after = flows.up(end, 1) * (upper ? 1.0 : -1.0);
+    const Number total = before + after;
+    const Number& part = takes_part[0] ? (takes_part[1] ? total : before) : after;
     Number beyond = here;
     if ((upper ? face.upper : face.lower) == Edge::air) {
-      beyond = upper ? (psi(7) - psi(1)) * (1.0 / (half.above * face.above))
-                     : (psi(0) - psi(6)) * (1.0 / (half.below * face.below));
+      beyond = upper ? (flows.psi(7) - flows.psi(1)) * (1.0 / (half.above * face.above))
+                     : (flows.psi(0) - flows.psi(6)) * (1.0 / (half.below * face.below));
     }
     const MomentumFlux<Number> flux =
-        end_flux(face, upper, 0.5 * width, total, part, here, beyond, nu, blend_peclet);
+        end_flux(face, upper, path, total, part, here, beyond, nu, blend_peclet);
     sum.carried += flux.carried;
     sum.stress += flux.stress;
   }
-  return (sum.carried * (half.profile * to_gap) + sum.stress) * (air.density / face.height) +
-         here * (air.viscosity * half.resistance * 0.5 * width);
+  return sum;
+}
+
+/// Momentum along a part of a face's path that is `path` long and of one kind [Pa], from what
+/// leaves its control volume. In a fin medium, per volume of the gaps, with u = superficial
+/// velocity / porosity, it is rho profile u.grad u - mu lap u + 12 mu u / gap^2.
+template <class Number>
+Number path_momentum(const MomentumFace& face, const PathHalf& half, double path,
+                     const AirProperties& air, const MomentumFlux<Number>& leaving,
+                     const Number& flow) {
+  Number momentum = (leaving.carried * (half.profile / half.porosity) + leaving.stress) *
+                    (air.density / face.height);
+  if (half.resistance > 0.0) {
+    momentum += flow * (air.viscosity * half.resistance * path / (half.porosity * face.height));
+  }
+  return momentum;
+}
+
+/// Momentum along both halves of a face's path [Pa], buoyancy and what happens on the face apart.
+template <class Number>
+Number momentum_along(const MomentumFace& face, const AirProperties& air, double blend_peclet,
+                      const std::array<Number, 10>& z) {
+  const double nu = air.kinematic_viscosity();
+  const FaceFlows<Number> flows{face, z};
+  const Number flow = flows.through();
+  const auto add = [](MomentumFlux<Number>& sum, const MomentumFlux<Number>& flux) {
+    sum.carried += flux.carried;
+    sum.stress += flux.stress;
+  };
+  if (face.before > 0.0 && face.after > 0.0 && face.half[0] == face.half[1]) {
+    MomentumFlux<Number> leaving =
+        ends_flux(flows, face.half[0], face.path(), {true, true}, nu, blend_peclet);
+    add(leaving, centre_flux(flows, 0, nu, blend_peclet));
+    add(leaving, centre_flux(flows, 1, nu, blend_peclet));
+    return path_momentum(face, face.half[0], face.path(), air, leaving, flow);
+  }
+  Number momentum(0.0);
+  for (const std::size_t side : {std::size_t{0}, std::size_t{1}}) {
+    const PathHalf& half = face.half[side];
+    const double path = 0.5 * (side == 0 ? face.before : face.after);
+    if (path <= 0.0) {
+      continue;
+    }
+    MomentumFlux<Number> leaving =
+        ends_flux(flows, half, path, {side == 0, side == 1}, nu, blend_peclet);
+    add(leaving, centre_flux(flows, side, nu, blend_peclet));
+    // Through the face itself, which ends the half.
+    const double outward = side == 0 ? 1.0 : -1.0;
+    leaving.carried += flow * flow * (outward / (half.porosity * face.height));
+    momentum += path_momentum(face, half, path, air, leaving, flow);
+  }
+  return momentum;
 }
 
 /// Momentum of air that changes its velocity on a face because the share of the gaps changes there
@@ -270,12 +333,7 @@ Number face_momentum(const MomentumFace& face, const AirProperties& air, double 
                      const std::array<Number, 10>& z) {
   const Number velocity = (z[1] - z[0]) * (face.sign / face.height);
   Number momentum = buoyancy(face, air, z[8], z[9]);
-  if (face.before > 0.0) {
-    momentum += half_momentum(face, 0, air, blend_peclet, z);
-  }
-  if (face.after > 0.0) {
-    momentum += half_momentum(face, 1, air, blend_peclet, z);
-  }
+  momentum += momentum_along(face, air, blend_peclet, z);
   if (face.before > 0.0 && face.after > 0.0) {
     momentum += porosity_jump(face, air, velocity);
   } else {
