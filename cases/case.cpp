@@ -17,9 +17,9 @@ namespace {
 using Keys = std::vector<std::string>;
 
 const Keys& top_keys() {
-  static const Keys keys{"title", "room", "limit",   "conditions", "stack", "block",
-                         "board", "case", "section", "sides",      "solid", "contact",
-                         "link",  "air",  "mesh",    "bench"};
+  static const Keys keys{"title", "room",   "limit",   "conditions", "stack", "block",
+                         "board", "case",   "section", "sides",      "solid", "contact",
+                         "link",  "medium", "grille",  "air",        "mesh",  "bench"};
   return keys;
 }
 
@@ -41,12 +41,15 @@ std::string geometry_kind(const TomlTable& top) {
     refuse(top, "stack", "none of [stack], [block], [section]", "exactly one of them");
   }
   const bool is_drawn = kind == "section";
-  const Keys others = is_drawn ? Keys{"board", "case"} : Keys{"sides", "solid", "contact", "link"};
+  const Keys others = is_drawn ? Keys{"board", "case"}
+                               : Keys{"sides", "solid", "contact", "link", "medium", "grille"};
   for (const std::string& key : others) {
     if (find(top, key) != nullptr) {
       refuse(top, key, fmt::format("[{}] beside [{}]", key, kind),
-             is_drawn ? "[board] and [case] only with [stack] or [block]"
-                      : "[sides], [[solid]], [[contact]] and [[link]] only with [section]");
+             is_drawn
+                 ? "[board] and [case] only with [stack] or [block]"
+                 : "[sides], [[solid]], [[contact]], [[link]], [[medium]] and [[grille]] only with "
+                   "[section]");
     }
   }
   return kind;
@@ -173,6 +176,9 @@ void check_shares(const TomlTable& top, const Case& the_case) {
   for (const Solid& solid : the_case.panels.front().section.solids) {
     total += solid.heat_share;
   }
+  for (const FinMedium& medium : the_case.panels.front().section.media) {
+    total += medium.heat_share;
+  }
   if (the_case.powers.back() > 0.0 && std::abs(total - 1.0) > 1e-9) {
     refuse(top, "solid", "heat shares that add up to " + show(total),
            "1, because conditions.powers_w has a power above 0");
@@ -209,12 +215,19 @@ double read_cell(const TomlTable& table, const std::string& key, const std::stri
   return length(table, key, above_zero());
 }
 
-Resolution read_mesh(const TomlTable& top) {
-  const Keys keys{"cells_per_gap", "cells_per_sheet", "growth", "wall_cell_mm", "largest_cell_mm"};
+Resolution read_mesh(const TomlTable& top, bool has_media) {
+  const Keys keys{"cells_per_gap", "cells_per_sheet", "cells_per_medium",
+                  "growth",        "wall_cell_mm",    "largest_cell_mm"};
   const TomlTable table = table_at(top, "mesh", keys);
   Resolution resolution;
   resolution.cells_per_gap = whole_number_or(table, "cells_per_gap", 2, 200, 8);
   resolution.cells_per_sheet = whole_number_or(table, "cells_per_sheet", 1, 50, 2);
+  if (has_media) {
+    resolution.cells_per_medium = whole_number_or(table, "cells_per_medium", 4, 200, 12);
+  } else if (find(table, "cells_per_medium") != nullptr) {
+    refuse(table, "cells_per_medium", "a key for fin media",
+           "only with fins seen from their faces");
+  }
   resolution.growth = number_or(table, "growth", between(1.01, 2.0), 1.2);
   resolution.wall_cell = read_cell(table, "wall_cell_mm", "smallest gap / cells_per_gap");
   resolution.largest_cell = read_cell(table, "largest_cell_mm", "longer side of the section / 20");
@@ -290,7 +303,7 @@ Case parse_case(const std::string& text, const std::string& name) {
   the_case.panels = read_panels(conditions, geometry.panels);
   check_shares(top, the_case);
   read_air(top, the_case);
-  the_case.resolution = read_mesh(top);
+  the_case.resolution = read_mesh(top, !geometry.panels.front().section.media.empty());
   the_case.bench = read_bench(top, geometry.panels);
   check_sections(top, kind, the_case);
   check_meshes(top, the_case);

@@ -154,6 +154,17 @@ void print_solids(Text out, const Section& section) {
   }
 }
 
+void print_media(Text out, const Section& section) {
+  for (const FinMedium& medium : section.media) {
+    const Rectangle& r = medium.extent;
+    fmt::format_to(out,
+                   "  fin medium {}: x {:.5g}-{:.5g} mm, y {:.5g}-{:.5g} mm, gaps {:.4g} mm, fins "
+                   "{:.4g} mm, {:g} W/(m K)\n",
+                   medium.name, 1e3 * r.x0, 1e3 * r.x1, 1e3 * r.y0, 1e3 * r.y1, 1e3 * medium.gap,
+                   1e3 * medium.fin_thickness, medium.conductivity);
+  }
+}
+
 void print_sides(Text out, const Section& section) {
   for (std::size_t s = 0; s < section.sides.size(); ++s) {
     const Side& side = section.sides[s];
@@ -183,6 +194,10 @@ void print_joints(Text out, const Section& section) {
     fmt::format_to(out, "  opening {}: x {:.5g}-{:.5g} mm, y {:.5g}-{:.5g} mm\n", opening.name,
                    1e3 * r.x0, 1e3 * r.x1, 1e3 * r.y0, 1e3 * r.y1);
   }
+  for (const Grille& grille : section.grilles) {
+    fmt::format_to(out, "  grille {}: dp = {:.4g} 1/m mu u + {:.4g} rho u^2 / 2\n", grille.name,
+                   grille.linear, grille.quadratic);
+  }
 }
 
 void print_numbers(Text out, const Case& the_case, const Section& section) {
@@ -194,9 +209,17 @@ void print_numbers(Text out, const Case& the_case, const Section& section) {
                  rayleigh(the_case, air, rise.kelvin, section.height), 1e3 * section.height,
                  air.prandtl());
   const std::vector<Gap> gaps = fin_gaps(section);
-  if (gaps.empty()) {
+  for (const FinMedium& medium : section.media) {
+    const double ra = rayleigh(the_case, air, rise.kelvin, medium.gap);
+    const double length = medium.extent.height();
+    fmt::format_to(out,
+                   "    {}: gap s = {:g} mm, L = {:g} mm along y: Ra_s = {:.3g}, El = Ra_s s/L = "
+                   "{:.3g}\n",
+                   medium.name, 1e3 * medium.gap, 1e3 * length, ra, ra * medium.gap / length);
+  }
+  if (gaps.empty() && section.media.empty()) {
     fmt::format_to(out, "    no fin gaps\n");
-  } else {
+  } else if (!gaps.empty()) {
     const Gap& gap = *std::min_element(
         gaps.begin(), gaps.end(), [](const Gap& a, const Gap& b) { return a.size() < b.size(); });
     const double length = gap.across_x ? gap.extent.height() : gap.extent.width();
@@ -224,6 +247,7 @@ void print_panel(Text out, const Case& the_case, const PanelState& panel) {
   fmt::format_to(out, "\nPanel state {}: section {:g} x {:g} mm, depth {:g} mm\n", panel.name,
                  1e3 * section.width, 1e3 * section.height, 1e3 * section.depth);
   print_solids(out, section);
+  print_media(out, section);
   print_sides(out, section);
   print_joints(out, section);
   const TensorMesh mesh = make_mesh(section, the_case.resolution);

@@ -69,7 +69,8 @@ Board read_board(const TomlTable& table, const Enclosure& enclosure) {
   return board;
 }
 
-/// Everything of the mount but the length of its base, which a block may derive from its fins.
+/// Everything of the mount but the length of its base and the depth, of which a block may derive
+/// one from its fins.
 Mount read_mount(const TomlTable& table, const Board& board) {
   Mount mount;
   mount.chip.thickness = length(table, "chip_thickness_mm", above_zero());
@@ -79,7 +80,6 @@ Mount read_mount(const TomlTable& table, const Board& board) {
   mount.chip.to_board = number_or(table, "chip_to_board_m2k_per_w", zero_or_more(), 0.0);
   mount.base_thickness = length(table, "base_thickness_mm", above_zero());
   mount.centre = length_or(table, "centre_mm", zero_or_more(), 500.0 * board.height);
-  mount.depth = length(table, "depth_mm", above_zero());
   mount.conductivity = number_or(table, "conductivity_w_per_mk", above_zero(), 200.0);
   return mount;
 }
@@ -88,6 +88,7 @@ Stack read_stack(const TomlTable& table, const Board& board) {
   Stack stack;
   stack.mount = read_mount(table, board);
   stack.mount.base_length = length(table, "base_length_mm", above_zero());
+  stack.mount.depth = length(table, "depth_mm", above_zero());
   stack.plates = whole_number(table, "plates", 1, 100);
   stack.plate_thickness = length(table, "plate_thickness_mm", above_zero());
   stack.plate_length = length(table, "plate_length_mm", above_zero());
@@ -101,33 +102,42 @@ Stack read_stack(const TomlTable& table, const Board& board) {
   return stack;
 }
 
-void read_fin_pitch(const TomlTable& table, Block& block) {
+/// The length over which the fins follow one another, from `key` or from fin_gap_mm.
+double read_fin_pitch(const TomlTable& table, const std::string& key, const Block& block) {
   const bool has_gap = find(table, "fin_gap_mm") != nullptr;
-  const bool has_length = find(table, "base_length_mm") != nullptr;
+  const bool has_length = find(table, key) != nullptr;
   if (has_gap == has_length) {
-    refuse(table, "fin_gap_mm", has_gap ? "both fin_gap_mm and base_length_mm" : "neither",
-           "either fin_gap_mm or base_length_mm");
+    refuse(table, "fin_gap_mm", has_gap ? "both fin_gap_mm and " + key : "neither",
+           "either fin_gap_mm or " + key);
   }
-  if (has_gap) {
-    const double gap = length(table, "fin_gap_mm", above_zero());
-    block.mount.base_length = block.fins * block.fin_thickness + (block.fins - 1) * gap;
-    return;
-  }
-  block.mount.base_length = length(table, "base_length_mm", above_zero());
   const double metal = block.fins * block.fin_thickness;
-  if (metal >= block.mount.base_length) {
-    refuse(table, "base_length_mm", show(1000.0 * block.mount.base_length),
+  if (has_gap) {
+    return metal + (block.fins - 1) * length(table, "fin_gap_mm", above_zero());
+  }
+  const double extent = length(table, key, above_zero());
+  if (metal >= extent) {
+    refuse(table, key, show(1000.0 * extent),
            fmt::format("more than the fins' thicknesses together, {:.6g}", 1000.0 * metal));
   }
+  return extent;
 }
 
 Block read_block(const TomlTable& table, const Board& board) {
   Block block;
   block.mount = read_mount(table, board);
-  block.fins = whole_number(table, "fins", 1, 200);
+  const Keys directions{"across", "along"};
+  block.along = choice_or(table, "fins_run", directions, "across") == "along";
+  block.fins = whole_number(table, "fins", block.along ? 2 : 1, 200);
   block.fin_thickness = length(table, "fin_thickness_mm", above_zero());
   block.fin_height = length(table, "fin_height_mm", above_zero());
-  read_fin_pitch(table, block);
+  if (block.along) {
+    block.mount.base_length = length(table, "base_length_mm", above_zero());
+    block.mount.depth = read_fin_pitch(table, "depth_mm", block);
+    block.fin_gap = (block.mount.depth - block.fins * block.fin_thickness) / (block.fins - 1);
+  } else {
+    block.mount.depth = length(table, "depth_mm", above_zero());
+    block.mount.base_length = read_fin_pitch(table, "base_length_mm", block);
+  }
   return block;
 }
 
@@ -167,7 +177,7 @@ Enclosure read_enclosure(const TomlTable& table, const Room& room) {
 
 struct Panel {
   std::string name;
-  OpenWalls open{};
+  Walls walls{};
 };
 
 bool is_plain(const std::string& name) {
@@ -175,24 +185,45 @@ bool is_plain(const std::string& name) {
       name, [](unsigned char c) { return std::isalnum(c) != 0 || c == '-' || c == '.'; });
 }
 
-Panel read_panel(const TomlTable& table) {
+Panel read_panel(const TomlTable& table, double wall_thickness) {
   Panel panel;
   panel.name = text(table, "name");
   if (!is_plain(panel.name)) {
     refuse(table, "name", '"' + panel.name + '"', "letters, digits, - and . (it names files)");
   }
   const Keys names(side_names.begin(), side_names.end());
-  for (const std::string& side : choices(table, "open", names)) {
-    panel.open[static_cast<std::size_t>(std::ranges::find(names, side) - names.begin())] = true;
+  const auto wall = [&](const std::string& side) -> Wall& {
+    return panel.walls[static_cast<std::size_t>(std::ranges::find(names, side) - names.begin())];
+  };
+  const bool has_grille = find(table, "grille") != nullptr;
+  if (!has_grille || find(table, "open") != nullptr) {
+    for (const std::string& side : choices(table, "open", names)) {
+      wall(side).open = true;
+    }
+  }
+  if (!has_grille) {
+    for (const char* key : {"free_area_ratio", "hole_diameter_mm"}) {
+      if (find(table, key) != nullptr) {
+        refuse(table, key, "a key of a grille", "only with grille = [sides]");
+      }
+    }
+    return panel;
+  }
+  const Grille losses = read_grille_losses(table, wall_thickness);
+  for (const std::string& side : choices(table, "grille", names)) {
+    if (wall(side).open) {
+      refuse(table, "grille", '"' + side + "\", which is open too", "each wall once");
+    }
+    wall(side).grille = losses;
   }
   return panel;
 }
 
-std::vector<Panel> read_panels(const TomlTable& table) {
-  const Keys keys{"name", "open"};
+std::vector<Panel> read_panels(const TomlTable& table, double wall_thickness) {
+  const Keys keys{"name", "open", "grille", "free_area_ratio", "hole_diameter_mm"};
   std::vector<Panel> panels;
   for (const TomlTable& entry : tables_at(table, "panel", keys)) {
-    const Panel panel = read_panel(entry);
+    const Panel panel = read_panel(entry, wall_thickness);
     if (std::ranges::any_of(panels, [&](const Panel& p) { return p.name == panel.name; })) {
       refuse(entry, "name", '"' + panel.name + "\" twice",
              "a different name for every panel state");
@@ -232,9 +263,18 @@ std::vector<std::string> stack_notes(const Stack& stack, const Room& room) {
 
 std::vector<std::string> block_notes(const Block& block, const Room& room) {
   std::vector<std::string> notes = common_notes(block.mount, room);
-  notes.emplace_back(
-      "The block is seen edge-on: its fins run out of the plane, and flow along them "
-      "is not computed (pessimistic).");
+  if (block.along) {
+    notes.push_back(fmt::format(
+        "The fins run along y, so the section shows their faces (it answers for every gravity in "
+        "its plane): {} fins with gaps of {:.4g} mm are a medium of metal and air. Flow across the "
+        "edges of the bundle out of the plane is left out (pessimistic); the bundle has no outer "
+        "two faces.",
+        block.fins, 1000.0 * block.fin_gap));
+  } else {
+    notes.emplace_back(
+        "The fins run out of the plane, so the section cuts them edge-on, each drawn by itself; "
+        "flow along them is not computed (pessimistic).");
+  }
   return notes;
 }
 
@@ -244,7 +284,7 @@ Geometry make_geometry(const TomlTable& cooler, const std::vector<Panel>& panels
   Geometry geometry;
   for (const Panel& panel : panels) {
     try {
-      geometry.panels.push_back({panel.name, make_section(panel.open)});
+      geometry.panels.push_back({panel.name, make_section(panel.walls)});
     } catch (const std::invalid_argument& error) {
       throw InputError(
           fmt::format("{}:{}: key '{}': {}", cooler.file, cooler.line, cooler.path, error.what()));
@@ -255,10 +295,16 @@ Geometry make_geometry(const TomlTable& cooler, const std::vector<Panel>& panels
 
 } // namespace
 
+Grille read_grille_losses(const TomlTable& table, double thickness) {
+  const double share = number(table, "free_area_ratio", between(0.01, 0.99));
+  const double hole = length_or(table, "hole_diameter_mm", above_zero(), 3.0);
+  return grille_losses(share, hole, thickness);
+}
+
 Geometry read_cooler(const TomlTable& top, const Room& room) {
   const TomlTable box = needed_table(top, "case", case_keys());
   const Enclosure enclosure = read_enclosure(box, room);
-  const std::vector<Panel> panels = read_panels(box);
+  const std::vector<Panel> panels = read_panels(box, enclosure.wall_thickness);
   const Board board = read_board(needed_table(top, "board", board_keys()), enclosure);
   Geometry geometry;
   if (find(top, "stack") != nullptr) {
@@ -267,16 +313,17 @@ Geometry read_cooler(const TomlTable& top, const Room& room) {
                                    "column_positions_mm", "column_width_mm"});
     const TomlTable table = table_at(top, "stack", keys);
     const Stack stack = read_stack(table, board);
-    geometry = make_geometry(table, panels, [&](const OpenWalls& open) {
-      return stack_section(stack, board, enclosure, open);
+    geometry = make_geometry(table, panels, [&](const Walls& walls) {
+      return stack_section(stack, board, enclosure, walls);
     });
     geometry.notes = stack_notes(stack, room);
   } else {
-    const Keys keys = cooler_keys({"fins", "fin_thickness_mm", "fin_height_mm", "fin_gap_mm"});
+    const Keys keys =
+        cooler_keys({"fins", "fins_run", "fin_thickness_mm", "fin_height_mm", "fin_gap_mm"});
     const TomlTable table = table_at(top, "block", keys);
     const Block block = read_block(table, board);
-    geometry = make_geometry(table, panels, [&](const OpenWalls& open) {
-      return block_section(block, board, enclosure, open);
+    geometry = make_geometry(table, panels, [&](const Walls& walls) {
+      return block_section(block, board, enclosure, walls);
     });
     geometry.notes = block_notes(block, room);
   }

@@ -61,13 +61,24 @@ void add_solid(Section& section, const std::string& name, const Rectangle& exten
   section.solids.push_back({name, extent, conductivity, conductivity, 0.0, role});
 }
 
-void add_walls(Section& section, const Enclosure& enclosure, const OpenWalls& open) {
+/// A grille and the opening that reports the exchange through it.
+void add_grille(Section& section, Grille grille, const std::string& name, const Rectangle& line) {
+  grille.name = name;
+  grille.line = line;
+  section.grilles.push_back(grille);
+  section.openings.push_back({name, line});
+}
+
+void add_walls(Section& section, const Enclosure& enclosure, const Walls& walls) {
   const Rectangle inner = inner_outline(enclosure);
   const Rectangle outer = outer_outline(enclosure);
   for (const SideName side : {west, east, south, north}) {
     const std::string name = side_names[side];
-    if (open[side]) {
+    const Wall& wall = walls[side];
+    if (wall.open) {
       section.openings.push_back({"panel-" + name, inner_face(inner, side)});
+    } else if (wall.grille) {
+      add_grille(section, *wall.grille, "grille-" + name, inner_face(inner, side));
     } else {
       add_solid(section, "wall-" + name, wall_sheet(inner, outer, side),
                 enclosure.wall_conductivity, Role::wall);
@@ -76,7 +87,7 @@ void add_walls(Section& section, const Enclosure& enclosure, const OpenWalls& op
 }
 
 /// The case alone.
-Section enclosure_section(const Enclosure& enclosure, const OpenWalls& open, double depth) {
+Section enclosure_section(const Enclosure& enclosure, const Walls& walls, double depth) {
   Section section;
   section.depth = depth;
   const Side room{SideKind::open, enclosure.room_temperature, 0.0};
@@ -86,12 +97,19 @@ Section enclosure_section(const Enclosure& enclosure, const OpenWalls& open, dou
     section.height = outer.y1 + enclosure.margin;
     section.sides = {room, room, room, room};
     section.machine = outer;
-    add_walls(section, enclosure, open);
+    add_walls(section, enclosure, walls);
   } else {
     section.width = enclosure.width;
     section.height = enclosure.height;
     for (const SideName side : {west, east, south, north}) {
-      section.sides[side] = open[side] ? room : enclosure.outside;
+      const Wall& wall = walls[side];
+      section.sides[side] = wall.open || wall.grille ? room : enclosure.outside;
+      if (wall.grille) {
+        Grille grille = *wall.grille;
+        grille.name = std::string("grille-") + side_names[side];
+        grille.line = inner_face(inner_outline(enclosure), side);
+        section.grilles.push_back(grille);
+      }
     }
   }
   return section;
@@ -178,11 +196,11 @@ std::string show_range(double a, double b, double origin) {
   return fmt::format("{:.6g} to {:.6g} mm", mm(a), mm(b));
 }
 
-void check_range(const Solid& solid, const char* direction, std::array<double, 2> range,
+void check_range(const std::string& name, const char* direction, std::array<double, 2> range,
                  std::array<double, 2> allowed) {
   if (range[0] < allowed[0] - nanometre || range[1] > allowed[1] + nanometre) {
     throw std::invalid_argument(fmt::format(
-        "found {} at {} along {}, allowed {} (inside the case, from its {} wall)", solid.name,
+        "found {} at {} along {}, allowed {} (inside the case, from its {} wall)", name,
         show_range(range[0], range[1], allowed[0]), direction,
         show_range(allowed[0], allowed[1], allowed[0]), direction[0] == 'x' ? "west" : "south"));
   }
@@ -191,11 +209,17 @@ void check_range(const Solid& solid, const char* direction, std::array<double, 2
 void check_fit(const Section& section, const Board& board, const Mount& mount,
                const Enclosure& enclosure) {
   const Rectangle inner = inner_outline(enclosure);
+  const auto check_extent = [&inner](const std::string& name, const Rectangle& r) {
+    check_range(name, "x", {r.x0, r.x1}, {inner.x0, inner.x1});
+    check_range(name, "y", {r.y0, r.y1}, {inner.y0, inner.y1});
+  };
   for (const Solid& solid : section.solids) {
     if (solid.role != Role::wall) {
-      check_range(solid, "x", {solid.extent.x0, solid.extent.x1}, {inner.x0, inner.x1});
-      check_range(solid, "y", {solid.extent.y0, solid.extent.y1}, {inner.y0, inner.y1});
+      check_extent(solid.name, solid.extent);
     }
+  }
+  for (const FinMedium& medium : section.media) {
+    check_extent(medium.name, medium.extent);
   }
   const double half = 0.5 * mount.chip.length;
   if (mount.centre - half < -nanometre || mount.centre + half > board.height + nanometre) {
@@ -257,6 +281,12 @@ void snap_edges(Section& section) {
   for (Opening& opening : section.openings) {
     add_corners(opening.line, xs, ys);
   }
+  for (FinMedium& medium : section.media) {
+    add_corners(medium.extent, xs, ys);
+  }
+  for (Grille& grille : section.grilles) {
+    add_corners(grille.line, xs, ys);
+  }
   if (section.machine) {
     add_corners(*section.machine, xs, ys);
   }
@@ -265,9 +295,9 @@ void snap_edges(Section& section) {
 }
 
 Section stack_section(const Stack& stack, const Board& board, const Enclosure& enclosure,
-                      const OpenWalls& open) {
+                      const Walls& walls) {
   check_columns(stack);
-  Section section = enclosure_section(enclosure, open, stack.mount.depth);
+  Section section = enclosure_section(enclosure, walls, stack.mount.depth);
   const Places places = places_of(stack.mount, board, enclosure);
   add_mount(section, stack.mount, board, places);
   for (int k = 0; k < stack.plates; ++k) {
@@ -284,11 +314,20 @@ Section stack_section(const Stack& stack, const Board& board, const Enclosure& e
 }
 
 Section block_section(const Block& block, const Board& board, const Enclosure& enclosure,
-                      const OpenWalls& open) {
-  Section section = enclosure_section(enclosure, open, block.mount.depth);
+                      const Walls& walls) {
+  Section section = enclosure_section(enclosure, walls, block.mount.depth);
   const Places places = places_of(block.mount, board, enclosure);
   add_mount(section, block.mount, board, places);
   const double length = block.mount.base_length;
+  if (block.along) {
+    section.media.push_back(
+        {"fins",
+         centred(places.base_face, places.base_face + block.fin_height, places.centre, length),
+         block.fin_gap, block.fin_thickness, block.mount.conductivity});
+    check_fit(section, board, block.mount, enclosure);
+    snap_edges(section);
+    return section;
+  }
   const double pitch = block.fins > 1 ? (length - block.fin_thickness) / (block.fins - 1) : 0.0;
   const double south_end =
       block.fins > 1 ? places.centre - 0.5 * length : places.centre - 0.5 * block.fin_thickness;

@@ -6,6 +6,7 @@
 #include "mesh/section.hpp"
 
 #include <array>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -52,12 +53,17 @@ struct Stack {
   double column_width = 0.0;            ///< along y [m]
 };
 
-/// A base with fins that stand out along x, seen edge-on.
+/// A base with fins that stand out along x. Across: they run out of the plane, one above the other
+/// along y, and are drawn one by one (the section cuts them edge-on). Along: they run along y, one
+/// behind the other out of the plane, and are a fin medium (the section shows their faces); then
+/// the base's length is theirs and the mount's depth is the bundle's width.
 struct Block {
   Mount mount;
   int fins = 0;
-  double fin_thickness = 0.0; ///< along y [m]
+  double fin_thickness = 0.0; ///< along y when across, out of the plane when along [m]
   double fin_height = 0.0;    ///< along x [m]
+  bool along = false;
+  double fin_gap = 0.0; ///< clear air between two fins, read only when along [m]
 };
 
 /// The case: a box of sheet, in a meshed room when `margin` is above zero; otherwise its inner
@@ -72,20 +78,26 @@ struct Enclosure {
   Side outside;                   ///< closed sides without a meshed room: film or isothermal
 };
 
-/// Which walls of the case are taken off, by SideName.
-using OpenWalls = std::array<bool, 4>;
+/// What a panel state makes of a wall of the case.
+struct Wall {
+  bool open = false;            ///< the sheet is taken off ...
+  std::optional<Grille> grille; ///< ... or is a grille with these losses
+};
+
+/// By SideName.
+using Walls = std::array<Wall, 4>;
 
 /// The section through a stack, with solids board, chip, base, plate-1 ... (from the base out) and
 /// in a meshed room wall-west ...; one link from the base to every plate and column. A column that
 /// stands beside the base ends at the base's nearer end.
 /// Throws std::invalid_argument "found ..., allowed ..." when the cooler does not fit.
 [[nodiscard]] Section stack_section(const Stack& stack, const Board& board,
-                                    const Enclosure& enclosure, const OpenWalls& open);
+                                    const Enclosure& enclosure, const Walls& walls);
 
-/// The section through a block, with solids board, chip, base, fin-1 ... (from south to north).
-/// The first and last fin are flush with the base's ends. Throws like stack_section.
+/// The section through a block, with solids board, chip, base, fin-1 ... (from south to north; the
+/// first and last flush with the base's ends) or the medium "fins". Throws like stack_section.
 [[nodiscard]] Section block_section(const Block& block, const Board& board,
-                                    const Enclosure& enclosure, const OpenWalls& open);
+                                    const Enclosure& enclosure, const Walls& walls);
 
 /// Makes coordinates that differ by less than a nanometre equal, so that rounding in sums of
 /// lengths leaves neither slits nor overlaps between solids that touch.

@@ -1,4 +1,5 @@
-// The tables of a section drawn by hand: [section], [sides], [[solid]], [[contact]], [[link]].
+// The tables of a section drawn by hand: [section], [sides], [[solid]], [[contact]], [[link]],
+// [[medium]], [[grille]].
 
 #include "cases/coolers.hpp"
 #include "cases/geometry.hpp"
@@ -169,6 +170,36 @@ void read_links(const TomlTable& top, Section& section) {
   }
 }
 
+void read_media(const TomlTable& top, Section& section) {
+  const Keys keys{
+      "name", "x_mm", "y_mm", "gap_mm", "fin_thickness_mm", "conductivity_w_per_mk", "heat_share"};
+  const Rectangle outer{0.0, section.width, 0.0, section.height};
+  for (const TomlTable& table : tables_at(top, "medium", keys)) {
+    FinMedium medium;
+    medium.name = text(table, "name");
+    medium.extent = read_rectangle(table, "", outer);
+    medium.gap = length(table, "gap_mm", above_zero());
+    medium.fin_thickness = length(table, "fin_thickness_mm", above_zero());
+    medium.conductivity = number(table, "conductivity_w_per_mk", above_zero());
+    medium.heat_share = number_or(table, "heat_share", between(0.0, 1.0), 0.0);
+    section.media.push_back(medium);
+  }
+}
+
+void read_grilles(const TomlTable& top, Section& section) {
+  const Keys keys{"name",        "from_mm", "to_mm", "free_area_ratio", "hole_diameter_mm",
+                  "thickness_mm"};
+  for (const TomlTable& table : tables_at(top, "grille", keys)) {
+    const std::vector<double> from = numbers(table, "from_mm", zero_or_more(), 2, 2);
+    const std::vector<double> to = numbers(table, "to_mm", zero_or_more(), 2, 2);
+    Grille grille = read_grille_losses(table, length_or(table, "thickness_mm", above_zero(), 1.0));
+    grille.name = text(table, "name");
+    grille.line = {from[0] / 1000.0, to[0] / 1000.0, from[1] / 1000.0, to[1] / 1000.0};
+    section.openings.push_back({grille.name, grille.line});
+    section.grilles.push_back(grille);
+  }
+}
+
 /// Keys of a side that its kind does not use are refused.
 void refuse_unused(const TomlTable& table, const std::string& kind,
                    const std::vector<std::string>& used) {
@@ -251,6 +282,8 @@ Geometry read_drawn(const TomlTable& top) {
   read_solids(top, section);
   read_contacts(top, section);
   read_links(top, section);
+  read_media(top, section);
+  read_grilles(top, section);
   section.base = read_base(table, section);
   snap_edges(section);
   Geometry geometry;

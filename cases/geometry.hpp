@@ -1,7 +1,7 @@
 #pragma once
 // From the geometry tables of a case file to its panel states: a cooler on a board in a case
 // ([stack] or [block] with [board] and [case]), or a section drawn by hand ([section] with
-// [[solid]], [sides], [[contact]] and [[link]]).
+// [[solid]], [sides], [[contact]], [[link]], [[medium]] and [[grille]]).
 
 #include "cases/case.hpp"
 #include "cases/toml_reader.hpp"
@@ -25,6 +25,10 @@ struct Room {
 
 /// Reads [stack] or [block], [board] and [case] with its [[case.panel]]. Throws InputError.
 [[nodiscard]] Geometry read_cooler(const TomlTable& top, const Room& room);
+
+/// The losses of a perforated sheet of this thickness [m] from free_area_ratio and hole_diameter_mm
+/// (3 mm when not given) of a table.
+[[nodiscard]] Grille read_grille_losses(const TomlTable& table, double thickness);
 
 /// Reads a section drawn by hand; it has the one panel state "as-drawn". Throws InputError.
 [[nodiscard]] Geometry read_drawn(const TomlTable& top);

@@ -317,7 +317,8 @@ void solve_chain(const Case& the_case, const RunOptions& options, Chain& chain,
 std::string out_of_section(const Orientation& orientation) {
   return fmt::format("orientation {}: gravity has a part along z, and this section holds x and y "
                      "only; the section of x and z can answer: describe the cooler with length and "
-                     "depth exchanged and ask for upright",
+                     "depth exchanged (and fins_run of a block turned between across and "
+                     "along) and ask for upright",
                      orientation.name);
 }
 

@@ -266,4 +266,9 @@ int cell_at(const Axis& axis, double position) {
   return std::clamp(cell, 0, axis.n() - 1);
 }
 
+int face_at(const Axis& axis, double position) {
+  const int cell = cell_at(axis, position);
+  return position - axis.at(cell) <= axis.at(cell + 1) - position ? cell : cell + 1;
+}
+
 } // namespace tiltfin

@@ -49,4 +49,7 @@ void balance_sizes(std::span<Break> breaks, std::span<const double> caps, double
 /// Index of the cell that contains `position` (clamped to the axis).
 [[nodiscard]] int cell_at(const Axis& axis, double position);
 
+/// Index of the face nearest to `position`.
+[[nodiscard]] int face_at(const Axis& axis, double position);
+
 } // namespace tiltfin

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <sstream>
 #include <stdexcept>
 
@@ -149,16 +150,18 @@ void check_joints(const Section& section) {
   }
 }
 
+void check_line(const std::string& subject, const Rectangle& line, const Section& section) {
+  const double width = line.width();
+  const double height = line.height();
+  require((width == 0.0 && positive(height)) || (height == 0.0 && positive(width)),
+          subject + " is not a straight line along x or y (" + in_mm(line) + ").");
+  require(lies_inside(line, section), subject + " reaches outside the section (" + in_mm(line) +
+                                          "; " + outer_size(section) + ").");
+}
+
 void check_marks(const Section& section) {
   for (const Opening& opening : section.openings) {
-    const std::string subject = "The opening " + quoted(opening.name);
-    const double width = opening.line.width();
-    const double height = opening.line.height();
-    require((width == 0.0 && positive(height)) || (height == 0.0 && positive(width)),
-            subject + " is not a straight line along x or y (" + in_mm(opening.line) + ").");
-    require(lies_inside(opening.line, section), subject + " reaches outside the section (" +
-                                                    in_mm(opening.line) + "; " +
-                                                    outer_size(section) + ").");
+    check_line("The opening " + quoted(opening.name), opening.line, section);
   }
   if (section.machine) {
     check_place("The machine's outline", *section.machine, section);
@@ -167,6 +170,58 @@ void check_marks(const Section& section) {
   require(section.base >= -1 && section.base < n,
           "The base is solid number " + std::to_string(section.base) + ", but the section has " +
               std::to_string(n) + " solids.");
+}
+
+void check_media(const Section& section) {
+  for (std::size_t a = 0; a < section.media.size(); ++a) {
+    const FinMedium& medium = section.media[a];
+    const std::string subject = "The fin medium " + quoted(medium.name);
+    check_place(subject, medium.extent, section);
+    require(positive(medium.gap) && positive(medium.fin_thickness) && positive(medium.conductivity),
+            subject + " needs a positive, finite gap, fin thickness and conductivity, found " +
+                number(1e3 * medium.gap) + " mm, " + number(1e3 * medium.fin_thickness) +
+                " mm and " + number(medium.conductivity) + " W/(m K).");
+    require(not_negative(medium.heat_share),
+            subject + " needs a share of the power that is not negative, found " +
+                number(medium.heat_share) + ".");
+    require(medium.profile >= 1.0 && std::isfinite(medium.profile),
+            subject + " needs a velocity profile of at least 1, found " + number(medium.profile) +
+                ".");
+    for (const Solid& solid : section.solids) {
+      require(!overlap(medium.extent, solid.extent),
+              subject + " (" + in_mm(medium.extent) + ") overlaps the solid " + quoted(solid.name) +
+                  " (" + in_mm(solid.extent) + ").");
+    }
+    for (std::size_t b = a + 1; b < section.media.size(); ++b) {
+      require(!overlap(medium.extent, section.media[b].extent),
+              subject + " (" + in_mm(medium.extent) + ") overlaps the fin medium " +
+                  quoted(section.media[b].name) + " (" + in_mm(section.media[b].extent) + ").");
+    }
+  }
+}
+
+/// True when part of a line along x or y lies inside the rectangle.
+bool crosses(const Rectangle& line, const Rectangle& r) {
+  const double wide = std::min(line.x1, r.x1) - std::max(line.x0, r.x0);
+  const double high = std::min(line.y1, r.y1) - std::max(line.y0, r.y0);
+  const bool inside_x = line.x0 > r.x0 + tolerance && line.x1 < r.x1 - tolerance;
+  const bool inside_y = line.y0 > r.y0 + tolerance && line.y1 < r.y1 - tolerance;
+  return line.width() == 0.0 ? inside_x && high > tolerance : inside_y && wide > tolerance;
+}
+
+void check_grilles(const Section& section) {
+  for (const Grille& grille : section.grilles) {
+    const std::string subject = "The grille " + quoted(grille.name);
+    check_line(subject, grille.line, section);
+    require(not_negative(grille.linear) && not_negative(grille.quadratic),
+            subject + " needs losses that are not negative, found " + number(grille.linear) +
+                " 1/m and " + number(grille.quadratic) + ".");
+    for (const Solid& solid : section.solids) {
+      require(!crosses(grille.line, solid.extent), subject + " (" + in_mm(grille.line) +
+                                                       ") runs through the solid " +
+                                                       quoted(solid.name) + ".");
+    }
+  }
 }
 
 /// One direction of the plane: `along` it the runs go, `across` it the strips lie side by side.
@@ -298,6 +353,26 @@ void check(const Section& section) {
   check_solids(section);
   check_joints(section);
   check_marks(section);
+  check_media(section);
+  check_grilles(section);
+}
+
+Grille grille_losses(double free_area_ratio, double hole_diameter, double thickness) {
+  require(free_area_ratio > 0.0 && free_area_ratio < 1.0,
+          "The share of a grille that is open must lie between 0 and 1, found " +
+              number(free_area_ratio) + ".");
+  require(positive(hole_diameter) && positive(thickness),
+          "The holes and the thickness of a grille must be positive and finite, found " +
+              number(1e3 * hole_diameter) + " and " + number(1e3 * thickness) + " mm.");
+  const double pi = std::numbers::pi;
+  const double radius = 0.5 * hole_diameter;
+  // dp = (mu Q / a^3)(3 + 8 t / (pi a)) with Q = pi a^2 u / share through each hole.
+  Grille grille;
+  grille.linear = pi * (3.0 + 8.0 * thickness / (pi * radius)) / (free_area_ratio * radius);
+  const double blocked = 1.0 - free_area_ratio;
+  const double loss = (0.707 * std::sqrt(blocked) + blocked) / free_area_ratio;
+  grille.quadratic = loss * loss;
+  return grille;
 }
 
 } // namespace tiltfin

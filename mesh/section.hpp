@@ -72,6 +72,35 @@ struct Link {
   double conductance = 0.0; ///< per metre of depth [W/(K m)]
 };
 
+/// A bundle of parallel fins seen from its face: fins and gaps follow one another out of the plane,
+/// so that metal and air share every place of the rectangle. The metal is one piece with every
+/// solid and every other medium that shares an edge with it, and gives heat to clear air across its
+/// other edges. See solver/equations.hpp for what happens in it.
+struct FinMedium {
+  std::string name;
+  Rectangle extent;
+  double gap = 0.0;           ///< clear air between two fins [m]
+  double fin_thickness = 0.0; ///< [m]
+  double conductivity = 1.0;  ///< of the fins [W/(m K)]
+  double heat_share = 0.0;    ///< share of the condition's power released in the fins [-]
+  /// Mean square over squared mean of the velocity across a gap: 6/5 for a parabola, 1 for a flat
+  /// profile.
+  double profile = 1.2;
+
+  /// Share of the gaps in the bundle [-].
+  [[nodiscard]] double porosity() const { return gap / (gap + fin_thickness); }
+};
+
+/// A perforated sheet of no thickness across the air, seen as a loss of pressure
+///     dp = linear mu u + quadratic rho u |u| / 2
+/// at the velocity u of the air in front of it. See grille_losses.
+struct Grille {
+  std::string name;
+  Rectangle line;         ///< of zero width or zero height
+  double linear = 0.0;    ///< [1/m]
+  double quadratic = 0.0; ///< [-]
+};
+
 /// A straight line across which the exchange of air is reported, parallel to an axis.
 struct Opening {
   std::string name;
@@ -87,6 +116,8 @@ struct Section {
   std::vector<Contact> contacts;
   std::vector<Link> links;
   std::vector<Opening> openings;
+  std::vector<FinMedium> media;
+  std::vector<Grille> grilles;
   std::optional<Rectangle> machine; ///< outline of the machine when a room is meshed around it
   int base = -1;                    ///< solid whose temperature is reported, -1: none
 };
@@ -110,8 +141,18 @@ struct Gap {
 
 /// Throws std::invalid_argument with a plain sentence when the section cannot be meshed: a
 /// rectangle outside or of no area, two solids overlapping, a link or contact that names a solid
-/// that is not there, a patch that misses its solid, sizes that are not positive and finite.
+/// that is not there, a patch that misses its solid, a medium that overlaps a solid or a medium, a
+/// grille inside a solid, sizes that are not positive and finite.
 void check(const Section& section);
+
+/// Losses of a perforated sheet from the share of its area that is open [-], the diameter of its
+/// round holes and its thickness [m]: creeping flow through the holes (Sampson 1891 with the length
+/// of the hole after Dagan, Weinbaum and Pfeffer 1982, from memory) plus the loss of sharp-edged
+/// holes at large Reynolds numbers (Idelchik's formula, from memory). Published loss factors hold
+/// above a hole Reynolds number of about 1000; a passive case has 5 to 100 and the linear part
+/// rules. Throws std::invalid_argument when the share is not between 0 and 1 or a length not
+/// positive.
+[[nodiscard]] Grille grille_losses(double free_area_ratio, double hole_diameter, double thickness);
 
 [[nodiscard]] inline bool is_wall(SideKind kind) {
   return kind != SideKind::open;

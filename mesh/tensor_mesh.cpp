@@ -38,8 +38,14 @@ std::vector<Break> all_lines(const Section& section, const Resolution& settled, 
   for (const Solid& solid : section.solids) {
     add(solid.extent, settled.wall_cell);
   }
+  for (const FinMedium& medium : section.media) {
+    add(medium.extent, settled.wall_cell);
+  }
   for (const Opening& opening : section.openings) {
     add(opening.line, settled.largest_cell);
+  }
+  for (const Grille& grille : section.grilles) {
+    add(grille.line, settled.largest_cell);
   }
   if (section.machine) {
     add(*section.machine, settled.largest_cell);
@@ -86,19 +92,18 @@ Lines lines_of(const Section& section, const Resolution& settled, const std::vec
                  gap.size() / settled.cells_per_gap);
     }
   }
-  for (const Solid& solid : section.solids) {
-    const Rectangle& r = solid.extent;
+  const auto fill = [&](const Rectangle& r, int cells) {
     lower_caps(lines, along_x ? r.x0 : r.y0, along_x ? r.x1 : r.y1,
-               (along_x ? r.width() : r.height()) / settled.cells_per_sheet);
+               (along_x ? r.width() : r.height()) / cells);
+  };
+  for (const Solid& solid : section.solids) {
+    fill(solid.extent, settled.cells_per_sheet);
+  }
+  for (const FinMedium& medium : section.media) {
+    fill(medium.extent, settled.cells_per_medium);
   }
   balance_sizes(lines.breaks, lines.caps, settled.growth);
   return lines;
-}
-
-/// Index of the face nearest to `position`.
-int face_at(const Axis& axis, double position) {
-  const int cell = cell_at(axis, position);
-  return position - axis.at(cell) <= axis.at(cell + 1) - position ? cell : cell + 1;
 }
 
 void check_resolution(const Resolution& wanted) {
@@ -109,6 +114,7 @@ void check_resolution(const Resolution& wanted) {
   };
   require(wanted.cells_per_gap >= 1, "The number of cells per gap must be at least 1.");
   require(wanted.cells_per_sheet >= 1, "The number of cells per sheet must be at least 1.");
+  require(wanted.cells_per_medium >= 1, "The number of cells per medium must be at least 1.");
   require(wanted.growth >= 1.0 && std::isfinite(wanted.growth),
           "The growth ratio of the mesh must be at least 1.");
   require(wanted.wall_cell >= 0.0 && std::isfinite(wanted.wall_cell),
@@ -135,6 +141,17 @@ Resolution settle_with(const Section& section, const Resolution& wanted,
   }
   settled.wall_cell = std::min(settled.wall_cell, settled.largest_cell);
   return settled;
+}
+
+/// Sets the cells of a rectangle to `value`.
+void paint(const TensorMesh& mesh, const Rectangle& r, int value, std::vector<int>& cells) {
+  const int i_end = face_at(mesh.x, r.x1);
+  const int j_end = face_at(mesh.y, r.y1);
+  for (int j = face_at(mesh.y, r.y0); j < j_end; ++j) {
+    for (int i = face_at(mesh.x, r.x0); i < i_end; ++i) {
+      cells[static_cast<std::size_t>(mesh.cell(i, j))] = value;
+    }
+  }
 }
 
 /// Gives the air region of `start` the number `label`, through the faces between air cells.
@@ -198,14 +215,13 @@ TensorMesh make_mesh(const Section& section, const Resolution& wanted, int level
   }
   mesh.region.assign(static_cast<std::size_t>(mesh.n_cells()), 0);
   for (std::size_t k = 0; k < section.solids.size(); ++k) {
-    const Rectangle& r = section.solids[k].extent;
-    const int i_end = face_at(mesh.x, r.x1);
-    const int j_end = face_at(mesh.y, r.y1);
-    for (int j = face_at(mesh.y, r.y0); j < j_end; ++j) {
-      for (int i = face_at(mesh.x, r.x0); i < i_end; ++i) {
-        mesh.region[static_cast<std::size_t>(mesh.cell(i, j))] = static_cast<int>(k) + 1;
-      }
-    }
+    paint(mesh, section.solids[k].extent, static_cast<int>(k) + 1, mesh.region);
+  }
+  if (!section.media.empty()) {
+    mesh.medium.assign(mesh.region.size(), 0);
+  }
+  for (std::size_t k = 0; k < section.media.size(); ++k) {
+    paint(mesh, section.media[k].extent, static_cast<int>(k) + 1, mesh.medium);
   }
   return mesh;
 }

@@ -12,11 +12,14 @@ namespace tiltfin {
 /// Cell sizes wanted. Zero lengths mean "choose": largest_cell becomes the longer side of the
 /// section divided by 20; wall_cell the smallest gap divided by cells_per_gap, where gaps narrower
 /// than 0.2 mm do not count (they get their cells, but do not rule every other wall), and at most
-/// the longer side divided by 40. wall_cell never exceeds largest_cell. The lines of openings and
-/// of the machine's outline, open sides and symmetry sides ask for no small cells of their own.
+/// the longer side divided by 40. wall_cell never exceeds largest_cell. The lines of openings, of
+/// grilles and of the machine's outline, open sides and symmetry sides ask for no small cells of
+/// their own. Fin media ask for the wall cell along their edges; the gap between their fins does
+/// not count as a gap.
 struct Resolution {
   int cells_per_gap = 8;     ///< at least this many cells across every gap
   int cells_per_sheet = 2;   ///< at least this many cells across every solid
+  int cells_per_medium = 12; ///< at least this many cells across every fin medium
   double growth = 1.2;       ///< largest ratio of neighbouring widths
   double wall_cell = 0.0;    ///< largest cell at a wall or solid surface [m]
   double largest_cell = 0.0; ///< largest cell anywhere [m]
@@ -25,12 +28,17 @@ struct Resolution {
 struct TensorMesh {
   Axis x;
   Axis y;
-  std::vector<int> region; ///< per cell: 0 air, k + 1 the section's solid k
+  std::vector<int> region;   ///< per cell: 0 air, k + 1 the section's solid k
+  std::vector<int> medium{}; ///< per cell: 0 none, k + 1 the section's fin medium k (its region is
+                             ///< air); empty: no medium anywhere
 
   [[nodiscard]] int n_cells() const { return x.n() * y.n(); }
   [[nodiscard]] int n_nodes() const { return (x.n() + 1) * (y.n() + 1); }
   [[nodiscard]] int cell(int i, int j) const { return j * x.n() + i; }
   [[nodiscard]] int node(int i, int j) const { return j * (x.n() + 1) + i; }
+  [[nodiscard]] int medium_at(int cell) const {
+    return medium.empty() ? 0 : medium[static_cast<std::size_t>(cell)];
+  }
   [[nodiscard]] bool is_air(int i, int j) const {
     return region[static_cast<std::size_t>(cell(i, j))] == 0;
   }

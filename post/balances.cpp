@@ -72,16 +72,43 @@ std::vector<double> solid_heat(const Section& section, const Problem& problem, c
       if (i > 0) {
         const int before = mesh.region[mesh.cell(i - 1, j)];
         if ((here == 0) != (before == 0)) {
-          add_exchange(heat, before, here, heat_through_x_face(problem, state, i, j));
+          add_exchange(heat, before, here,
+                       heat_through_x_face(problem, state, i, j) -
+                           fin_heat_through_x_face(problem, state, i, j));
         }
       }
       if (j > 0) {
         const int before = mesh.region[mesh.cell(i, j - 1)];
         if ((here == 0) != (before == 0)) {
-          add_exchange(heat, before, here, heat_through_y_face(problem, state, i, j));
+          add_exchange(heat, before, here,
+                       heat_through_y_face(problem, state, i, j) -
+                           fin_heat_through_y_face(problem, state, i, j));
         }
       }
     }
+  }
+  return heat;
+}
+
+std::vector<double> medium_heat(const Section& section, const Problem& problem,
+                                const State& state) {
+  const TensorMesh& mesh = problem.mesh;
+  std::vector<double> heat(section.media.size(), 0.0);
+  for (std::size_t k = 0; k < problem.media.size(); ++k) {
+    const MediumCell& cell = problem.media[k];
+    const int i = cell.cell % mesh.x.n();
+    const int j = cell.cell / mesh.x.n();
+    double& own = heat[cell.medium];
+    own += fin_exchange(cell, problem.air, state.temperature[cell.cell], state.fin_temperature[k],
+                        state.air_age[k]);
+    const auto is_clear_air = [&](int a, int b) {
+      return a >= 0 && a < mesh.x.n() && b >= 0 && b < mesh.y.n() && mesh.is_air(a, b) &&
+             mesh.medium_at(mesh.cell(a, b)) == 0;
+    };
+    own -= is_clear_air(i - 1, j) ? fin_heat_through_x_face(problem, state, i, j) : 0.0;
+    own += is_clear_air(i + 1, j) ? fin_heat_through_x_face(problem, state, i + 1, j) : 0.0;
+    own -= is_clear_air(i, j - 1) ? fin_heat_through_y_face(problem, state, i, j) : 0.0;
+    own += is_clear_air(i, j + 1) ? fin_heat_through_y_face(problem, state, i, j + 1) : 0.0;
   }
   return heat;
 }

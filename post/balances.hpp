@@ -13,9 +13,15 @@ namespace tiltfin {
 /// SideName [W/m]. Convection counts from the side's temperature (incoming air of an open side).
 [[nodiscard]] std::array<double, 4> side_heat(const Problem& problem, const State& state);
 
-/// Heat from each solid of the section to the air [W/m], in the order of section.solids.
+/// Heat from each solid of the section to the air [W/m], in the order of section.solids; heat that
+/// it passes into the fins of a medium is theirs (medium_heat).
 [[nodiscard]] std::vector<double> solid_heat(const Section& section, const Problem& problem,
                                              const State& state);
+
+/// Heat from the metal of each fin medium to the air, between the fins and across their edges, in
+/// the order of section.media [W/m].
+[[nodiscard]] std::vector<double> medium_heat(const Section& section, const Problem& problem,
+                                              const State& state);
 
 struct Balance {
   double released = 0.0; ///< [W/m]

@@ -14,6 +14,7 @@
 #include <vtkStringArray.h>
 #include <vtkXMLRectilinearGridWriter.h>
 
+#include <limits>
 #include <stdexcept>
 #include <vector>
 
@@ -107,6 +108,17 @@ void add_fields(vtkRectilinearGrid& grid, const Solution& solution) {
   add_array(cells, "pressure_pa", pressure(problem, solution.state));
   add_material(cells, problem.mesh.region);
   add_array(cells, "heat_release_w_per_m3", heat_release(problem));
+  if (!problem.media.empty()) {
+    const auto n = static_cast<std::size_t>(problem.mesh.n_cells());
+    std::vector<double> fins(n, std::numeric_limits<double>::quiet_NaN());
+    std::vector<double> porosity(n, 1.0);
+    for (std::size_t k = 0; k < problem.media.size(); ++k) {
+      fins[problem.media[k].cell] = solution.state.fin_temperature[k] - celsius_zero;
+      porosity[problem.media[k].cell] = problem.media[k].porosity;
+    }
+    add_array(cells, "fin_temperature_c", fins);
+    add_array(cells, "porosity", porosity);
+  }
   add_array(*grid.GetPointData(), "streamfunction_m2_per_s", solution.state.psi);
 }
 

@@ -176,6 +176,15 @@ Rectangle box_of(const Section& section, Role role) {
                                std::min(box.y0, r.y0), std::max(box.y1, r.y1)};
     is_first = false;
   }
+  for (const FinMedium& medium : section.media) {
+    if (role == Role::fin) {
+      const Rectangle& r = medium.extent;
+      box = is_first ? r
+                     : Rectangle{std::min(box.x0, r.x0), std::max(box.x1, r.x1),
+                                 std::min(box.y0, r.y0), std::max(box.y1, r.y1)};
+      is_first = false;
+    }
+  }
   return box;
 }
 
@@ -189,18 +198,37 @@ Rectangle cooler_box(const Section& section) {
   return {};
 }
 
+/// A fin gap, or a medium seen along y (its middle line runs along x) or along x.
+struct Passage {
+  std::string name;
+  Gap gap;
+};
+
+std::vector<Passage> passages(const Section& section) {
+  std::vector<Passage> result;
+  for (const Gap& gap : fin_gaps(section)) {
+    result.push_back(
+        {obstacle_name(section, gap.solid_a) + " | " + obstacle_name(section, gap.solid_b), gap});
+  }
+  for (const FinMedium& medium : section.media) {
+    result.push_back({medium.name + " along y", {-1, -1, medium.extent, true}});
+    result.push_back({medium.name + " along x", {-1, -1, medium.extent, false}});
+  }
+  return result;
+}
+
 } // namespace
 
 std::vector<GapFlow> gap_flows(const Section& section, const Problem& problem, const State& state) {
   const double density_depth = problem.air.density * section.depth;
   std::vector<GapFlow> flows;
-  for (const Gap& gap : fin_gaps(section)) {
+  for (const auto& [name, gap] : passages(section)) {
     const std::vector<FaceFlow> faces = middle_of(gap, problem, state);
     const Exchange sum = add_up(faces);
     const double larger = std::max(sum.forward, sum.backward);
     const double net = sum.forward - sum.backward;
     GapFlow flow;
-    flow.name = obstacle_name(section, gap.solid_a) + " | " + obstacle_name(section, gap.solid_b);
+    flow.name = name;
     flow.net_flow_kg_per_s = density_depth * (gap.across_x ? net : -net);
     flow.recirculation = larger > 0.0 ? std::min(sum.forward, sum.backward) / larger : 0.0;
     flow.mean_temperature_c = mean_temperature(faces, sum) - celsius_zero;
@@ -210,14 +238,14 @@ std::vector<GapFlow> gap_flows(const Section& section, const Problem& problem, c
 }
 
 double gap_recirculation(const Section& section, const Problem& problem, const State& state) {
-  const std::vector<Gap> gaps = fin_gaps(section);
+  const std::vector<Passage> gaps = passages(section);
   if (gaps.empty()) {
     return std::numeric_limits<double>::quiet_NaN();
   }
   double smaller = 0.0;
   double larger = 0.0;
-  for (const Gap& gap : gaps) {
-    const Exchange sum = add_up(middle_of(gap, problem, state));
+  for (const Passage& passage : gaps) {
+    const Exchange sum = add_up(middle_of(passage.gap, problem, state));
     smaller += std::min(sum.forward, sum.backward);
     larger += std::max(sum.forward, sum.backward);
   }
@@ -290,7 +318,9 @@ double air_speed_max(const Problem& problem, const State& state) {
       const double ne = state.psi[mesh.node(i + 1, j + 1)];
       const double u = 0.5 * (nw - sw + ne - se) / mesh.y.width(j);
       const double v = 0.5 * (sw - se + nw - ne) / mesh.x.width(i);
-      fastest = std::max(fastest, std::hypot(u, v));
+      const int medium = problem.medium_cell[mesh.cell(i, j)];
+      const double porosity = medium < 0 ? 1.0 : problem.media[medium].porosity;
+      fastest = std::max(fastest, std::hypot(u, v) / porosity);
     }
   }
   return fastest;

@@ -10,12 +10,13 @@
 
 namespace tiltfin {
 
-/// Every fin gap at its middle.
+/// Every fin gap at its middle; every fin medium twice, across its middle along y and along x.
 [[nodiscard]] std::vector<GapFlow> gap_flows(const Section& section, const Problem& problem,
                                              const State& state);
 
-/// Share of the air in the fin gaps that turns back, over all of them: 0 when every gap is crossed
-/// one way, 1 when none is crossed at all [-]; NaN without fin gaps.
+/// Share of the air in the fin gaps (and at the middles of media) that turns back, over all of
+/// them: 0 when every gap is crossed one way, 1 when none is crossed at all [-]; NaN without fin
+/// gaps.
 [[nodiscard]] double gap_recirculation(const Section& section, const Problem& problem,
                                        const State& state);
 
@@ -25,7 +26,8 @@ namespace tiltfin {
                                                      const State& state);
 
 /// Flow-weighted temperature of the air that enters the bounding box of the solids of role fin
-/// (base when there is none, source when there is no base) [K]; NaN without such solids.
+/// and the fin media (base when there are none, source when there is no base) [K]; NaN without such
+/// solids.
 [[nodiscard]] double air_into_fins(const Section& section, const Problem& problem,
                                    const State& state);
 

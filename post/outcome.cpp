@@ -66,6 +66,9 @@ double expansion_number(const Problem& problem, const State& state) {
   for (const double temperature : state.temperature) {
     largest = std::max(largest, std::abs(temperature - problem.air.reference_temperature));
   }
+  for (const double temperature : state.fin_temperature) {
+    largest = std::max(largest, std::abs(temperature - problem.air.reference_temperature));
+  }
   return problem.air.expansion * largest;
 }
 
@@ -73,6 +76,9 @@ double rayleigh_gap(const Section& section, const Problem& problem, double rise)
   double size = nan;
   for (const Gap& gap : fin_gaps(section)) {
     size = std::fmin(size, gap.size()); // fmin passes over the NaN at the start
+  }
+  for (const FinMedium& medium : section.media) {
+    size = std::fmin(size, medium.gap);
   }
   const double gravity = std::hypot(problem.gravity_x, problem.gravity_y);
   return gravity * problem.air.expansion * rise * size * size * size /
@@ -83,6 +89,10 @@ void add_named_heat(const Section& section, const Solution& solution, Outcome& o
   const std::vector<double> solids = solid_heat(section, solution.problem, solution.state);
   for (std::size_t k = 0; k < solids.size(); ++k) {
     outcome.solids.push_back({section.solids[k].name, solids[k] * section.depth});
+  }
+  const std::vector<double> media = medium_heat(section, solution.problem, solution.state);
+  for (std::size_t k = 0; k < media.size(); ++k) {
+    outcome.solids.push_back({section.media[k].name, media[k] * section.depth});
   }
   const std::array<double, 4> sides = side_heat(solution.problem, solution.state);
   for (const SideName side : {west, east, south, north}) {

@@ -13,9 +13,10 @@ namespace tiltfin {
 /// What an error estimate is where the coarse mesh has no solution to compare with.
 inline constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
 
-/// Flow through the air run between two neighbouring solids, at its middle.
+/// Flow through the air run between two neighbouring solids, at its middle, or across the middle of
+/// a fin medium.
 struct GapFlow {
-  std::string name;               ///< "plate-1 | plate-2"
+  std::string name;               ///< "plate-1 | plate-2", "fins along y"
   double net_flow_kg_per_s = 0.0; ///< signed: positive towards +y (runs along x) or -x (along y)
   double net_flow_error_kg_per_s = unknown; ///< discretisation-error estimate, as all errors here
   double recirculation = 0.0;               ///< 0: all air goes one way; 1: none goes through
@@ -33,7 +34,8 @@ struct OpeningFlow {
   double out_temperature_c = 0.0;
 };
 
-/// Heat given off to the air by a solid, and heat through an outer side of the section.
+/// Heat given off to the air by a solid or by the fins of a medium, and heat through an outer side
+/// of the section.
 struct NamedHeat {
   std::string name;
   double heat_w = 0.0; ///< positive when it leaves the solid (or the section)
@@ -71,7 +73,7 @@ struct Outcome {
   double seconds = 0.0;
   std::vector<GapFlow> gaps;
   std::vector<OpeningFlow> openings;
-  std::vector<NamedHeat> solids; ///< to the air
+  std::vector<NamedHeat> solids; ///< to the air, then those of fin media
   std::vector<NamedHeat> sides;
   std::vector<NamedHeat> links; ///< through each link, a to b
   std::vector<std::string> warnings;

@@ -50,4 +50,16 @@ std::string path_of(const PageView& view, const Rectangle& rectangle) {
                      corners[3].x, corners[3].y);
 }
 
+std::string lines_along_y(const PageView& view, const Rectangle& rectangle, double spacing) {
+  const int n = std::max(1, static_cast<int>(view.scale * rectangle.width() / spacing));
+  std::string path;
+  for (int k = 1; k < n; ++k) {
+    const double x = rectangle.x0 + rectangle.width() * k / n;
+    const PagePoint a = to_page(view, x, rectangle.y0);
+    const PagePoint b = to_page(view, x, rectangle.y1);
+    path += fmt::format("M{:.2f} {:.2f}L{:.2f} {:.2f}", a.x, a.y, b.x, b.y);
+  }
+  return path;
+}
+
 } // namespace tiltfin

@@ -44,4 +44,9 @@ struct PageView {
 /// SVG path data of a turned rectangle, closed.
 [[nodiscard]] std::string path_of(const PageView& view, const Rectangle& rectangle);
 
+/// SVG path data of evenly spaced lines along y inside a turned rectangle, about `spacing` px
+/// apart.
+[[nodiscard]] std::string lines_along_y(const PageView& view, const Rectangle& rectangle,
+                                        double spacing);
+
 } // namespace tiltfin

@@ -245,6 +245,25 @@ std::string solid_outlines(const PageView& view, const Section& section) {
   return text;
 }
 
+/// Fin media are outlined and lined along y: the temperature seen in them is that of the air.
+std::string media_and_grilles(const PageView& view, const Section& section) {
+  std::string text;
+  for (const FinMedium& medium : section.media) {
+    text += fmt::format(R"x(<path class="medium" data-name="{}" d="{}{}" fill="none" )x"
+                        R"x(stroke="{}" stroke-width="0.8" stroke-dasharray="7 3"/>)x"
+                        "\n",
+                        xml_escaped(medium.name), path_of(view, medium.extent),
+                        lines_along_y(view, medium.extent, 9.0), ink);
+  }
+  for (const Grille& grille : section.grilles) {
+    text += fmt::format(R"x(<path class="grille" data-name="{}" d="{}" fill="none" )x"
+                        R"x(stroke="{}" stroke-width="3" stroke-dasharray="4 3"/>)x"
+                        "\n",
+                        xml_escaped(grille.name), path_of(view, grille.line), ink);
+  }
+  return text;
+}
+
 /// "30", or "30.5" when the steps of the scale are finer than a degree.
 std::string degree_label(double value, double step) {
   const int decimals = step >= 0.999 ? 0 : static_cast<int>(std::ceil(-std::log10(step) - 1e-9));
@@ -342,6 +361,7 @@ std::string picture_svg(const Section& section, const Solution& solution, const 
   text += temperature_map(layout, seen, problem, state, range);
   text += streamline_paths(layout.view, streamlines);
   text += solid_outlines(layout.view, section);
+  text += media_and_grilles(layout.view, section);
   text += "</g>\n";
   text += fmt::format(R"x(<path class="frame" d="{}" fill="none" stroke="{}" stroke-width="1"/>)x"
                       "\n",

@@ -17,6 +17,8 @@ constexpr const char* ink = "#26262e";
 constexpr const char* soft_ink = "#5a5a66";
 constexpr const char* link_colour = "#8a2f6b";
 constexpr const char* opening_colour = "#00707a";
+constexpr const char* grille_colour = "#26262e";
+constexpr const char* medium_fill = "#dbe8f5";
 
 /// How solids of a role are drawn; `label` is the colour of a name written on them.
 struct RoleStyle {
@@ -187,6 +189,13 @@ std::string links_and_openings(const PageView& view, const Section& section) {
                              R"x(stroke-dasharray="3 3")x",
                              opening_colour));
   }
+  for (const Grille& grille : section.grilles) {
+    text += line(to_page(view, grille.line.x0, grille.line.y0),
+                 to_page(view, grille.line.x1, grille.line.y1),
+                 fmt::format(R"x(class="grille" stroke="{}" stroke-width="3" )x"
+                             R"x(stroke-dasharray="2 2")x",
+                             grille_colour));
+  }
   return text;
 }
 
@@ -204,6 +213,14 @@ std::string part_of(const PageView& view, const Section& section, const TensorMe
                         "\n",
                         xml_escaped(solid.name), style_of(solid.role).name,
                         path_of(view, solid.extent), style_of(solid.role).fill, ink);
+  }
+  for (const FinMedium& medium : section.media) {
+    text += fmt::format(R"x(<path class="medium" data-name="{0}" d="{1}" fill="{2}" )x"
+                        R"x(stroke="{3}" stroke-width="0.7"/><path d="{4}" fill="none" )x"
+                        R"x(stroke="{3}" stroke-width="0.7"/>)x"
+                        "\n",
+                        xml_escaped(medium.name), path_of(view, medium.extent), medium_fill, ink,
+                        lines_along_y(view, medium.extent, 7.0));
   }
   if (mesh != nullptr && in_detail) {
     text += mesh_lines(view, *mesh, seen);
@@ -335,6 +352,15 @@ Legend make_legend(const Section& section, double left, double top) {
     }
     return collapsed(names);
   };
+  if (!section.media.empty()) {
+    legend.add(fmt::format(R"x(fill="{}" stroke="{}" stroke-width="0.7")x", medium_fill, ink),
+               "fin medium, seen from the fins' faces", names_of(section.media));
+  }
+  if (!section.grilles.empty()) {
+    legend.add_line(
+        fmt::format(R"x(stroke="{}" stroke-width="3" stroke-dasharray="2 2")x", grille_colour),
+        "grille", names_of(section.grilles));
+  }
   if (!section.links.empty()) {
     legend.add_line(
         fmt::format(R"x(stroke="{}" stroke-width="1.4" stroke-dasharray="6 3")x", link_colour),

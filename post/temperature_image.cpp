@@ -37,12 +37,13 @@ Neighbours neighbours_at(const Axis& axis, double position) {
 double temperature_at(const Problem& problem, const State& state, const Neighbours& x,
                       const Neighbours& y) {
   const TensorMesh& mesh = problem.mesh;
-  const int material = mesh.region[mesh.cell(x.own, y.own)];
+  const auto material_of = [&mesh](int cell) { return mesh.region[cell] - mesh.medium_at(cell); };
+  const int material = material_of(mesh.cell(x.own, y.own));
   double sum = 0.0;
   double weights = 0.0;
   const auto add = [&](int i, int j, double weight) {
     const int cell = mesh.cell(i, j);
-    if (mesh.region[cell] == material) {
+    if (material_of(cell) == material) {
       sum += weight * state.temperature[cell];
       weights += weight;
     }

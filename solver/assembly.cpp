@@ -99,10 +99,12 @@ struct Assembler {
     }
     Number term = face_momentum(face, problem.air, problem.blend_peclet, local);
     if (time.rate > 0.0) {
+      const double gap_path = 0.5 * (face.before / face.half[0].porosity +
+                                     face.after / face.half[1].porosity); // u = flow / porosity
       const double old_flow =
           time.history.empty() ? 0.0 : at(time.history, columns[1]) - at(time.history, columns[0]);
       const Number change = (local[1] - local[0]) * time.rate - old_flow;
-      term += change * (problem.air.density * face.path() * face.sign / face.height);
+      term += change * (problem.air.density * gap_path * face.sign / face.height);
     }
     scatter(sink, columns[1], face.sign, term, columns);
     scatter(sink, columns[0], -face.sign, term, columns);
@@ -118,19 +120,77 @@ struct Assembler {
     const Number term = face_heat(face, problem.air, problem.blend_peclet, local);
     scatter(sink, columns[2], 1.0, term, columns);
     scatter(sink, columns[3], -1.0, term, columns);
+    if (face.medium[0] >= 0 || face.medium[1] >= 0) {
+      fins(face);
+      age(face);
+    }
+  }
+
+  /// Row of the fins of a medium cell, or of the solid or clear air there instead.
+  [[nodiscard]] int metal_row(const HeatFace& face, std::size_t side) const {
+    const int medium = face.medium[side];
+    return medium >= 0 ? unknowns.fin_temperature[index(medium)] : temperature_row(face.cell[side]);
+  }
+
+  void fins(const HeatFace& face) {
+    const std::array<int, 2> columns{metal_row(face, 0), metal_row(face, 1)};
+    const auto local = [&](int k) {
+      const int column = columns[index(k)];
+      return column < 0 ? Number(face.outside) : seed<Number>(z[index(column)], k);
+    };
+    const Number term = fin_conduction(face, local(0), local(1));
+    scatter(sink, columns[0], 1.0, term, columns);
+    scatter(sink, columns[1], -1.0, term, columns);
+  }
+
+  void age(const HeatFace& face) {
+    const auto row = [&](std::size_t side) {
+      const int medium = face.medium[side];
+      return medium < 0 ? -1 : unknowns.air_age[index(medium)];
+    };
+    const std::array<int, 4> columns{psi_row(face.node[0]), psi_row(face.node[1]), row(0), row(1)};
+    std::array<Number, 4> local;
+    for (std::size_t k = 0; k < 4; ++k) {
+      local[k] = seed<Number>(at(z, columns[k]), static_cast<int>(k));
+    }
+    const Number term = face_age(face, problem.air, problem.blend_peclet, local);
+    scatter(sink, columns[2], 1.0, term, columns);
+    scatter(sink, columns[3], -1.0, term, columns);
+  }
+
+  /// Time term and release of an unknown that stands alone in its row.
+  void store(int row, double capacity, double release) {
+    const double old = time.history.empty() ? 0.0 : time.history[index(row)];
+    const std::array<int, 1> column{row};
+    Number term = seed<Number>(z[index(row)], 0) * (time.rate * capacity);
+    term += -(release + capacity * old);
+    scatter(sink, row, 1.0, term, column);
   }
 
   void cell(int i, int j) {
     const TensorMesh& mesh = problem.mesh;
     const int cell = mesh.cell(i, j);
-    const int row = temperature_row(cell);
     const double capacity =
         problem.air.density * problem.air.heat_capacity * mesh.x.width(i) * mesh.y.width(j);
-    const double old = time.history.empty() ? 0.0 : time.history[index(row)];
-    const std::array<int, 1> column{row};
-    Number term = seed<Number>(z[index(row)], 0) * (time.rate * capacity);
-    term += -(problem.heat[index(cell)] + capacity * old);
-    scatter(sink, row, 1.0, term, column);
+    const int medium = problem.medium_cell[index(cell)];
+    if (medium < 0) {
+      store(temperature_row(cell), capacity, problem.heat[index(cell)]);
+      return;
+    }
+    const MediumCell& own = problem.media[index(medium)];
+    const std::array<int, 3> columns{temperature_row(cell), unknowns.fin_temperature[index(medium)],
+                                     unknowns.air_age[index(medium)]};
+    store(columns[0], own.porosity * capacity, 0.0);
+    store(columns[1], (1.0 - own.porosity) * capacity, problem.heat[index(cell)]);
+    store(columns[2], own.porosity * own.area, 0.0);
+    std::array<Number, 3> local;
+    for (std::size_t k = 0; k < 3; ++k) {
+      local[k] = seed<Number>(z[index(columns[k])], static_cast<int>(k));
+    }
+    const Number heat = fin_exchange(own, problem.air, local[0], local[1], local[2]);
+    scatter(sink, columns[0], -1.0, heat, columns);
+    scatter(sink, columns[1], 1.0, heat, columns);
+    scatter(sink, columns[2], -1.0, ageing(own, problem.air, local[2]), columns);
   }
 
   void link(const LinkCells& cells, int row) {

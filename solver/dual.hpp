@@ -67,6 +67,24 @@ private:
   }
 };
 
+/// The root of a positive number.
+template <int N>
+Dual<N> sqrt(Dual<N> a) {
+  const double root = std::sqrt(a.value);
+  a *= 0.5 / root;
+  a.value = root;
+  return a;
+}
+
+/// A positive number to a constant power.
+template <int N>
+Dual<N> pow(Dual<N> a, double exponent) {
+  const double power = std::pow(a.value, exponent);
+  a *= exponent * power / a.value;
+  a.value = power;
+  return a;
+}
+
 inline double value_of(double number) {
   return number;
 }

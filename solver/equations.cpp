@@ -39,6 +39,34 @@ struct View {
   }
 };
 
+const MediumCell* medium_at(const Problem& problem, int cell) {
+  const int k = cell < 0 ? -1 : problem.medium_cell[index(cell)];
+  return k < 0 ? nullptr : &problem.media[index(k)];
+}
+
+double porosity_at(const View& view, int a, int b) {
+  if (b < 0 || b >= view.tangent().n()) {
+    return 1.0;
+  }
+  const MediumCell* medium = medium_at(view.problem, view.cell(a, b));
+  return medium == nullptr ? 1.0 : medium->porosity;
+}
+
+void set_halves(const View& view, int a, int b, MomentumFace& face) {
+  for (const int side : {0, 1}) {
+    PathHalf& half = face.half[index(side)];
+    const int column = a - 1 + side;
+    half.below = porosity_at(view, column, b - 1);
+    half.above = porosity_at(view, column, b + 1);
+    const MediumCell* medium = medium_at(view.problem, face.cell[index(side)]);
+    if (medium != nullptr) {
+      half.porosity = medium->porosity;
+      half.resistance = medium->resistance;
+      half.profile = medium->profile;
+    }
+  }
+}
+
 MomentumFace momentum_face(const View& view, int a, int b) {
   const Axis& normal = view.normal();
   const Axis& tangent = view.tangent();
@@ -65,7 +93,34 @@ MomentumFace momentum_face(const View& view, int a, int b) {
   face.calm_lower = problem.calm_node[index(face.node[0])];
   face.calm_upper = problem.calm_node[index(face.node[1])];
   face.gravity = view.normal_is_x ? problem.gravity_x : problem.gravity_y;
+  if (!problem.media.empty()) {
+    set_halves(view, a, b, face);
+  }
+  const std::vector<GrilleLoss>& grilles = view.normal_is_x ? problem.grille_x : problem.grille_y;
+  if (!grilles.empty()) {
+    face.grille = grilles[index(view.normal_is_x ? problem.face_x(a, b) : problem.face_y(b, a))];
+  }
   return face;
+}
+
+void set_fins(const Problem& problem, const std::vector<double>& conductance, int k,
+              HeatFace& face) {
+  if (problem.media.empty()) {
+    return;
+  }
+  bool beside_solid = false;
+  for (const int side : {0, 1}) {
+    const int cell = face.cell[index(side)];
+    face.medium[index(side)] = cell < 0 ? -1 : problem.medium_cell[index(cell)];
+    beside_solid = beside_solid || cell < 0 || problem.mesh.region[index(cell)] != 0;
+  }
+  if (face.medium[0] < 0 && face.medium[1] < 0) {
+    return;
+  }
+  face.fin_conductance = conductance[index(k)];
+  if (!beside_solid) {
+    face.age_conductance = face.conductance / (problem.air.density * problem.air.heat_capacity);
+  }
 }
 
 double weight_before(const Axis& axis, int i) {
@@ -80,8 +135,21 @@ double temperature_at(const State& state, int cell) {
   return cell < 0 ? 0.0 : state.temperature[index(cell)];
 }
 
+/// Of the fins of a medium cell, or of what is there instead.
+double metal_temperature(const State& state, const HeatFace& face, std::size_t side) {
+  if (face.medium[side] >= 0) {
+    return state.fin_temperature[index(face.medium[side])];
+  }
+  return face.cell[side] < 0 ? face.outside : state.temperature[index(face.cell[side])];
+}
+
+double evaluate_fins(const State& state, const HeatFace& face) {
+  return fin_conduction(face, metal_temperature(state, face, 0), metal_temperature(state, face, 1));
+}
+
 double evaluate(const Problem& problem, const State& state, const HeatFace& face) {
-  return face_heat<double>(face, problem.air, problem.blend_peclet,
+  return evaluate_fins(state, face) +
+         face_heat<double>(face, problem.air, problem.blend_peclet,
                            {state.psi[index(face.node[0])], state.psi[index(face.node[1])],
                             temperature_at(state, face.cell[0]),
                             temperature_at(state, face.cell[1])});
@@ -120,6 +188,7 @@ HeatFace heat_face_x(const Problem& problem, int i, int j) {
   } else {
     face.outside = problem.sides[i == 0 ? west : east].temperature;
   }
+  set_fins(problem, problem.fin_conductance_x, problem.face_x(i, j), face);
   return face;
 }
 
@@ -137,6 +206,7 @@ HeatFace heat_face_y(const Problem& problem, int i, int j) {
   } else {
     face.outside = problem.sides[j == 0 ? south : north].temperature;
   }
+  set_fins(problem, problem.fin_conductance_y, problem.face_y(i, j), face);
   return face;
 }
 
@@ -146,6 +216,14 @@ double heat_through_x_face(const Problem& problem, const State& state, int i, in
 
 double heat_through_y_face(const Problem& problem, const State& state, int i, int j) {
   return evaluate(problem, state, heat_face_y(problem, i, j));
+}
+
+double fin_heat_through_x_face(const Problem& problem, const State& state, int i, int j) {
+  return evaluate_fins(state, heat_face_x(problem, i, j));
+}
+
+double fin_heat_through_y_face(const Problem& problem, const State& state, int i, int j) {
+  return evaluate_fins(state, heat_face_y(problem, i, j));
 }
 
 double momentum_of_x_face(const Problem& problem, const Unknowns& unknowns, const State& state,

@@ -77,6 +77,12 @@ State scaled(const Problem& from, State state, const Problem& to) {
   for (double& temperature : state.temperature) {
     temperature = room + rise * (temperature - room);
   }
+  for (double& temperature : state.fin_temperature) {
+    temperature = room + rise * (temperature - room);
+  }
+  for (double& age : state.air_age) {
+    age /= flow;
+  }
   for (double& heat : state.link_heat) {
     heat *= now / before;
   }
@@ -93,6 +99,8 @@ void add_difference(State& state, const State& a, const State& b) {
   };
   add(state.psi, a.psi, b.psi);
   add(state.temperature, a.temperature, b.temperature);
+  add(state.fin_temperature, a.fin_temperature, b.fin_temperature);
+  add(state.air_age, a.air_age, b.air_age);
   add(state.link_heat, a.link_heat, b.link_heat);
 }
 

@@ -13,7 +13,7 @@ std::size_t index(int k) {
   return static_cast<std::size_t>(k);
 }
 
-/// Conductivity along x or y of every cell, the calm room included.
+/// Conductivity along x or y of every cell, the calm room included: of the air in media.
 std::vector<double> cell_conductivity(const Section& section, const Problem& problem,
                                       bool along_x) {
   std::vector<double> conductivity(index(problem.mesh.n_cells()));
@@ -65,6 +65,88 @@ private:
   std::map<std::pair<int, int>, double> between_;
 };
 
+/// Shares of a face's area that belong to the air of the gaps and to the metal of the fins.
+struct Shares {
+  double air = 1.0;
+  double metal = 0.0;
+};
+
+/// Of the face between two cells (-1: none); where the shares of two media differ, the smaller.
+Shares shares_between(const Problem& problem, int before, int after) {
+  Shares shares;
+  bool first = true;
+  for (const int cell : {before, after}) {
+    const int k = cell < 0 ? -1 : problem.medium_cell[index(cell)];
+    if (k >= 0) {
+      const double porosity = problem.media[index(k)].porosity;
+      shares.air = std::min(shares.air, porosity);
+      shares.metal = first ? 1.0 - porosity : std::min(shares.metal, 1.0 - porosity);
+      first = false;
+    }
+  }
+  return shares;
+}
+
+/// Conductivity that the fins' metal meets in a cell: its own, the solid's or that of clear air.
+std::vector<double> metal_conductivity(const Section& section, const Problem& problem,
+                                       const std::vector<double>& otherwise) {
+  std::vector<double> conductivity = otherwise;
+  for (const MediumCell& own : problem.media) {
+    conductivity[index(own.cell)] = section.media[index(own.medium)].conductivity;
+  }
+  return conductivity;
+}
+
+void set_media(const Section& section, Problem& problem) {
+  const TensorMesh& mesh = problem.mesh;
+  problem.medium_cell.assign(index(mesh.n_cells()), -1);
+  for (int c = 0; c < mesh.n_cells(); ++c) {
+    const int k = mesh.medium_at(c) - 1;
+    if (k < 0) {
+      continue;
+    }
+    const FinMedium& medium = section.media[index(k)];
+    problem.medium_cell[index(c)] = static_cast<int>(problem.media.size());
+    MediumCell cell;
+    cell.cell = c;
+    cell.medium = k;
+    cell.porosity = medium.porosity();
+    cell.gap = medium.gap;
+    cell.resistance = 12.0 / (medium.gap * medium.gap);
+    cell.profile = medium.profile;
+    cell.area = mesh.x.width(c % mesh.x.n()) * mesh.y.width(c / mesh.x.n());
+    cell.wetted = 2.0 / (medium.gap + medium.fin_thickness) * cell.area;
+    problem.media.push_back(cell);
+  }
+}
+
+void set_grilles(const Section& section, Problem& problem) {
+  const TensorMesh& mesh = problem.mesh;
+  if (section.grilles.empty()) {
+    return;
+  }
+  problem.grille_x.assign(index((mesh.x.n() + 1) * mesh.y.n()), {});
+  problem.grille_y.assign(index(mesh.x.n() * (mesh.y.n() + 1)), {});
+  const auto add = [](GrilleLoss& loss, const Grille& grille) {
+    loss.linear += grille.linear;
+    loss.quadratic += grille.quadratic;
+  };
+  for (const Grille& grille : section.grilles) {
+    const Rectangle& line = grille.line;
+    if (line.width() == 0.0) {
+      const int i = face_at(mesh.x, line.x0);
+      for (int j = face_at(mesh.y, line.y0); j < face_at(mesh.y, line.y1); ++j) {
+        add(problem.grille_x[index(problem.face_x(i, j))], grille);
+      }
+    } else {
+      const int j = face_at(mesh.y, line.y0);
+      for (int i = face_at(mesh.x, line.x0); i < face_at(mesh.x, line.x1); ++i) {
+        add(problem.grille_y[index(problem.face_y(i, j))], grille);
+      }
+    }
+  }
+}
+
 void set_conductances(const Section& section, Problem& problem) {
   const TensorMesh& mesh = problem.mesh;
   const int nx = mesh.x.n();
@@ -73,31 +155,51 @@ void set_conductances(const Section& section, Problem& problem) {
   const auto kx = cell_conductivity(section, problem, true);
   const auto ky = cell_conductivity(section, problem, false);
   const auto region = [&mesh](int i, int j) { return mesh.region[index(mesh.cell(i, j))]; };
-  problem.conductance_x.assign(index((nx + 1) * ny), 0.0);
-  problem.conductance_y.assign(index(nx * (ny + 1)), 0.0);
-  for (int j = 0; j < ny; ++j) {
-    const double area = mesh.y.width(j);
-    const auto half = [&](int i) { return 0.5 * mesh.x.width(i) / kx[index(mesh.cell(i, j))]; };
-    for (int i = 1; i < nx; ++i) {
-      const double contact = contacts.between(region(i - 1, j), region(i, j));
-      problem.conductance_x[index(problem.face_x(i, j))] = area / (half(i - 1) + contact + half(i));
+  const auto fill_x = [&](const std::vector<double>& k, bool metal) {
+    std::vector<double> conductance(index((nx + 1) * ny), 0.0);
+    for (int j = 0; j < ny; ++j) {
+      const auto cell = [&](int i) { return i < 0 || i >= nx ? -1 : mesh.cell(i, j); };
+      const auto half = [&](int i) { return 0.5 * mesh.x.width(i) / k[index(cell(i))]; };
+      for (int i = 0; i <= nx; ++i) {
+        const Shares shares = shares_between(problem, cell(i - 1), cell(i));
+        const double area = mesh.y.width(j) * (metal ? shares.metal : shares.air);
+        double& own = conductance[index(problem.face_x(i, j))];
+        if (i == 0 || i == nx) {
+          own = side_conductance(problem.sides[i == 0 ? west : east], area,
+                                 half(i == 0 ? 0 : nx - 1));
+        } else {
+          const double contact = contacts.between(region(i - 1, j), region(i, j));
+          own = area / (half(i - 1) + contact + half(i));
+        }
+      }
     }
-    problem.conductance_x[index(problem.face_x(0, j))] =
-        side_conductance(problem.sides[west], area, half(0));
-    problem.conductance_x[index(problem.face_x(nx, j))] =
-        side_conductance(problem.sides[east], area, half(nx - 1));
-  }
-  for (int i = 0; i < nx; ++i) {
-    const double area = mesh.x.width(i);
-    const auto half = [&](int j) { return 0.5 * mesh.y.width(j) / ky[index(mesh.cell(i, j))]; };
-    for (int j = 1; j < ny; ++j) {
-      const double contact = contacts.between(region(i, j - 1), region(i, j));
-      problem.conductance_y[index(problem.face_y(i, j))] = area / (half(j - 1) + contact + half(j));
+    return conductance;
+  };
+  const auto fill_y = [&](const std::vector<double>& k, bool metal) {
+    std::vector<double> conductance(index(nx * (ny + 1)), 0.0);
+    for (int i = 0; i < nx; ++i) {
+      const auto cell = [&](int j) { return j < 0 || j >= ny ? -1 : mesh.cell(i, j); };
+      const auto half = [&](int j) { return 0.5 * mesh.y.width(j) / k[index(cell(j))]; };
+      for (int j = 0; j <= ny; ++j) {
+        const Shares shares = shares_between(problem, cell(j - 1), cell(j));
+        const double area = mesh.x.width(i) * (metal ? shares.metal : shares.air);
+        double& own = conductance[index(problem.face_y(i, j))];
+        if (j == 0 || j == ny) {
+          own = side_conductance(problem.sides[j == 0 ? south : north], area,
+                                 half(j == 0 ? 0 : ny - 1));
+        } else {
+          const double contact = contacts.between(region(i, j - 1), region(i, j));
+          own = area / (half(j - 1) + contact + half(j));
+        }
+      }
     }
-    problem.conductance_y[index(problem.face_y(i, 0))] =
-        side_conductance(problem.sides[south], area, half(0));
-    problem.conductance_y[index(problem.face_y(i, ny))] =
-        side_conductance(problem.sides[north], area, half(ny - 1));
+    return conductance;
+  };
+  problem.conductance_x = fill_x(kx, false);
+  problem.conductance_y = fill_y(ky, false);
+  if (!problem.media.empty()) {
+    problem.fin_conductance_x = fill_x(metal_conductivity(section, problem, kx), true);
+    problem.fin_conductance_y = fill_y(metal_conductivity(section, problem, ky), true);
   }
 }
 
@@ -106,14 +208,18 @@ void set_heat(const Section& section, double power, Problem& problem) {
   problem.heat.assign(index(mesh.n_cells()), 0.0);
   for (int j = 0; j < mesh.y.n(); ++j) {
     for (int i = 0; i < mesh.x.n(); ++i) {
-      const int region = mesh.region[index(mesh.cell(i, j))];
-      if (region == 0) {
-        continue;
+      const int cell = mesh.cell(i, j);
+      const double density = power / section.depth * mesh.x.width(i) * mesh.y.width(j);
+      const auto release = [&](const Rectangle& extent, double share) {
+        problem.heat[index(cell)] = density * share / (extent.width() * extent.height());
+      };
+      if (mesh.region[index(cell)] > 0) {
+        const Solid& solid = section.solids[index(mesh.region[index(cell)] - 1)];
+        release(solid.extent, solid.heat_share);
+      } else if (mesh.medium_at(cell) > 0) {
+        const FinMedium& medium = section.media[index(mesh.medium_at(cell) - 1)];
+        release(medium.extent, medium.heat_share);
       }
-      const Solid& solid = section.solids[index(region - 1)];
-      const double share =
-          mesh.x.width(i) * mesh.y.width(j) / (solid.extent.width() * solid.extent.height());
-      problem.heat[index(mesh.cell(i, j))] = power / section.depth * solid.heat_share * share;
     }
   }
 }
@@ -180,6 +286,8 @@ Problem make_problem(const Section& section, const TensorMesh& mesh, const Condi
   problem.gravity_x = condition.gravity_x;
   problem.gravity_y = condition.gravity_y;
   problem.sides = section.sides;
+  set_media(section, problem);
+  set_grilles(section, problem);
   set_calm(section, calm, problem);
   set_conductances(section, problem);
   set_heat(section, condition.power, problem);

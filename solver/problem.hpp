@@ -28,6 +28,24 @@ struct LinkCells {
   double conductance = 0.0; ///< [W/(K m)]
 };
 
+/// A cell that fin metal and the air of the gaps share.
+struct MediumCell {
+  int cell = 0;
+  int medium = 0;          ///< number in the section's media
+  double porosity = 1.0;   ///< share of the gaps [-]
+  double gap = 0.0;        ///< clear air between two fins [m]
+  double resistance = 0.0; ///< 12 / gap^2: parabolic flow between the fins [1/m2]
+  double profile = 1.0;    ///< momentum factor of the velocity profile in a gap [-]
+  double wetted = 0.0;     ///< surface of the fins per metre of depth [m]
+  double area = 0.0;       ///< of the cell [m2]
+};
+
+/// Loss of a perforated sheet on a face; no sheet where both are zero.
+struct GrilleLoss {
+  double linear = 0.0;    ///< [1/m]
+  double quadratic = 0.0; ///< [-]
+};
+
 struct Problem {
   TensorMesh mesh;
   AirProperties air;
@@ -37,10 +55,18 @@ struct Problem {
   std::vector<double> conductance_x; ///< per face (i = 0..nx, j), x fastest: heat flow per kelvin
                                      ///< between the two temperatures beside it [W/(m K)]
   std::vector<double> conductance_y; ///< per face (i, j = 0..ny)
-  std::vector<double> heat;          ///< released per cell and metre of depth [W/m]
+  std::vector<double> heat;          ///< released per cell and metre of depth, in the metal where
+                                     ///< the cell lies in a medium [W/m]
   std::vector<double> calm_cell;     ///< calm-room factor per cell [-]
   std::vector<double> calm_node;     ///< calm-room factor per node [-]
   std::vector<LinkCells> links;
+  std::vector<MediumCell> media;         ///< in the order of their cells
+  std::vector<int> medium_cell;          ///< per cell: index into media, or -1
+  std::vector<double> fin_conductance_x; ///< per face as above, of the fins' metal, to solids and
+                                         ///< clear air too; empty without media [W/(m K)]
+  std::vector<double> fin_conductance_y;
+  std::vector<GrilleLoss> grille_x; ///< per face; empty without grilles
+  std::vector<GrilleLoss> grille_y;
   double blend_peclet = 20.0; ///< cell Peclet number at which convection is half upwind [-]
 
   [[nodiscard]] int face_x(int i, int j) const { return j * (mesh.x.n() + 1) + i; }

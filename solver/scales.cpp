@@ -1,5 +1,7 @@
 #include "solver/scales.hpp"
 
+#include "solver/equations.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -25,6 +27,9 @@ void for_each_psi(const Unknowns& unknowns, Visit visit) {
 template <class Visit>
 void for_each_temperature(const Unknowns& unknowns, Visit visit) {
   for (const int k : unknowns.temperature) {
+    visit(index(k));
+  }
+  for (const int k : unknowns.fin_temperature) {
     visit(index(k));
   }
 }
@@ -55,6 +60,9 @@ std::vector<double> scale_vector(const Problem& problem, const Unknowns& unknown
   for_each_psi(unknowns, [&](std::size_t k) { scale[k] = scales.psi; });
   for (std::size_t k = 0; k < unknowns.link.size(); ++k) {
     scale[index(unknowns.link[k])] = scales.temperature * problem.links[k].conductance;
+  }
+  for (std::size_t k = 0; k < unknowns.air_age.size(); ++k) {
+    scale[index(unknowns.air_age[k])] = developed_age(problem.media[k], problem.air);
   }
   return scale;
 }
@@ -95,9 +103,7 @@ double heat_imbalance(const Problem& problem, const Unknowns& unknowns,
                       const std::vector<double>& f) {
   double sum = 0.0;
   double released = 0.0;
-  for (const int k : unknowns.temperature) {
-    sum += f[index(k)];
-  }
+  for_each_temperature(unknowns, [&](std::size_t k) { sum += f[k]; });
   for (const double heat : problem.heat) {
     released += heat;
   }

@@ -29,6 +29,11 @@ double first_rate(const Problem& problem, const Unknowns& unknowns, const std::v
       fastest = std::max(fastest, warming);
     }
   }
+  for (std::size_t k = 0; k < problem.media.size(); ++k) {
+    const double capacity = problem.air.density * problem.air.heat_capacity *
+                            problem.media[k].area * (1.0 - problem.media[k].porosity);
+    fastest = std::max(fastest, std::abs(f[index(unknowns.fin_temperature[k])]) / capacity);
+  }
   return fastest / change;
 }
 

@@ -3,6 +3,8 @@
 #include "solver/ordering.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <limits>
 #include <numeric>
 
 namespace tiltfin {
@@ -157,15 +159,22 @@ Place place(int n, double x, At at) {
   return {left, right, (x - at(left)) / (at(right) - at(left))};
 }
 
-double interpolate_temperature(const Problem& from, const State& state, const Place& px,
-                               const Place& py, int region) {
+/// What a cell holds: its solid, clear air or a fin medium.
+int material_of(const TensorMesh& mesh, int cell) {
+  return mesh.region[index(cell)] - mesh.medium_at(cell);
+}
+
+/// Bilinear among the cells that hold `material`; NaN when there is none.
+template <class Value>
+double interpolate_cell(const Problem& from, const Place& px, const Place& py, int material,
+                        Value value) {
   // Only cells of the same solid (or of air) take part: no blurring across surfaces.
   double sum = 0.0;
   double weights = 0.0;
   const auto add = [&](int i, int j, double weight) {
-    const auto cell = index(from.mesh.cell(i, j));
-    if (weight > 0.0 && from.mesh.region[cell] == region) {
-      sum += weight * state.temperature[cell];
+    const int cell = from.mesh.cell(i, j);
+    if (weight > 0.0 && material_of(from.mesh, cell) == material) {
+      sum += weight * value(cell);
       weights += weight;
     }
   };
@@ -173,7 +182,7 @@ double interpolate_temperature(const Problem& from, const State& state, const Pl
   add(px.right, py.left, px.weight * (1.0 - py.weight));
   add(px.left, py.right, (1.0 - px.weight) * py.weight);
   add(px.right, py.right, px.weight * py.weight);
-  return weights > 0.0 ? sum / weights : -1.0;
+  return weights > 0.0 ? sum / weights : std::numeric_limits<double>::quiet_NaN();
 }
 
 } // namespace
@@ -185,9 +194,16 @@ Unknowns number_unknowns(const Problem& problem) {
   unknowns.reference_island = largest_island(unknowns);
   unknowns.psi.assign(index(mesh.n_nodes()), -1);
   unknowns.temperature.assign(index(mesh.n_cells()), -1);
+  unknowns.fin_temperature.assign(problem.media.size(), -1);
+  unknowns.air_age.assign(problem.media.size(), -1);
   for (const int cell : dissection_order(mesh)) {
     number_nodes_of_cell(mesh, cell, unknowns);
     unknowns.temperature[index(cell)] = unknowns.n++;
+    const int medium = problem.medium_cell[index(cell)];
+    if (medium >= 0) {
+      unknowns.fin_temperature[index(medium)] = unknowns.n++;
+      unknowns.air_age[index(medium)] = unknowns.n++;
+    }
   }
   std::vector<int> of_island(index(unknowns.n_islands), -1);
   for (int k = 0; k < unknowns.n_islands; ++k) {
@@ -228,6 +244,10 @@ std::vector<double> pack(const Unknowns& unknowns, const State& state) {
   for (std::size_t k = 0; k < unknowns.link.size(); ++k) {
     z[index(unknowns.link[k])] = state.link_heat[k];
   }
+  for (std::size_t k = 0; k < unknowns.fin_temperature.size(); ++k) {
+    z[index(unknowns.fin_temperature[k])] = state.fin_temperature[k];
+    z[index(unknowns.air_age[k])] = state.air_age[k];
+  }
   return z;
 }
 
@@ -244,6 +264,10 @@ State unpack(const Unknowns& unknowns, const std::vector<double>& z) {
   for (const int k : unknowns.link) {
     state.link_heat.push_back(z[index(k)]);
   }
+  for (std::size_t k = 0; k < unknowns.fin_temperature.size(); ++k) {
+    state.fin_temperature.push_back(z[index(unknowns.fin_temperature[k])]);
+    state.air_age.push_back(z[index(unknowns.air_age[k])]);
+  }
   return state;
 }
 
@@ -252,6 +276,8 @@ State rest_state(const Problem& problem, double temperature) {
   state.psi.assign(index(problem.mesh.n_nodes()), 0.0);
   state.temperature.assign(index(problem.mesh.n_cells()), temperature);
   state.link_heat.assign(problem.links.size(), 0.0);
+  state.fin_temperature.assign(problem.media.size(), temperature);
+  state.air_age.assign(problem.media.size(), 0.0);
   return state;
 }
 
@@ -286,12 +312,22 @@ State interpolate(const Problem& from, const State& state, const Problem& to) {
     const Place py =
         place(source.y.n(), target.y.centre(j), [&](int k) { return source.y.centre(k); });
     for (int i = 0; i < target.x.n(); ++i) {
-      const auto cell = index(target.cell(i, j));
-      const double value =
-          interpolate_temperature(from, state, cell_x[index(i)], py, target.region[cell]);
+      const int cell = target.cell(i, j);
       const int nearest =
           source.cell(cell_at(source.x, target.x.centre(i)), cell_at(source.y, target.y.centre(j)));
-      result.temperature[cell] = value >= 0.0 ? value : state.temperature[index(nearest)];
+      const auto take = [&](const std::vector<double>& values, auto place_of) {
+        const auto at = [&](int c) { return values[index(place_of(c))]; };
+        const double value =
+            interpolate_cell(from, cell_x[index(i)], py, material_of(target, cell), at);
+        return std::isnan(value) ? at(nearest) : value;
+      };
+      result.temperature[index(cell)] = take(state.temperature, [](int c) { return c; });
+      const int medium = to.medium_cell[index(cell)];
+      if (medium >= 0) {
+        const auto own = [&from](int c) { return from.medium_cell[index(c)]; };
+        result.fin_temperature[index(medium)] = take(state.fin_temperature, own);
+        result.air_age[index(medium)] = take(state.air_age, own);
+      }
     }
   }
   return result;

@@ -1,8 +1,9 @@
 #pragma once
 // Numbering. The unknowns z hold the streamfunction psi of every free node and of every island
 // (a connected solid, or a connected stretch of closed outer wall) and the temperature of every
-// cell, in the order of a geometric nested dissection; then one heat flow per link. One island (or
-// node) is the reference with psi = 0 and has no unknown.
+// cell, with that of the fins and the age of the air where the cell lies in a fin medium, in the
+// order of a geometric nested dissection; then one heat flow per link. One island (or node) is the
+// reference with psi = 0 and has no unknown.
 
 #include "solver/problem.hpp"
 
@@ -12,18 +13,22 @@ namespace tiltfin {
 
 /// Fields on the mesh, independent of the numbering.
 struct State {
-  std::vector<double> psi;         ///< per node: volume flow per depth [m2/s]
-  std::vector<double> temperature; ///< per cell [K]
-  std::vector<double> link_heat;   ///< per link, from a to b [W/m]
+  std::vector<double> psi;               ///< per node: volume flow per depth [m2/s]
+  std::vector<double> temperature;       ///< per cell, of the air where it lies in a fin medium [K]
+  std::vector<double> link_heat;         ///< per link, from a to b [W/m]
+  std::vector<double> fin_temperature{}; ///< of the fins per medium cell [K]
+  std::vector<double> air_age{};         ///< per medium cell: time the air has been in the gaps [s]
 };
 
 struct Unknowns {
   int n = 0;
-  std::vector<int> psi;         ///< per node: index into z, or -1 for the reference
-  std::vector<int> temperature; ///< per cell: index into z
-  std::vector<int> link;        ///< per link: index into z
-  std::vector<int> island;      ///< per node: island number, or -1 for a free node
-  std::vector<char> no_slip;    ///< per node: the tangential velocity is zero here
+  std::vector<int> psi;             ///< per node: index into z, or -1 for the reference
+  std::vector<int> temperature;     ///< per cell: index into z
+  std::vector<int> link;            ///< per link: index into z
+  std::vector<int> fin_temperature; ///< per medium cell: index into z
+  std::vector<int> air_age;         ///< per medium cell: index into z
+  std::vector<int> island;          ///< per node: island number, or -1 for a free node
+  std::vector<char> no_slip;        ///< per node: the tangential velocity is zero here
   int n_islands = 0;
   int reference_island = -1; ///< island with psi = 0, -1 when a single node is the reference
 };

@@ -281,3 +281,57 @@ TEST_CASE("Shipped cases: the square cavity has Ra 1e6 and Pr 0.71", "[case]") {
   CHECK_THAT(rayleigh, WithinRel(1e6, rounding));
   CHECK_THAT(air.prandtl(), WithinRel(0.71, rounding));
 }
+
+TEST_CASE("Case: fins that run along the board are read as a medium", "[case]") {
+  const std::string along =
+      edited(block_text, "fins = 4\n", "fins = 4\nfins_run = \"along\"\nfin_gap_mm = 5\n");
+  const Case the_case = parse_case(edited(along, "depth_mm = 80\n", ""), "t.toml");
+  const Section& section = the_case.panels[0].section;
+  REQUIRE(section.media.size() == 1);
+  CHECK_THAT(section.depth, WithinRel(0.027, 1e-12)); // four fins of 3 mm, three gaps of 5 mm
+  CHECK_THAT(section.media[0].gap, WithinRel(0.005, 1e-12));
+  CHECK_THAT(section.media[0].extent.height(), WithinRel(0.030, 1e-12));
+  // The other way round: the bundle's width gives the gap.
+  const std::string wide = edited(block_text, "fins = 4\n", "fins = 4\nfins_run = \"along\"\n");
+  const Case other = parse_case(edited(wide, "depth_mm = 80", "depth_mm = 27"), "t.toml");
+  CHECK_THAT(other.panels[0].section.media[0].gap, WithinRel(0.005, 1e-12));
+  CHECK_THAT(other.notes.back(), ContainsSubstring("the section shows their faces"));
+}
+
+TEST_CASE("Case: walls that are grilles are read with their losses", "[case]") {
+  const Case the_case =
+      parse_case(edited(stack_text, "open = [\"east\"]",
+                        "open = [\"east\"]\ngrille = [\"south\", \"north\"]\nfree_area_ratio = "
+                        "0.4\nhole_diameter_mm = 4"),
+                 "t.toml");
+  CHECK(the_case.panels[0].section.grilles.empty());
+  const Section& off = the_case.panels[1].section;
+  REQUIRE(off.grilles.size() == 2);
+  const Grille expected = grille_losses(0.4, 0.004, 0.001); // as thick as the case's sheet
+  CHECK_THAT(off.grilles[0].linear, WithinRel(expected.linear, 1e-12));
+  CHECK_THAT(off.grilles[1].quadratic, WithinRel(expected.quadratic, 1e-12));
+}
+
+TEST_CASE("Case: a drawn section takes fin media and grilles", "[case]") {
+  const std::string text = drawn_text + R"([[medium]]
+name = "bundle"
+x_mm = [30, 50]
+y_mm = [20, 60]
+gap_mm = 4
+fin_thickness_mm = 1
+conductivity_w_per_mk = 190
+[[grille]]
+name = "sheet"
+from_mm = [0, 70]
+to_mm = [100, 70]
+free_area_ratio = 0.3
+)";
+  const Case the_case = parse_case(text, "t.toml");
+  const Section& section = the_case.panels[0].section;
+  REQUIRE(section.media.size() == 1);
+  CHECK_THAT(section.media[0].porosity(), WithinRel(0.8, 1e-12));
+  CHECK_THAT(section.media[0].extent.x1, WithinAbs(0.05, 1e-12));
+  REQUIRE(section.grilles.size() == 1);
+  CHECK_THAT(section.grilles[0].line.y0, WithinAbs(0.07, 1e-12));
+  CHECK(the_case.resolution.cells_per_medium == 12);
+}

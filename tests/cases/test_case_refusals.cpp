@@ -34,11 +34,11 @@ TEST_CASE("Case: unknown keys are refused with the nearest known one", "[case]")
        "'temperature_c'"},
       {stack_text, "[room]", "[rooom]",
        "t.toml:2: key 'rooom': found a key that is not known here, allowed title, room, limit, "
-       "conditions, stack, block, board, case, section, sides, solid, contact, link, air, mesh; "
-       "nearest known key 'room'"},
+       "conditions, stack, block, board, case, section, sides, solid, contact, link, medium, "
+       "grille, air, mesh; nearest known key 'room'"},
       {stack_text, "open = [\"east\"]", "opened = [\"east\"]",
        "t.toml:16: key 'case.panel[2].opened': found a key that is not known here, allowed name, "
-       "open; nearest known key 'open'"},
+       "open, grille, free_area_ratio, hole_diameter_mm; nearest known key 'open'"},
       {drawn_text, "[sides.west]", "[sides.left]",
        "t.toml:7: key 'sides.left': found a key that is not known here, allowed west, east, south, "
        "north; nearest known key 'west'"},
@@ -203,7 +203,7 @@ TEST_CASE("Case: contradictions are refused", "[case]") {
        "with [stack] or [block]"},
       {stack_text, "[board]", "[[solid]]\nname = \"x\"\n[board]",
        "t.toml:17: key 'solid': found [solid] beside [stack], allowed [sides], [[solid]], "
-       "[[contact]] and [[link]] only with [section]"},
+       "[[contact]], [[link]], [[medium]] and [[grille]] only with [section]"},
       {block_text, "base_length_mm = 30", "base_length_mm = 30\nfin_gap_mm = 6",
        "t.toml:14: key 'block.fin_gap_mm': found both fin_gap_mm and base_length_mm, allowed "
        "either fin_gap_mm or base_length_mm"},
@@ -318,4 +318,38 @@ TEST_CASE("Case: a file that cannot be read is refused with its path", "[case]")
   CHECK_THROWS_WITH(read_case("no/such/file.toml"),
                     "no/such/file.toml: found no file that can be read, allowed a case file");
   CHECK_THROWS_AS(read_case("."), InputError);
+}
+
+TEST_CASE("Case: fin media and grilles that cannot be are refused", "[case]") {
+  const std::string along =
+      edited(block_text, "fins = 4\n", "fins = 4\nfins_run = \"along\"\n"); // depth_mm = 80
+  check_faults({
+      {along, "depth_mm = 80", "depth_mm = 12",
+       "t.toml:18: key 'block.depth_mm': found 12, allowed more than the fins' thicknesses "
+       "together, 12"},
+      {along, "depth_mm = 80", "depth_mm = 80\nfin_gap_mm = 4",
+       "t.toml:19: key 'block.fin_gap_mm': found both fin_gap_mm and depth_mm, allowed either "
+       "fin_gap_mm or depth_mm"},
+      {along, "\"along\"", "\"around\"",
+       "t.toml:15: key 'block.fins_run': found \"around\", allowed across, along; nearest "
+       "'along'"},
+      {stack_text, "open = [\"east\"]",
+       "open = [\"east\"]\ngrille = [\"east\"]\nfree_area_ratio = 0.4",
+       "t.toml:17: key 'case.panel[2].grille': found \"east\", which is open too, allowed each "
+       "wall "
+       "once"},
+      {stack_text, "open = [\"east\"]", "open = [\"east\"]\nfree_area_ratio = 0.4",
+       "t.toml:17: key 'case.panel[2].free_area_ratio': found a key of a grille, allowed only with "
+       "grille = [sides]"},
+  });
+  const std::string medium = drawn_text + R"([[medium]]
+name = "bundle"
+x_mm = [28, 50]
+y_mm = [20, 60]
+gap_mm = 4
+fin_thickness_mm = 1
+conductivity_w_per_mk = 190
+)";
+  CHECK_THAT(refusal(medium), ContainsSubstring("cannot be meshed: The fin medium \"bundle\"") &&
+                                  ContainsSubstring("overlaps the solid \"spreader\""));
 }

@@ -145,8 +145,10 @@ TEST_CASE("Case: in a meshed room the walls are sheets inside the machine's outl
 }
 
 TEST_CASE("Case: a wall that is off is no solid, and its opening is reported", "[coolers]") {
-  const OpenWalls open{false, true, false, true};
-  const Section section = stack_section(small_stack(), small_board(), small_enclosure(0.1), open);
+  Walls walls;
+  walls[east].open = true;
+  walls[north].open = true;
+  const Section section = stack_section(small_stack(), small_board(), small_enclosure(0.1), walls);
   CHECK_NOTHROW(check(section));
   CHECK(has_solid(section, "wall-west"));
   CHECK_FALSE(has_solid(section, "wall-east"));
@@ -162,8 +164,9 @@ TEST_CASE("Case: a wall that is off is no solid, and its opening is reported", "
 }
 
 TEST_CASE("Case: without a meshed room its walls are the sides of the section", "[coolers]") {
-  const OpenWalls open{false, true, false, false};
-  const Section section = block_section(small_block(), small_board(), small_enclosure(0.0), open);
+  Walls walls;
+  walls[east].open = true;
+  const Section section = block_section(small_block(), small_board(), small_enclosure(0.0), walls);
   CHECK(section.width == 0.060);
   CHECK(section.height == 0.120);
   CHECK_FALSE(section.machine);
@@ -238,4 +241,45 @@ TEST_CASE("Edges: coordinates that differ by rounding become equal, others stay"
   CHECK(section.solids[1].extent.x1 == section.width);
   CHECK(section.solids[0].extent.y0 == 0.0);
   CHECK(section.solids[0].extent.y1 == 0.05);
+}
+
+TEST_CASE("Block: fins along the board are a medium on the base", "[coolers]") {
+  Block block = small_block();
+  block.along = true;
+  block.fin_gap = 0.004;
+  const Section section = block_section(block, small_board(), small_enclosure(0.0), {});
+  CHECK_NOTHROW(check(section));
+  CHECK(section.solids.size() == 3); // board, chip, base
+  REQUIRE(section.media.size() == 1);
+  const FinMedium& fins = section.media[0];
+  CHECK(fins.name == "fins");
+  // From the base's face over the fins' height, as long as the base.
+  require_extent(fins.extent, {0.014, 0.039, 0.045, 0.075});
+  CHECK(fins.gap == 0.004);
+  CHECK(fins.fin_thickness == 0.003);
+  CHECK(fins.conductivity == 190.0);
+  block.fin_height = 0.047;
+  CHECK_THROWS_WITH(block_section(block, small_board(), small_enclosure(0.0), {}),
+                    ContainsSubstring("found fins at 14 to 61 mm along x"));
+}
+
+TEST_CASE("Case: a wall may be a grille, with and without a meshed room", "[coolers]") {
+  Walls walls;
+  walls[north].grille = grille_losses(0.4, 0.003, 0.001);
+  const Section meshed = block_section(small_block(), small_board(), small_enclosure(0.1), walls);
+  CHECK_NOTHROW(check(meshed));
+  CHECK_FALSE(has_solid(meshed, "wall-north"));
+  CHECK(has_solid(meshed, "wall-east"));
+  REQUIRE(meshed.grilles.size() == 1);
+  CHECK(meshed.grilles[0].name == "grille-north");
+  require_extent(meshed.grilles[0].line, {0.101, 0.161, 0.221, 0.221});
+  CHECK(meshed.grilles[0].linear == walls[north].grille->linear);
+  REQUIRE(meshed.openings.size() == 1);
+  CHECK(meshed.openings[0].name == "grille-north");
+
+  const Section closed = block_section(small_block(), small_board(), small_enclosure(0.0), walls);
+  CHECK_NOTHROW(check(closed));
+  CHECK(closed.sides[north].kind == SideKind::open);
+  REQUIRE(closed.grilles.size() == 1);
+  require_extent(closed.grilles[0].line, {0.0, 0.060, 0.120, 0.120});
 }

@@ -229,3 +229,48 @@ TEST_CASE("Check: an opening must be a straight line inside the section", "[sect
   section.openings[0].line = {0.2, 0.2, 0.02, 0.05};
   CHECK_THAT(refusal(section), ContainsSubstring("\"grille\" reaches outside the section"));
 }
+
+TEST_CASE("Check: a fin medium lies clear of solids and of other media", "[section]") {
+  Section section = comb();
+  section.media.push_back({"bundle", {0.075, 0.095, 0.02, 0.06}, 4e-3, 1e-3, 200.0});
+  CHECK(refusal(section).empty());
+  section.media[0].extent.x0 = 0.07; // touches fin 1
+  CHECK(refusal(section).empty());
+  section.media[0].extent.x0 = 0.065;
+  CHECK(refusal(section) ==
+        "The fin medium \"bundle\" (x from 65 to 95 mm, y from 20 to 60 mm) overlaps the solid "
+        "\"fin 1\" (x from 30 to 70 mm, y from 20 to 24 mm).");
+  section.media[0].extent.x0 = 0.075;
+  section.media.push_back({"second", {0.09, 0.1, 0.05, 0.07}, 4e-3, 1e-3, 200.0});
+  CHECK_THAT(refusal(section), ContainsSubstring("overlaps the fin medium \"second\""));
+  section.media[1].extent.y0 = 0.06;
+  CHECK(refusal(section).empty());
+  section.media[1].extent.x1 = 0.11;
+  CHECK_THAT(refusal(section), ContainsSubstring("\"second\" reaches outside the section"));
+  section.media.pop_back();
+  section.media[0].gap = 0.0;
+  CHECK_THAT(refusal(section), ContainsSubstring("needs a positive, finite gap"));
+  section.media[0].gap = 4e-3;
+  section.media[0].heat_share = -0.1;
+  CHECK_THAT(refusal(section), ContainsSubstring("needs a share of the power"));
+  section.media[0].heat_share = 0.0;
+  section.media[0].profile = 0.9;
+  CHECK_THAT(refusal(section), ContainsSubstring("needs a velocity profile of at least 1"));
+}
+
+TEST_CASE("Check: a grille is a straight line that runs through no solid", "[section]") {
+  Section section = comb();
+  section.grilles.push_back({"sheet", {0.0, 0.1, 0.095, 0.095}, 100.0, 5.0});
+  CHECK(refusal(section).empty());
+  section.grilles[0].line = {0.0, 0.1, 0.064, 0.064}; // through the base, along a fin
+  CHECK_THAT(refusal(section), ContainsSubstring("runs through the solid \"base\""));
+  section.grilles[0].line = {0.03, 0.1, 0.064, 0.064}; // along the surface of a fin
+  CHECK(refusal(section).empty());
+  section.grilles[0].line.y1 = 0.07;
+  CHECK_THAT(refusal(section), ContainsSubstring("is not a straight line"));
+  section.grilles[0].line.y1 = 0.064;
+  section.grilles[0].quadratic = -1.0;
+  CHECK_THAT(refusal(section), ContainsSubstring("needs losses that are not negative"));
+  CHECK_THROWS_AS(grille_losses(1.0, 3e-3, 1e-3), std::invalid_argument);
+  CHECK_THROWS_AS(grille_losses(0.4, 0.0, 1e-3), std::invalid_argument);
+}

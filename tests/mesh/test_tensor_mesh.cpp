@@ -361,3 +361,33 @@ TEST_CASE("Air regions: a sealed pocket has its own label", "[tensor_mesh]") {
   CHECK(label_at(0.09, 0.09) == 0);
   CHECK(label_at(0.05, 0.05) == 1);
 }
+
+TEST_CASE("Mesh: fin media and grilles have their edges on lines, media enough cells",
+          "[tensor_mesh]") {
+  Section section = room();
+  section.media.push_back({"bundle", {0.2223, 0.2523, 0.253, 0.2543}, 4e-3, 1e-3, 200.0});
+  section.solids.resize(2); // no drawn fins
+  section.grilles.push_back({"sheet", {0.21, 0.33, 0.4077, 0.4077}, 100.0, 5.0});
+  for (const int level : {0, 1}) {
+    const TensorMesh mesh = make_mesh(section, {}, level);
+    const auto is_face = [](const Axis& axis, double position) {
+      return std::abs(axis.at(face_at(axis, position)) - position) < rounding;
+    };
+    CHECK(is_face(mesh.x, 0.2523));
+    CHECK(is_face(mesh.y, 0.253));
+    CHECK(is_face(mesh.y, 0.2543));
+    CHECK(is_face(mesh.y, 0.4077));
+    double area = 0.0;
+    int count = 0;
+    for (int c = 0; c < mesh.n_cells(); ++c) {
+      if (mesh.medium_at(c) == 1) {
+        area += mesh.x.width(c % mesh.x.n()) * mesh.y.width(c / mesh.x.n());
+        count += 1;
+        CHECK(mesh.region[static_cast<std::size_t>(c)] == 0);
+      }
+    }
+    CHECK(std::abs(area - 0.03 * 0.0013) < rounding);
+    CHECK(count >= (level == 0 ? 144 : 36)); // 12 by 12, half of it each way on level 1
+  }
+  CHECK(make_mesh(room(), {}).medium.empty());
+}

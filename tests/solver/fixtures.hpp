@@ -172,6 +172,22 @@ inline std::vector<double> temperature_rows(const Unknowns& unknowns,
   return rows;
 }
 
+inline std::vector<double> rows_of(const std::vector<int>& unknowns, const std::vector<double>& f) {
+  std::vector<double> rows;
+  for (const int k : unknowns) {
+    rows.push_back(f[at(k)]);
+  }
+  return rows;
+}
+
+inline std::vector<double> fin_rows(const Unknowns& unknowns, const std::vector<double>& f) {
+  return rows_of(unknowns.fin_temperature, f);
+}
+
+inline std::vector<double> age_rows(const Unknowns& unknowns, const std::vector<double>& f) {
+  return rows_of(unknowns.air_age, f);
+}
+
 /// Visits every momentum face that air can cross: its geometry, i, j and whether it is an x-face.
 template <class Visit>
 void for_each_momentum_face(const Problem& problem, const Unknowns& unknowns, Visit visit) {

@@ -16,6 +16,7 @@ struct Variant {
   double psi = 10.0;             ///< size of the streamfunction, in diffusivities
   double rate = 0.0;             ///< of the time term
   bool calm = false;
+  bool fins = false; ///< fin media and grilles
 };
 
 std::vector<Variant> variants() {
@@ -40,6 +41,10 @@ std::vector<Variant> variants() {
       {"fast and open all round", {open, open, open, open}, 300.0},
       {"time term", {isothermal, open, insulated, symmetry}, 10.0, 50.0},
       {"calm room", {open, open, insulated, open}, 100.0, 0.0, true},
+      {"fins", {isothermal, film, insulated, open}, 10.0, 0.0, false, true},
+      {"fins in fast air", {film, isothermal, open, open}, 300.0, 0.0, false, true},
+      {"fins in slow air", {isothermal, film, insulated, symmetry}, 0.1, 0.0, false, true},
+      {"fins, open, time term", {open, open, open, open}, 10.0, 50.0, true, true},
   };
 }
 
@@ -51,8 +56,20 @@ Problem problem_of(const Variant& variant) {
   if (variant.calm) {
     section.machine = Rectangle{0.2, 0.8, 0.15, 0.65};
   }
+  if (variant.fins) { // between base and fin, beside another bundle, at a side; sheets either way
+    section.media = {{"inner", {0.3, 0.5, 0.4, 0.55}, 0.05, 0.02, 5.0, 0.2},
+                     {"outer", {0.5, 0.58, 0.4, 0.5}, 0.03, 0.03, 5.0},
+                     {"at the side", {0.0, 0.1, 0.3, 0.5}, 0.08, 0.01, 9.0}};
+    section.grilles = {{"upright", {0.9, 0.9, 0.0, 0.8}, 20.0, 5.0},
+                       {"lying", {0.1, 0.5, 0.72, 0.72}, 3.0, 0.5}};
+  }
   return make_problem(section, rough_mesh(section), tilted(37.0, 1e4, 5.0), round_air(),
                       CalmRoom{10.0, 0.05, 0.2});
+}
+
+/// An age at which the exchange of heat depends on it strongly.
+double young_age(const Problem& problem, std::size_t k) {
+  return 0.005 * developed_age(problem.media[k], problem.air);
 }
 
 /// A state without symmetry in which no face of an open side is near the change of its direction:
@@ -75,10 +92,14 @@ std::vector<double> rough_state(const Problem& problem, const Unknowns& unknowns
   for (double& temperature : state.temperature) {
     temperature = room + 3.0 * temperature;
   }
+  for (std::size_t k = 0; k < problem.media.size(); ++k) {
+    state.fin_temperature[k] = room + 3.0 * state.fin_temperature[k];
+    state.air_age[k] = young_age(problem, k) * (1.0 + 0.5 * state.air_age[k]);
+  }
   return pack(unknowns, state);
 }
 
-std::vector<double> direction_of(const Unknowns& unknowns, double size) {
+std::vector<double> direction_of(const Problem& problem, const Unknowns& unknowns, double size) {
   std::vector<double> d = random_vector(unknowns.n, 22);
   std::vector<char> is_psi(d.size(), 0);
   for (const int k : unknowns.psi) {
@@ -88,6 +109,9 @@ std::vector<double> direction_of(const Unknowns& unknowns, double size) {
   }
   for (std::size_t k = 0; k < d.size(); ++k) {
     d[k] *= is_psi[k] != 0 ? size : 3.0;
+  }
+  for (std::size_t k = 0; k < problem.media.size(); ++k) {
+    d[at(unknowns.air_age[k])] *= young_age(problem, k) / 3.0;
   }
   return d;
 }
@@ -118,7 +142,7 @@ TEST_CASE("Assembly: the Jacobian is the derivative of the residual", "[assembly
     const Problem problem = problem_of(variant);
     const Unknowns unknowns = number_unknowns(problem);
     const std::vector<double> z = rough_state(problem, unknowns, variant.psi);
-    const std::vector<double> d = direction_of(unknowns, variant.psi);
+    const std::vector<double> d = direction_of(problem, unknowns, variant.psi);
     TimeTerm time{variant.rate, {}};
     if (variant.rate > 0.0) {
       time.history = random_vector(unknowns.n, 23);
@@ -149,6 +173,10 @@ TEST_CASE("Assembly: the Jacobian is the derivative of the residual", "[assembly
     CHECK_THAT(ratio(psi_rows(unknowns, r1), psi_rows(unknowns, r2)), WithinAbs(4.0, 0.1));
     CHECK_THAT(ratio(temperature_rows(unknowns, r1), temperature_rows(unknowns, r2)),
                WithinAbs(4.0, 0.1));
+    if (variant.fins) {
+      CHECK_THAT(ratio(age_rows(unknowns, r1), age_rows(unknowns, r2)), WithinAbs(4.0, 0.1));
+      CHECK_THAT(ratio(fin_rows(unknowns, r1), fin_rows(unknowns, r2)), WithinAbs(4.0, 0.1));
+    }
     // A link's own row is linear: what remains is rounding of temperatures near 300.
     CHECK(std::abs(r1[at(unknowns.link[0])]) < 300.0 * 1e-14);
   }
