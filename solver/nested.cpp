@@ -173,7 +173,7 @@ private:
     make_level(1);
     levels_[1].state = rest_state(levels_[1].problem, air_.room_temperature);
     converge(1, true);
-    if (converged() || (!stopped() && average())) {
+    if (converged() || (!stopped() && average(1))) {
       finish(nullptr);
     }
   }
@@ -186,7 +186,7 @@ private:
     converge(1, false);
     if (converged()) {
       finish(&warm);
-    } else if (!stopped() && average()) {
+    } else if (!stopped() && average(1)) {
       finish(nullptr);
     }
   }
@@ -197,7 +197,7 @@ private:
     bool on_finest = false;
     for (int departures = 0; departures <= max_departures; ++departures) {
       const bool last = departures == max_departures;
-      Departure departure = last ? Departure::none : leave_if_level_1_knows();
+      Departure departure = last || on_finest ? Departure::none : leave_if_level_1_knows();
       if (departure == Departure::elsewhere) {
         on_finest = false;
         warm = nullptr;
@@ -207,8 +207,7 @@ private:
         reach_finest(warm);
         on_finest = true;
         if (converged() && !levels_[1].solved && departure == Departure::none) {
-          find_partner(); // after a start from rest: begin again with this flow
-          continue;
+          find_partner(); // of another flow than that of level 1
         }
       }
       if (departure == Departure::none && converged()) {
@@ -218,9 +217,7 @@ private:
         return;
       }
       if (departure == Departure::elsewhere) {
-        on_finest = levels_[0].solved;
-        warm = nullptr;
-        continue;
+        continue; // to another flow on the finest mesh
       }
       if (departure == Departure::sways) {
         take_mean();
@@ -231,6 +228,7 @@ private:
 
   /// Far from neutral the growth on level 1 decides.
   Departure leave_if_level_1_knows() {
+    report_.stability_known = false;
     if (!levels_[1].solved) {
       return Departure::none;
     }
@@ -269,18 +267,29 @@ private:
       add_difference(levels_[0].state, warm->state, old);
     }
     converge(0, false);
-    retry_from_rest();
+    retry();
   }
 
-  /// Where the coarse flow leads nowhere, the finest mesh gets its own start from rest; the coarse
-  /// solution is then another flow and says nothing about the error of the mesh.
-  void retry_from_rest() {
+  /// Where Newton's method does not get from the coarse flow to that of the finest mesh,
+  /// pseudo-time with small steps may; where that leads nowhere either, the finest mesh gets its
+  /// own start from rest. The coarse solution is then another flow and says nothing about the error
+  /// of the mesh.
+  void retry() {
     if (converged() || stopped()) {
       return;
     }
-    levels_[0].state = rest_state(levels_[0].problem, air_.room_temperature);
-    levels_[1].solved = false;
+    refine(1, 0);
+    const State start = levels_[0].state;
     converge(0, true);
+    if (stopped()) {
+      return;
+    }
+    levels_[1].solved =
+        converged() && !far_apart(levels_[0].problem, start, levels_[0].state, alike);
+    if (!converged()) {
+      levels_[0].state = rest_state(levels_[0].problem, air_.room_temperature);
+      converge(0, true);
+    }
   }
 
   /// Looks on level 1 for the flow of the finest mesh; it is not solved where that has none.
@@ -300,6 +309,7 @@ private:
     const int factorisations = report_.factorisations;
     report_ = before;
     report_.factorisations = factorisations;
+    report_.stability_known = false;
   }
 
   /// Modes of a level's steady state; the report takes over what they say.
@@ -353,38 +363,35 @@ private:
     return Departure::back;
   }
 
-  /// Level 1 in true time from the steady state of a level along its growing mode. Unless the air
-  /// goes elsewhere, level 1 and the report keep what they had.
+  /// A level in true time from its steady state along its growing mode. Unless the air goes
+  /// elsewhere, the level and the report keep what they had.
   Departure leave(int number, const Mode& mode) {
-    Level& level = levels_[1];
+    Level& level = levels_[index(number)];
     const Level steady = level;
     const SolveReport before = report_;
     const double film = film_;
-    const double rate =
-        time_scale_rate(levels_[index(number)].problem, levels_[index(number)].state);
-    State start = levels_[index(number)].state;
-    disturb(start, mode);
-    level.state = number == 1 ? start : interpolate(levels_[0].problem, start, level.problem);
+    const double rate = time_scale_rate(level.problem, level.state);
+    disturb(level.state, mode);
     report_.time_step = step_share / std::max(mode.frequency, rate);
-    const bool calm = average();
+    const bool calm = average(number);
     averaged_ = false;
     if (stopped()) {
       return Departure::back;
     }
-    if (calm &&
-        (!steady.solved || far_apart(level.problem, steady.state, level.state, same_flow))) {
-      levels_[0].solved = false;
+    if (calm && far_apart(level.problem, steady.state, level.state, same_flow)) {
+      if (number == 0) {
+        find_partner();
+      }
       return Departure::elsewhere;
     }
-    // A flow that level 1 does not keep cannot be what the march came to, however little it sways.
-    const bool unkept = number == 1 && mode.growth > neutral_growth * rate;
-    const bool sways = mean_settled_ && (!calm || unkept);
+    // However little it sways, it is not the steady flow that disturbances leave.
     level = steady;
     film_ = film;
     const int factorisations = report_.factorisations;
     report_ = before;
     report_.factorisations = factorisations;
-    return sways ? Departure::sways : Departure::back;
+    mean_level_ = number;
+    return mean_settled_ ? Departure::sways : Departure::back;
   }
 
   static void disturb(State& state, const Mode& mode) {
@@ -396,21 +403,22 @@ private:
     }
   }
 
-  /// The mean of level 1 carried to the finest mesh, and level 1 as its coarse partner; where the
-  /// finest mesh does not have the steady flow of level 1, the mean of level 1 alone.
+  /// The mean of one level carried to the other as the difference that it makes to the steady
+  /// state there; where the two do not have the same steady flow, the mean of its level alone.
   void take_mean() {
-    averaged_ = !(converged() && levels_[1].solved);
+    const bool pair = converged() && levels_[1].solved;
     report_.status = SolveStatus::time_average;
     report_.fluctuation = mean_fluctuation_;
-    if (averaged_) {
-      levels_[1].state = mean_;
-      return;
+    Level& own = levels_[index(mean_level_)];
+    Level& other = levels_[index(1 - mean_level_)];
+    if (pair) {
+      const State mean = interpolate(own.problem, mean_, other.problem);
+      const State steady = interpolate(own.problem, own.state, other.problem);
+      add_difference(other.state, mean, steady);
     }
-    const Level& coarse = levels_[1];
-    const State mean = interpolate(coarse.problem, mean_, levels_[0].problem);
-    const State steady = interpolate(coarse.problem, coarse.state, levels_[0].problem);
-    add_difference(levels_[0].state, mean, steady);
-    levels_[1].state = mean_;
+    own.state = mean_;
+    averaged_ = !pair && mean_level_ == 1;
+    levels_[1].solved = pair;
   }
 
   void refine(int from, int to) {
@@ -420,16 +428,17 @@ private:
     fine.state = interpolate(coarse.problem, coarse.state, fine.problem);
   }
 
-  /// Marches level 1 in true time. True when the flow calmed down there to a steady state after
+  /// Marches a level in true time. True when the flow calmed down there to a steady state after
   /// all.
-  bool average() {
-    march();
-    for (int update = 0; update < max_average_updates && !film_settled(1, average_film_tolerance);
-         ++update) {
-      set_problem(levels_[1]);
-      march();
+  bool average(int number) {
+    Level& level = levels_[index(number)];
+    march(level);
+    for (int update = 0;
+         update < max_average_updates && !film_settled(number, average_film_tolerance); ++update) {
+      set_problem(level);
+      march(level);
     }
-    mean_ = levels_[1].state;
+    mean_ = level.state;
     mean_fluctuation_ = report_.fluctuation;
     mean_settled_ = report_.status == SolveStatus::time_average;
     const auto [cold, hot] =
@@ -439,9 +448,9 @@ private:
       return false;
     }
     const SolveReport marched = report_;
-    converge(1, false);
+    converge(number, false);
     if (!converged() && !stopped()) {
-      levels_[1].state = mean_;
+      level.state = mean_;
       const int factorisations = report_.factorisations;
       report_ = marched;
       report_.factorisations = factorisations;
@@ -468,14 +477,14 @@ private:
     return false;
   }
 
-  /// True time on the mesh of level 1, where the hundreds of steps of an average are affordable.
-  void march() {
+  /// True time; hundreds of steps, which level 1 makes affordable where it can answer.
+  void march(Level& level) {
     MarchOptions options;
     options.steady = options_.steady;
-    const double rate = time_scale_rate(levels_[1].problem, levels_[1].state);
+    const double rate = time_scale_rate(level.problem, level.state);
     const double wish = report_.time_step > 0.0 ? report_.time_step : longest_step / rate;
     options.step = std::clamp(wish, shortest_step / rate, longest_step / rate);
-    const SolveReport report = march_average(levels_[1].problem, levels_[1].state, options);
+    const SolveReport report = march_average(level.problem, level.state, options);
     averaged_ = true;
     report_.status = report.status;
     report_.steps = report.steps;
@@ -526,7 +535,8 @@ private:
   std::array<Level, 2> levels_;
   SolveReport report_;
   bool averaged_ = false; ///< no steady state: the result is a mean on level 1
-  State mean_;            ///< of the last march on level 1
+  State mean_;            ///< of the last march
+  int mean_level_ = 1;
   double mean_fluctuation_ = 0.0;
   bool mean_settled_ = false;
 };
