@@ -8,6 +8,7 @@
 #include <chrono>
 #include <cmath>
 #include <numeric>
+#include <optional>
 
 namespace tiltfin {
 
@@ -29,7 +30,7 @@ constexpr double longest_step = 0.5;
 constexpr double nearly_neutral = 0.1;  // growth over the flow's rate that level 1 cannot judge
 constexpr double neutral_growth = 1e-3; // growth over the flow's rate below which nothing grows
 constexpr double disturbance = 0.1;     // of the ranges of psi and temperature
-constexpr double step_share = 0.25;     // 25 steps of a march in a period of the fastest
+constexpr double step_share = 0.4;      // of 1 / |sigma|: 16 steps in a period
 constexpr double same_flow = 0.02;      // largest difference over the ranges
 constexpr double alike = 0.3;           // the same of one flow on two meshes
 constexpr int max_departures = 4;
@@ -199,7 +200,6 @@ private:
       const bool last = departures == max_departures;
       Departure departure = last || on_finest ? Departure::none : leave_if_level_1_knows();
       if (departure == Departure::elsewhere) {
-        on_finest = false;
         warm = nullptr;
         continue;
       }
@@ -217,7 +217,9 @@ private:
         return;
       }
       if (departure == Departure::elsewhere) {
-        continue; // to another flow on the finest mesh
+        on_finest = left_on_ == 0;
+        warm = nullptr;
+        continue;
       }
       if (departure == Departure::sways) {
         take_mean();
@@ -229,11 +231,15 @@ private:
   /// Far from neutral the growth on level 1 decides.
   Departure leave_if_level_1_knows() {
     report_.stability_known = false;
+    coarse_mode_.reset();
     if (!levels_[1].solved) {
       return Departure::none;
     }
     const std::vector<Mode> modes = examine(1, StabilityOptions{}.frequencies);
     const double rate = time_scale_rate(levels_[1].problem, levels_[1].state);
+    if (!modes.empty()) {
+      coarse_mode_ = modes.front();
+    }
     return !modes.empty() && report_.growth > nearly_neutral * rate ? leave(1, modes.front())
                                                                     : Departure::none;
   }
@@ -255,7 +261,11 @@ private:
     if (slowly && drift(modes.front()) == Departure::elsewhere) {
       return Departure::elsewhere;
     }
-    return stopped() ? Departure::back : leave(0, modes.front());
+    if (stopped()) {
+      return Departure::back;
+    }
+    const bool level_1_grows = coarse_mode_ && coarse_mode_->growth > neutral_growth * rate;
+    return level_1_grows ? leave(1, *coarse_mode_) : leave(0, modes.front());
   }
 
   /// From the steady level 1 alone, or, where a neighbour is known, from it and the change that
@@ -297,6 +307,7 @@ private:
     Level& coarse = levels_[1];
     const SolveReport before = report_;
     const double film = film_;
+    coarse_mode_.reset();
     set_problem(coarse);
     coarse.state = interpolate(levels_[0].problem, levels_[0].state, coarse.problem);
     const State start = coarse.state;
@@ -346,6 +357,7 @@ private:
     const Level steady = level;
     const SolveReport before = report_;
     const double film = film_;
+    left_on_ = 0;
     disturb(level.state, mode);
     converge(0, true);
     if (stopped()) {
@@ -370,9 +382,9 @@ private:
     const Level steady = level;
     const SolveReport before = report_;
     const double film = film_;
-    const double rate = time_scale_rate(level.problem, level.state);
+    left_on_ = number;
     disturb(level.state, mode);
-    report_.time_step = step_share / std::max(mode.frequency, rate);
+    report_.time_step = step_share / std::hypot(mode.growth, mode.frequency);
     const bool calm = average(number);
     averaged_ = false;
     if (stopped()) {
@@ -390,7 +402,6 @@ private:
     const int factorisations = report_.factorisations;
     report_ = before;
     report_.factorisations = factorisations;
-    mean_level_ = number;
     return mean_settled_ ? Departure::sways : Departure::back;
   }
 
@@ -409,15 +420,15 @@ private:
     const bool pair = converged() && levels_[1].solved;
     report_.status = SolveStatus::time_average;
     report_.fluctuation = mean_fluctuation_;
-    Level& own = levels_[index(mean_level_)];
-    Level& other = levels_[index(1 - mean_level_)];
+    Level& own = levels_[index(left_on_)];
+    Level& other = levels_[index(1 - left_on_)];
     if (pair) {
       const State mean = interpolate(own.problem, mean_, other.problem);
       const State steady = interpolate(own.problem, own.state, other.problem);
       add_difference(other.state, mean, steady);
     }
     own.state = mean_;
-    averaged_ = !pair && mean_level_ == 1;
+    averaged_ = !pair && left_on_ == 1;
     levels_[1].solved = pair;
   }
 
@@ -536,9 +547,10 @@ private:
   SolveReport report_;
   bool averaged_ = false; ///< no steady state: the result is a mean on level 1
   State mean_;            ///< of the last march
-  int mean_level_ = 1;
+  int left_on_ = 1;       ///< level of the last departure
   double mean_fluctuation_ = 0.0;
   bool mean_settled_ = false;
+  std::optional<Mode> coarse_mode_; ///< least stable on level 1, of the flow of the finest mesh
 };
 
 } // namespace
