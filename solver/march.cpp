@@ -12,8 +12,8 @@ namespace tiltfin {
 
 namespace {
 
-constexpr int max_iterations = 8;
-constexpr double contraction = 0.3;    // slower than this: new factors
+constexpr int max_iterations = 15;
+constexpr double contraction = 0.6;    // slower than this: new factors, which cost ten iterations
 constexpr double largest_change = 2.0; // of one iteration, relative: beyond it Newton is lost
 constexpr double smallest_step_share = 0.02;
 

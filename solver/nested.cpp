@@ -8,6 +8,7 @@
 #include <chrono>
 #include <cmath>
 #include <numeric>
+#include <optional>
 
 namespace tiltfin {
 
@@ -29,7 +30,7 @@ constexpr double longest_step = 0.5;
 constexpr double nearly_neutral = 0.1;  // growth over the flow's rate that level 1 cannot judge
 constexpr double neutral_growth = 1e-3; // growth over the flow's rate below which nothing grows
 constexpr double disturbance = 0.1;     // of the ranges of psi and temperature
-constexpr double step_share = 0.25;     // 25 steps of a march in a period of the fastest
+constexpr double step_share = 0.4;      // of 1 / |sigma|: 16 steps in a period
 constexpr double same_flow = 0.02;      // largest difference over the ranges
 constexpr double alike = 0.3;           // the same of one flow on two meshes
 constexpr int max_departures = 4;
@@ -181,7 +182,7 @@ private:
     make_level(1);
     levels_[1].state = rest_state(levels_[1].problem, air_.room_temperature);
     converge(1, true);
-    if (converged() || (!stopped() && average())) {
+    if (converged() || (!stopped() && average(1))) {
       finish(nullptr);
     }
   }
@@ -194,7 +195,7 @@ private:
     converge(1, false);
     if (converged()) {
       finish(&warm);
-    } else if (!stopped() && average()) {
+    } else if (!stopped() && average(1)) {
       finish(nullptr);
     }
   }
@@ -205,9 +206,8 @@ private:
     bool on_finest = false;
     for (int departures = 0; departures <= max_departures; ++departures) {
       const bool last = departures == max_departures;
-      Departure departure = last ? Departure::none : leave_if_level_1_knows();
+      Departure departure = last || on_finest ? Departure::none : leave_if_level_1_knows();
       if (departure == Departure::elsewhere) {
-        on_finest = false;
         warm = nullptr;
         continue;
       }
@@ -215,8 +215,7 @@ private:
         reach_finest(warm);
         on_finest = true;
         if (converged() && !levels_[1].solved && departure == Departure::none) {
-          find_partner(); // after a start from rest: begin again with this flow
-          continue;
+          find_partner(); // of another flow than that of level 1
         }
       }
       if (departure == Departure::none && converged()) {
@@ -226,7 +225,7 @@ private:
         return;
       }
       if (departure == Departure::elsewhere) {
-        on_finest = levels_[0].solved;
+        on_finest = left_on_ == 0;
         warm = nullptr;
         continue;
       }
@@ -239,11 +238,16 @@ private:
 
   /// Far from neutral the growth on level 1 decides.
   Departure leave_if_level_1_knows() {
+    report_.stability_known = false;
+    coarse_mode_.reset();
     if (!levels_[1].solved) {
       return Departure::none;
     }
     const std::vector<Mode> modes = examine(1, StabilityOptions{}.frequencies);
     const double rate = time_scale_rate(levels_[1].problem, levels_[1].state);
+    if (!modes.empty()) {
+      coarse_mode_ = modes.front();
+    }
     return !modes.empty() && report_.growth > nearly_neutral * rate ? leave(1, modes.front())
                                                                     : Departure::none;
   }
@@ -265,7 +269,11 @@ private:
     if (slowly && drift(modes.front()) == Departure::elsewhere) {
       return Departure::elsewhere;
     }
-    return stopped() ? Departure::back : leave(0, modes.front());
+    if (stopped()) {
+      return Departure::back;
+    }
+    const bool level_1_grows = coarse_mode_ && coarse_mode_->growth > neutral_growth * rate;
+    return level_1_grows ? leave(1, *coarse_mode_) : leave(0, modes.front());
   }
 
   /// From the steady level 1 alone, or, where a neighbour is known, from it and the change that
@@ -277,18 +285,29 @@ private:
       add_difference(levels_[0].state, warm->state, old);
     }
     converge(0, false);
-    retry_from_rest();
+    retry();
   }
 
-  /// Where the coarse flow leads nowhere, the finest mesh gets its own start from rest; the coarse
-  /// solution is then another flow and says nothing about the error of the mesh.
-  void retry_from_rest() {
+  /// Where Newton's method does not get from the coarse flow to that of the finest mesh,
+  /// pseudo-time with small steps may; where that leads nowhere either, the finest mesh gets its
+  /// own start from rest. The coarse solution is then another flow and says nothing about the error
+  /// of the mesh.
+  void retry() {
     if (converged() || stopped()) {
       return;
     }
-    levels_[0].state = rest_state(levels_[0].problem, air_.room_temperature);
-    levels_[1].solved = false;
+    refine(1, 0);
+    const State start = levels_[0].state;
     converge(0, true);
+    if (stopped()) {
+      return;
+    }
+    levels_[1].solved =
+        converged() && !far_apart(levels_[0].problem, start, levels_[0].state, alike);
+    if (!converged()) {
+      levels_[0].state = rest_state(levels_[0].problem, air_.room_temperature);
+      converge(0, true);
+    }
   }
 
   /// Looks on level 1 for the flow of the finest mesh; it is not solved where that has none.
@@ -296,6 +315,7 @@ private:
     Level& coarse = levels_[1];
     const SolveReport before = report_;
     const double film = film_;
+    coarse_mode_.reset();
     set_problem(coarse);
     coarse.state = interpolate(levels_[0].problem, levels_[0].state, coarse.problem);
     const State start = coarse.state;
@@ -308,6 +328,7 @@ private:
     const int factorisations = report_.factorisations;
     report_ = before;
     report_.factorisations = factorisations;
+    report_.stability_known = false;
   }
 
   /// Modes of a level's steady state; the report takes over what they say.
@@ -344,6 +365,7 @@ private:
     const Level steady = level;
     const SolveReport before = report_;
     const double film = film_;
+    left_on_ = 0;
     disturb(level.state, mode);
     converge(0, true);
     if (stopped()) {
@@ -361,38 +383,34 @@ private:
     return Departure::back;
   }
 
-  /// Level 1 in true time from the steady state of a level along its growing mode. Unless the air
-  /// goes elsewhere, level 1 and the report keep what they had.
+  /// A level in true time from its steady state along its growing mode. Unless the air goes
+  /// elsewhere, the level and the report keep what they had.
   Departure leave(int number, const Mode& mode) {
-    Level& level = levels_[1];
+    Level& level = levels_[index(number)];
     const Level steady = level;
     const SolveReport before = report_;
     const double film = film_;
-    const double rate =
-        time_scale_rate(levels_[index(number)].problem, levels_[index(number)].state);
-    State start = levels_[index(number)].state;
-    disturb(start, mode);
-    level.state = number == 1 ? start : interpolate(levels_[0].problem, start, level.problem);
-    report_.time_step = step_share / std::max(mode.frequency, rate);
-    const bool calm = average();
+    left_on_ = number;
+    disturb(level.state, mode);
+    report_.time_step = step_share / std::hypot(mode.growth, mode.frequency);
+    const bool calm = average(number);
     averaged_ = false;
     if (stopped()) {
       return Departure::back;
     }
-    if (calm &&
-        (!steady.solved || far_apart(level.problem, steady.state, level.state, same_flow))) {
-      levels_[0].solved = false;
+    if (calm && far_apart(level.problem, steady.state, level.state, same_flow)) {
+      if (number == 0) {
+        find_partner();
+      }
       return Departure::elsewhere;
     }
-    // A flow that level 1 does not keep cannot be what the march came to, however little it sways.
-    const bool unkept = number == 1 && mode.growth > neutral_growth * rate;
-    const bool sways = mean_settled_ && (!calm || unkept);
+    // However little it sways, it is not the steady flow that disturbances leave.
     level = steady;
     film_ = film;
     const int factorisations = report_.factorisations;
     report_ = before;
     report_.factorisations = factorisations;
-    return sways ? Departure::sways : Departure::back;
+    return mean_settled_ ? Departure::sways : Departure::back;
   }
 
   static void disturb(State& state, const Mode& mode) {
@@ -404,21 +422,22 @@ private:
     }
   }
 
-  /// The mean of level 1 carried to the finest mesh, and level 1 as its coarse partner; where the
-  /// finest mesh does not have the steady flow of level 1, the mean of level 1 alone.
+  /// The mean of one level carried to the other as the difference that it makes to the steady
+  /// state there; where the two do not have the same steady flow, the mean of its level alone.
   void take_mean() {
-    averaged_ = !(converged() && levels_[1].solved);
+    const bool pair = converged() && levels_[1].solved;
     report_.status = SolveStatus::time_average;
     report_.fluctuation = mean_fluctuation_;
-    if (averaged_) {
-      levels_[1].state = mean_;
-      return;
+    Level& own = levels_[index(left_on_)];
+    Level& other = levels_[index(1 - left_on_)];
+    if (pair) {
+      const State mean = interpolate(own.problem, mean_, other.problem);
+      const State steady = interpolate(own.problem, own.state, other.problem);
+      add_difference(other.state, mean, steady);
     }
-    const Level& coarse = levels_[1];
-    const State mean = interpolate(coarse.problem, mean_, levels_[0].problem);
-    const State steady = interpolate(coarse.problem, coarse.state, levels_[0].problem);
-    add_difference(levels_[0].state, mean, steady);
-    levels_[1].state = mean_;
+    own.state = mean_;
+    averaged_ = !pair && left_on_ == 1;
+    levels_[1].solved = pair;
   }
 
   void refine(int from, int to) {
@@ -428,16 +447,17 @@ private:
     fine.state = interpolate(coarse.problem, coarse.state, fine.problem);
   }
 
-  /// Marches level 1 in true time. True when the flow calmed down there to a steady state after
+  /// Marches a level in true time. True when the flow calmed down there to a steady state after
   /// all.
-  bool average() {
-    march();
-    for (int update = 0; update < max_average_updates && !film_settled(1, average_film_tolerance);
-         ++update) {
-      set_problem(levels_[1]);
-      march();
+  bool average(int number) {
+    Level& level = levels_[index(number)];
+    march(level);
+    for (int update = 0;
+         update < max_average_updates && !film_settled(number, average_film_tolerance); ++update) {
+      set_problem(level);
+      march(level);
     }
-    mean_ = levels_[1].state;
+    mean_ = level.state;
     mean_fluctuation_ = report_.fluctuation;
     mean_settled_ = report_.status == SolveStatus::time_average;
     const auto [cold, hot] =
@@ -447,9 +467,9 @@ private:
       return false;
     }
     const SolveReport marched = report_;
-    converge(1, false);
+    converge(number, false);
     if (!converged() && !stopped()) {
-      levels_[1].state = mean_;
+      level.state = mean_;
       const int factorisations = report_.factorisations;
       report_ = marched;
       report_.factorisations = factorisations;
@@ -476,14 +496,14 @@ private:
     return false;
   }
 
-  /// True time on the mesh of level 1, where the hundreds of steps of an average are affordable.
-  void march() {
+  /// True time; hundreds of steps, which level 1 makes affordable where it can answer.
+  void march(Level& level) {
     MarchOptions options;
     options.steady = options_.steady;
-    const double rate = time_scale_rate(levels_[1].problem, levels_[1].state);
+    const double rate = time_scale_rate(level.problem, level.state);
     const double wish = report_.time_step > 0.0 ? report_.time_step : longest_step / rate;
     options.step = std::clamp(wish, shortest_step / rate, longest_step / rate);
-    const SolveReport report = march_average(levels_[1].problem, levels_[1].state, options);
+    const SolveReport report = march_average(level.problem, level.state, options);
     averaged_ = true;
     report_.status = report.status;
     report_.steps = report.steps;
@@ -534,9 +554,11 @@ private:
   std::array<Level, 2> levels_;
   SolveReport report_;
   bool averaged_ = false; ///< no steady state: the result is a mean on level 1
-  State mean_;            ///< of the last march on level 1
+  State mean_;            ///< of the last march
+  int left_on_ = 1;       ///< level of the last departure
   double mean_fluctuation_ = 0.0;
   bool mean_settled_ = false;
+  std::optional<Mode> coarse_mode_; ///< least stable on level 1, of the flow of the finest mesh
 };
 
 } // namespace
