@@ -80,7 +80,7 @@ std::string number_or_dash(double value, int decimals) {
 }
 
 /// The same with a fixed number of decimals; an error below the last of them is shown as one.
-std::string with_error(double value, double error, int decimals) {
+std::string with_decimals(double value, double error, int decimals) {
   if (!std::isfinite(value) || !std::isfinite(error)) {
     return number_or_dash(value, decimals);
   }
@@ -226,9 +226,9 @@ std::string largest_power_table(const std::vector<Group>& groups, const ReportCo
     text += fmt::format(
         "{} {:>5} {:>12} {:>8} {:>10} {:>11} {:>13}\n", row_head(group.panel, group.orientation),
         fmt::format("{}", outcome.power_w),
-        with_error(outcome.resistance_k_per_w, outcome.resistance_error_k_per_w, 3),
+        with_decimals(outcome.resistance_k_per_w, outcome.resistance_error_k_per_w, 3),
         number_or_dash(context.room_temperature_c + outcome.core_rise_k, 1),
-        with_error(outcome.air_speed_max_m_per_s, outcome.air_speed_error_m_per_s, 2),
+        with_decimals(outcome.air_speed_max_m_per_s, outcome.air_speed_error_m_per_s, 2),
         with_error(outcome.air_into_fins_c, outcome.air_into_fins_error_k), recirculating);
   }
   return text;
