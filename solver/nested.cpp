@@ -5,7 +5,9 @@
 #include <array>
 #include <chrono>
 #include <cmath>
+#include <memory>
 #include <numeric>
+#include <utility>
 
 namespace tiltfin {
 
@@ -69,6 +71,12 @@ State scaled(const Problem& from, State state, const Problem& to) {
   }
   for (double& heat : state.link_heat) {
     heat *= now / before;
+  }
+  const double black = stefan_boltzmann * std::pow(room, 4);
+  for (std::vector<double>* radiation : {&state.radiosity, &state.irradiation}) {
+    for (double& flux : *radiation) {
+      flux = black + rise * (flux - black);
+    }
   }
   return state;
 }
@@ -236,7 +244,7 @@ private:
 
   /// The coarse mesh shows what changes; the fine start is the neighbour plus that change.
   void from_neighbour(const Solution& warm) {
-    make_level(1);
+    make_level(1, warm.coarse_problem->radiation);
     levels_[1].state = scaled(*warm.coarse_problem, *warm.coarse_state, levels_[1].problem);
     converge(1, false);
     if (!converged()) {
@@ -245,7 +253,7 @@ private:
       }
       return;
     }
-    make_level(0);
+    make_level(0, warm.problem.radiation);
     levels_[0].state = warm.state;
     const State old = interpolate(levels_[1].problem, *warm.coarse_state, levels_[0].problem);
     const State now = interpolate(levels_[1].problem, levels_[1].state, levels_[0].problem);
@@ -257,20 +265,25 @@ private:
       start.temperature[k] += now.temperature[k] - old.temperature[k];
     }
     start.link_heat = now.link_heat;
+    start.radiosity = now.radiosity;
+    start.irradiation = now.irradiation;
     converge(0, false);
     retry_from_rest();
   }
 
-  void make_level(int level) {
+  /// `zones`: those of a neighbour on the same mesh, if there is one.
+  void make_level(int level, std::shared_ptr<const RadiantZones> zones = nullptr) {
     Level& own = levels_[index(level)];
     own.mesh = make_mesh(section_, options_.resolution, level);
+    own.problem.radiation = std::move(zones);
     set_problem(own);
   }
 
   void set_problem(Level& level) {
     const AirProperties air =
         air_.constants ? *air_.constants : air_at(film_, air_.room_temperature);
-    level.problem = make_problem(section_, level.mesh, condition_, air, options_.calm);
+    level.problem =
+        make_problem(section_, level.mesh, condition_, air, options_.calm, level.problem.radiation);
     level.problem.blend_peclet = options_.blend_peclet;
   }
 

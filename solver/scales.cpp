@@ -56,6 +56,11 @@ std::vector<double> scale_vector(const Problem& problem, const Unknowns& unknown
   for (std::size_t k = 0; k < unknowns.link.size(); ++k) {
     scale[index(unknowns.link[k])] = scales.temperature * problem.links[k].conductance;
   }
+  const double black = 4.0 * stefan_boltzmann * std::pow(problem.air.reference_temperature, 3);
+  for (std::size_t k = 0; k < unknowns.radiosity.size(); ++k) {
+    scale[index(unknowns.radiosity[k])] = scales.temperature * black;
+    scale[index(unknowns.irradiation[k])] = scales.temperature * black;
+  }
   return scale;
 }
 

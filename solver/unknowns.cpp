@@ -3,6 +3,8 @@
 #include "solver/ordering.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <limits>
 #include <numeric>
 
 namespace tiltfin {
@@ -176,6 +178,22 @@ double interpolate_temperature(const Problem& from, const State& state, const Pl
   return weights > 0.0 ? sum / weights : -1.0;
 }
 
+/// The zone of the same surface, with the same outlook, whose middle is nearest.
+int nearest_zone(const RadiantZones& zones, const RadiantZone& wanted) {
+  const auto penalty = [&wanted](const RadiantZone& zone) {
+    const Strip& a = zone.strip;
+    const Strip& b = wanted.strip;
+    const double apart = std::hypot(a.x0 + a.x1 - b.x0 - b.x1, a.y0 + a.y1 - b.y0 - b.y1);
+    const bool is_same = zone.solid == wanted.solid && zone.side == wanted.side &&
+                         (a.x1 - a.x0) * (b.x1 - b.x0) + (a.y1 - a.y0) * (b.y1 - b.y0) > 0.0;
+    return is_same ? apart : std::numeric_limits<double>::max();
+  };
+  const auto nearest = std::min_element(
+      zones.zones.begin(), zones.zones.end(),
+      [&](const RadiantZone& a, const RadiantZone& b) { return penalty(a) < penalty(b); });
+  return static_cast<int>(nearest - zones.zones.begin());
+}
+
 } // namespace
 
 Unknowns number_unknowns(const Problem& problem) {
@@ -204,6 +222,12 @@ Unknowns number_unknowns(const Problem& problem) {
   for (std::size_t k = 0; k < problem.links.size(); ++k) {
     unknowns.link.push_back(unknowns.n++);
   }
+  for (int k = 0; k < problem.radiation->n(); ++k) {
+    unknowns.radiosity.push_back(unknowns.n++);
+  }
+  for (int k = 0; k < problem.radiation->n(); ++k) {
+    unknowns.irradiation.push_back(unknowns.n++);
+  }
   return unknowns;
 }
 
@@ -228,6 +252,10 @@ std::vector<double> pack(const Unknowns& unknowns, const State& state) {
   for (std::size_t k = 0; k < unknowns.link.size(); ++k) {
     z[index(unknowns.link[k])] = state.link_heat[k];
   }
+  for (std::size_t k = 0; k < unknowns.radiosity.size(); ++k) {
+    z[index(unknowns.radiosity[k])] = state.radiosity[k];
+    z[index(unknowns.irradiation[k])] = state.irradiation[k];
+  }
   return z;
 }
 
@@ -244,6 +272,10 @@ State unpack(const Unknowns& unknowns, const std::vector<double>& z) {
   for (const int k : unknowns.link) {
     state.link_heat.push_back(z[index(k)]);
   }
+  for (std::size_t k = 0; k < unknowns.radiosity.size(); ++k) {
+    state.radiosity.push_back(z[index(unknowns.radiosity[k])]);
+    state.irradiation.push_back(z[index(unknowns.irradiation[k])]);
+  }
   return state;
 }
 
@@ -252,6 +284,9 @@ State rest_state(const Problem& problem, double temperature) {
   state.psi.assign(index(problem.mesh.n_nodes()), 0.0);
   state.temperature.assign(index(problem.mesh.n_cells()), temperature);
   state.link_heat.assign(problem.links.size(), 0.0);
+  const double black = stefan_boltzmann * std::pow(temperature, 4);
+  state.radiosity.assign(problem.radiation->zones.size(), black);
+  state.irradiation = state.radiosity;
   return state;
 }
 
@@ -260,6 +295,12 @@ State interpolate(const Problem& from, const State& state, const Problem& to) {
   const TensorMesh& target = to.mesh;
   State result = rest_state(to, 0.0);
   result.link_heat = state.link_heat;
+  const RadiantZones& zones = *to.radiation;
+  for (int k = 0; k < zones.n(); ++k) {
+    const auto nearest = index(nearest_zone(*from.radiation, zones.zones[index(k)]));
+    result.radiosity[index(k)] = state.radiosity[nearest];
+    result.irradiation[index(k)] = state.irradiation[nearest];
+  }
   std::vector<Place> node_x;
   std::vector<Place> cell_x;
   for (int i = 0; i <= target.x.n(); ++i) {

@@ -16,6 +16,7 @@ struct Variant {
   double psi = 10.0;             ///< size of the streamfunction, in diffusivities
   double rate = 0.0;             ///< of the time term
   bool calm = false;
+  double emissivity = 0.0; ///< of solids; of walls half of it
 };
 
 std::vector<Variant> variants() {
@@ -40,6 +41,8 @@ std::vector<Variant> variants() {
       {"fast and open all round", {open, open, open, open}, 300.0},
       {"time term", {isothermal, open, insulated, symmetry}, 10.0, 50.0},
       {"calm room", {open, open, insulated, open}, 100.0, 0.0, true},
+      {"radiation between walls", {isothermal, film, insulated, film}, 10.0, 0.0, false, 0.8},
+      {"radiation, open and mirror", {open, insulated, symmetry, film}, 10.0, 50.0, false, 1.0},
   };
 }
 
@@ -48,6 +51,13 @@ Problem problem_of(const Variant& variant) {
   for (std::size_t k = 0; k < 4; ++k) {
     section.sides[k] = {variant.sides[k], room + static_cast<double>(k), 3.0};
   }
+  for (Solid& solid : section.solids) {
+    solid.emissivity = variant.emissivity;
+  }
+  for (Side& side : section.sides) {
+    side.emissivity = 0.5 * variant.emissivity;
+  }
+  section.radiant_zone = 0.1;
   if (variant.calm) {
     section.machine = Rectangle{0.2, 0.8, 0.15, 0.65};
   }
@@ -74,6 +84,11 @@ std::vector<double> rough_state(const Problem& problem, const Unknowns& unknowns
   }
   for (double& temperature : state.temperature) {
     temperature = room + 3.0 * temperature;
+  }
+  for (std::vector<double>* radiation : {&state.radiosity, &state.irradiation}) {
+    for (double& flux : *radiation) {
+      flux = stefan_boltzmann * std::pow(room, 4) + 30.0 * flux;
+    }
   }
   return pack(unknowns, state);
 }
@@ -151,6 +166,19 @@ TEST_CASE("Assembly: the Jacobian is the derivative of the residual", "[assembly
                WithinAbs(4.0, 0.1));
     // A link's own row is linear: what remains is rounding of temperatures near 300.
     CHECK(std::abs(r1[at(unknowns.link[0])]) < 300.0 * 1e-14);
+    // So is that of an irradiation: rounding of fluxes near 500. A radiosity's is not.
+    const auto rows = [](const std::vector<int>& numbers, const std::vector<double>& r) {
+      std::vector<double> chosen;
+      for (const int k : numbers) {
+        chosen.push_back(r[at(k)]);
+      }
+      return chosen;
+    };
+    CHECK(largest(rows(unknowns.irradiation, r1)) < 500.0 * 1e-14);
+    if (variant.emissivity > 0.0) {
+      CHECK_THAT(ratio(rows(unknowns.radiosity, r1), rows(unknowns.radiosity, r2)),
+                 WithinAbs(4.0, 0.1));
+    }
   }
 }
 
