@@ -14,8 +14,8 @@ namespace tiltfin {
 namespace {
 
 // The last digit changes with the layout: film temperature, then psi, temperature and link heat of
-// the fine mesh, then of the coarse one, each preceded by its length.
-constexpr std::string_view opening = "tiltfin restart 1\n";
+// and radiation of the fine mesh, then of the coarse one, each preceded by its length.
+constexpr std::string_view opening = "tiltfin restart 2\n";
 
 void append(std::string& text, const void* data, std::size_t size) {
   if (size == 0) {
@@ -36,6 +36,8 @@ void append(std::string& text, const State& state) {
   append(text, state.psi);
   append(text, state.temperature);
   append(text, state.link_heat);
+  append(text, state.radiosity);
+  append(text, state.irradiation);
 }
 
 /// Takes values off the front of what is left; false when it ends too early.
@@ -63,7 +65,9 @@ bool take(std::string_view& left, std::vector<double>& values, std::size_t n) {
 bool take(std::string_view& left, State& state, const Problem& problem) {
   return take(left, state.psi, static_cast<std::size_t>(problem.mesh.n_nodes())) &&
          take(left, state.temperature, static_cast<std::size_t>(problem.mesh.n_cells())) &&
-         take(left, state.link_heat, problem.links.size());
+         take(left, state.link_heat, problem.links.size()) &&
+         take(left, state.radiosity, problem.radiation->zones.size()) &&
+         take(left, state.irradiation, problem.radiation->zones.size());
 }
 
 } // namespace

@@ -234,6 +234,7 @@ Outcome outcome_of(const Case& the_case, const Chain& chain, const Slot& slot,
                    const Solution& solution) {
   return make_outcome(chain.panel->section, solution,
                       {.panel = chain.panel->name,
+                       .finish = chain.panel->finish,
                        .orientation = chain.orientation->name,
                        .power_w = slot.power,
                        .room_temperature = the_case.room_temperature,

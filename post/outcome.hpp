@@ -26,15 +26,18 @@ struct OpeningFlow {
   double out_temperature_c = 0.0;
 };
 
-/// Heat given off to the air by a solid, and heat through an outer side of the section.
+/// Heat given off by a solid, to the air and to other surfaces; heat through an outer side of the
+/// section; heat through a link.
 struct NamedHeat {
   std::string name;
-  double heat_w = 0.0; ///< positive when it leaves the solid (or the section)
+  double heat_w = 0.0;      ///< positive when it leaves the solid (or the section)
+  double radiation_w = 0.0; ///< the part of it that is radiated (a side: that it receives)
 };
 
 struct Outcome {
   std::string panel;
   std::string orientation;
+  std::string finish; ///< of the cooler, where several are compared
   double power_w = 0.0;
   std::string status;            ///< name(SolveStatus)
   double base_rise_mean_k = 0.0; ///< above the room
@@ -44,6 +47,7 @@ struct Outcome {
   double air_speed_max_m_per_s = 0.0;
   double air_into_fins_c = 0.0; ///< flow-weighted, through the outline of the cooler
   double recirculation = 0.0;   ///< flow-weighted mean over the fin gaps
+  double radiated_share = 0.0;  ///< of what solids of role source, base and fin give off
   double balance_error = 0.0;   ///< |heat in - heat out| / heat in
   double mass_error = 0.0;      ///< largest cell imbalance / largest face flow
   double rise_error_k = 0.0;    ///< discretisation-error estimate of the mean base rise
@@ -57,7 +61,7 @@ struct Outcome {
   double seconds = 0.0;
   std::vector<GapFlow> gaps;
   std::vector<OpeningFlow> openings;
-  std::vector<NamedHeat> solids; ///< to the air
+  std::vector<NamedHeat> solids;
   std::vector<NamedHeat> sides;
   std::vector<NamedHeat> links; ///< through each link, a to b
   std::vector<std::string> warnings;
@@ -66,6 +70,7 @@ struct Outcome {
 /// What only the case knows about a condition.
 struct OutcomeContext {
   std::string panel;
+  std::string finish{}; // NOLINT(readability-redundant-member-init): may be left out
   std::string orientation;
   double power_w = 0.0;
   double room_temperature = 298.15; ///< [K]

@@ -350,7 +350,6 @@ TEST_CASE("Radiation: finer meshes converge with second order", "[radiation][ord
     section.radiant_zone = 100.0;
     return solve(section, even_mesh(section, n, n), still_air(1.0), 800.0).from_solid(0);
   };
-  const double coarse = heat(8) - heat(16);
   const double middle = heat(16) - heat(32);
   const double fine = heat(32) - heat(64);
   CHECK(std::log2(middle / fine) > 1.9);
