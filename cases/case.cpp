@@ -215,10 +215,45 @@ double read_cell(const TomlTable& table, const std::string& key, const std::stri
   return length(table, key, above_zero());
 }
 
+const Keys& mesh_keys() {
+  static const Keys keys{"cells_per_gap", "cells_per_sheet", "cells_per_medium", "growth",
+                         "wall_cell_mm",  "largest_cell_mm", "radiant_zone_mm"};
+  return keys;
+}
+
+/// The zones of radiation, and a note on what does not radiate.
+void read_radiation(const TomlTable& top, Case& the_case) {
+  const TomlTable table = table_at(top, "mesh", mesh_keys());
+  const double zone =
+      read_cell(table, "radiant_zone_mm", "length of all solid surfaces and walls / 120");
+  std::vector<std::string> dull;
+  bool any = false;
+  for (PanelState& panel : the_case.panels) {
+    panel.section.radiant_zone = zone;
+    any = any || radiates(panel.section);
+    for (const Solid& solid : panel.section.solids) {
+      if (solid.emissivity == 0.0 && std::ranges::find(dull, solid.name) == dull.end()) {
+        dull.push_back(solid.name);
+      }
+    }
+  }
+  if (!any) {
+    the_case.notes.emplace_back("Radiation is not included (pessimistic): no surface has a finish "
+                                "or an emissivity above 0.");
+    return;
+  }
+  the_case.notes.emplace_back("Surfaces exchange radiation (grey and diffuse); the air is "
+                              "transparent, open sides of the section are black at the room's "
+                              "temperature.");
+  if (!dull.empty()) {
+    the_case.notes.push_back(fmt::format("No radiation from {} in at least one panel state: "
+                                         "emissivity 0 (pessimistic).",
+                                         join(dull)));
+  }
+}
+
 Resolution read_mesh(const TomlTable& top, bool has_media) {
-  const Keys keys{"cells_per_gap", "cells_per_sheet", "cells_per_medium",
-                  "growth",        "wall_cell_mm",    "largest_cell_mm"};
-  const TomlTable table = table_at(top, "mesh", keys);
+  const TomlTable table = table_at(top, "mesh", mesh_keys());
   Resolution resolution;
   resolution.cells_per_gap = whole_number_or(table, "cells_per_gap", 2, 200, 8);
   resolution.cells_per_sheet = whole_number_or(table, "cells_per_sheet", 1, 50, 2);
@@ -305,6 +340,7 @@ Case parse_case(const std::string& text, const std::string& name) {
   read_air(top, the_case);
   the_case.resolution = read_mesh(top, !geometry.panels.front().section.media.empty());
   the_case.bench = read_bench(top, geometry.panels);
+  read_radiation(top, the_case);
   check_sections(top, kind, the_case);
   check_meshes(top, the_case);
   return the_case;

@@ -21,9 +21,11 @@ struct InputError : std::runtime_error {
 };
 
 /// One panel state of the case with the section that it leads to.
+/// Where several finishes of the cooler are compared, every panel state exists with each of them.
 struct PanelState {
-  std::string name;
+  std::string name; ///< ends in "-" and the finish where several are compared
   Section section;
+  std::string finish; ///< of the cooler, where several are compared
 };
 
 struct Case {

@@ -142,15 +142,15 @@ void print_matrix(Text out, const Case& the_case) {
 }
 
 void print_solids(Text out, const Section& section) {
-  fmt::format_to(out, "  {:<18} {:<7} {:>17} {:>17} {:>16} {:>10}\n", "solid", "role",
-                 "x from-to [mm]", "y from-to [mm]", "k x, y [W/(m K)]", "power [%]");
+  fmt::format_to(out, "  {:<18} {:<7} {:>17} {:>17} {:>16} {:>10} {:>10}\n", "solid", "role",
+                 "x from-to [mm]", "y from-to [mm]", "k x, y [W/(m K)]", "power [%]", "emissivity");
   for (const Solid& solid : section.solids) {
     const Rectangle& r = solid.extent;
-    fmt::format_to(out, "  {:<18} {:<7} {:>17} {:>17} {:>16} {:>10.4g}\n", solid.name,
+    fmt::format_to(out, "  {:<18} {:<7} {:>17} {:>17} {:>16} {:>10.4g} {:>10.3g}\n", solid.name,
                    words(solid.role), fmt::format("{:.5g}-{:.5g}", 1e3 * r.x0, 1e3 * r.x1),
                    fmt::format("{:.5g}-{:.5g}", 1e3 * r.y0, 1e3 * r.y1),
                    fmt::format("{:g}, {:g}", solid.conductivity_x, solid.conductivity_y),
-                   100.0 * solid.heat_share);
+                   100.0 * solid.heat_share, solid.emissivity);
   }
 }
 
@@ -175,8 +175,23 @@ void print_sides(Text out, const Section& section) {
       fmt::format_to(out, ", {:g} W/(m2 K), outside {:g} degC", side.film,
                      side.temperature - zero_celsius);
     }
+    if (side.emissivity > 0.0) {
+      fmt::format_to(out, ", emissivity {:g}", side.emissivity);
+    }
     fmt::format_to(out, "\n");
   }
+}
+
+void print_radiation(Text out, const Section& section, const TensorMesh& mesh) {
+  if (!radiates(section)) {
+    fmt::format_to(out, "  radiation: none, no surface emits\n");
+    return;
+  }
+  const RadiantZones zones = make_radiant_zones(section, mesh);
+  fmt::format_to(out,
+                 "  radiation: {} zones; view factors reciprocal to {:.1e} and closed to {:.1e} "
+                 "before both are enforced\n",
+                 zones.n(), zones.raw_reciprocity, zones.raw_closure);
 }
 
 void print_joints(Text out, const Section& section) {
@@ -254,6 +269,7 @@ void print_panel(Text out, const Case& the_case, const PanelState& panel) {
   fmt::format_to(out, "  mesh {} x {} = {} cells, {} unknowns, largest cell {:.3g} x {:.3g} mm\n",
                  mesh.x.n(), mesh.y.n(), mesh.n_cells(), count_unknowns(the_case, section, mesh),
                  1e3 * largest_width(mesh.x), 1e3 * largest_width(mesh.y));
+  print_radiation(out, section, mesh);
   print_numbers(out, the_case, section);
 }
 

@@ -1,6 +1,7 @@
 // The tables [stack], [block], [board] and [case].
 
 #include "cases/coolers.hpp"
+#include "cases/finishes.hpp"
 #include "cases/geometry.hpp"
 
 #include <fmt/format.h>
@@ -20,7 +21,9 @@ const Keys& board_keys() {
                          "behind_mm",
                          "bottom_mm",
                          "conductivity_through_w_per_mk",
-                         "conductivity_in_plane_w_per_mk"};
+                         "conductivity_in_plane_w_per_mk",
+                         "finish",
+                         "emissivity"};
   return keys;
 }
 
@@ -31,6 +34,8 @@ const Keys& case_keys() {
                          "wall_conductivity_w_per_mk",
                          "side",
                          "wall_film_w_per_m2k",
+                         "finish",
+                         "emissivity",
                          "panel"};
   return keys;
 }
@@ -46,7 +51,9 @@ Keys cooler_keys(const Keys& own) {
             "base_length_mm",
             "centre_mm",
             "depth_mm",
-            "conductivity_w_per_mk"};
+            "conductivity_w_per_mk",
+            "finish",
+            "emissivity"};
   keys.insert(keys.end(), own.begin(), own.end());
   return keys;
 }
@@ -66,6 +73,7 @@ Board read_board(const TomlTable& table, const Enclosure& enclosure) {
       number_or(table, "conductivity_through_w_per_mk", above_zero(), 0.35);
   board.conductivity_in_plane =
       number_or(table, "conductivity_in_plane_w_per_mk", above_zero(), 20.0);
+  board.emissivity = read_emissivity(table);
   return board;
 }
 
@@ -154,6 +162,7 @@ Enclosure read_enclosure(const TomlTable& table, const Room& room) {
   enclosure.height = length(table, "height_mm", above_zero());
   enclosure.wall_thickness = length_or(table, "wall_thickness_mm", above_zero(), 1.0);
   enclosure.wall_conductivity = number_or(table, "wall_conductivity_w_per_mk", above_zero(), 50.0);
+  enclosure.emissivity = read_emissivity(table);
   enclosure.margin = room.margin;
   enclosure.room_temperature = room.temperature;
   if (room.margin > 0.0) {
@@ -165,12 +174,13 @@ Enclosure read_enclosure(const TomlTable& table, const Room& room) {
   if (choice_or(table, "side", kinds, "film") == "film") {
     const double film = number_or(table, "wall_film_w_per_m2k", above_zero(), 8.0);
     const double wall = enclosure.wall_thickness / enclosure.wall_conductivity;
-    enclosure.outside = {SideKind::film, room.temperature, 1.0 / (1.0 / film + wall)};
+    enclosure.outside = {SideKind::film, room.temperature, 1.0 / (1.0 / film + wall),
+                         enclosure.emissivity};
   } else {
     if (find(table, "wall_film_w_per_m2k") != nullptr) {
       refuse(table, "wall_film_w_per_m2k", "a film coefficient", "only with side = \"film\"");
     }
-    enclosure.outside = {SideKind::isothermal, room.temperature, 0.0};
+    enclosure.outside = {SideKind::isothermal, room.temperature, 0.0, enclosure.emissivity};
   }
   return enclosure;
 }
@@ -244,8 +254,7 @@ std::vector<std::string> common_notes(const Mount& mount, const Room& room) {
                   "along that depth is not resisted (optimistic).",
                   1000.0 * mount.depth),
       "Air that enters the gaps from the two ends out of the plane is left out, and so are the "
-      "case's two walls there (both pessimistic).",
-      "Radiation is not included (pessimistic)."};
+      "case's two walls there (both pessimistic)."};
   if (room.margin > 0.0) {
     notes.emplace_back(
         "The air of the room is calmed outside the case so that its plume is steady; "
@@ -278,16 +287,21 @@ std::vector<std::string> block_notes(const Block& block, const Room& room) {
   return notes;
 }
 
+/// Every panel state with every finish; `make_section` takes the open walls and the emissivity.
 template <typename MakeSection>
 Geometry make_geometry(const TomlTable& cooler, const std::vector<Panel>& panels,
                        const MakeSection& make_section) {
   Geometry geometry;
-  for (const Panel& panel : panels) {
-    try {
-      geometry.panels.push_back({panel.name, make_section(panel.walls)});
-    } catch (const std::invalid_argument& error) {
-      throw InputError(
-          fmt::format("{}:{}: key '{}': {}", cooler.file, cooler.line, cooler.path, error.what()));
+  for (const Finish& finish : read_finishes(cooler)) {
+    for (const Panel& panel : panels) {
+      try {
+        const std::string name = finish.name.empty() ? panel.name : panel.name + "-" + finish.name;
+        geometry.panels.push_back(
+            {name, make_section(panel.walls, finish.emissivity), finish.name});
+      } catch (const std::invalid_argument& error) {
+        throw InputError(fmt::format("{}:{}: key '{}': {}", cooler.file, cooler.line, cooler.path,
+                                     error.what()));
+      }
     }
   }
   return geometry;
@@ -312,8 +326,9 @@ Geometry read_cooler(const TomlTable& top, const Room& room) {
                                    "plate_length_mm", "first_gap_mm", "conductance_w_per_k",
                                    "column_positions_mm", "column_width_mm"});
     const TomlTable table = table_at(top, "stack", keys);
-    const Stack stack = read_stack(table, board);
-    geometry = make_geometry(table, panels, [&](const Walls& walls) {
+    Stack stack = read_stack(table, board);
+    geometry = make_geometry(table, panels, [&](const Walls& walls, double emissivity) {
+      stack.mount.emissivity = emissivity;
       return stack_section(stack, board, enclosure, walls);
     });
     geometry.notes = stack_notes(stack, room);
@@ -321,8 +336,9 @@ Geometry read_cooler(const TomlTable& top, const Room& room) {
     const Keys keys =
         cooler_keys({"fins", "fins_run", "fin_thickness_mm", "fin_height_mm", "fin_gap_mm"});
     const TomlTable table = table_at(top, "block", keys);
-    const Block block = read_block(table, board);
-    geometry = make_geometry(table, panels, [&](const Walls& walls) {
+    Block block = read_block(table, board);
+    geometry = make_geometry(table, panels, [&](const Walls& walls, double emissivity) {
+      block.mount.emissivity = emissivity;
       return block_section(block, board, enclosure, walls);
     });
     geometry.notes = block_notes(block, room);

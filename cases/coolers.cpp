@@ -57,8 +57,8 @@ Rectangle wall_sheet(const Rectangle& inner, const Rectangle& outer, SideName si
 }
 
 void add_solid(Section& section, const std::string& name, const Rectangle& extent,
-               double conductivity, Role role) {
-  section.solids.push_back({name, extent, conductivity, conductivity, 0.0, role});
+               double conductivity, Role role, double emissivity) {
+  section.solids.push_back({name, extent, conductivity, conductivity, 0.0, role, emissivity, {}});
 }
 
 /// A grille and the opening that reports the exchange through it.
@@ -81,7 +81,7 @@ void add_walls(Section& section, const Enclosure& enclosure, const Walls& walls)
       add_grille(section, *wall.grille, "grille-" + name, inner_face(inner, side));
     } else {
       add_solid(section, "wall-" + name, wall_sheet(inner, outer, side),
-                enclosure.wall_conductivity, Role::wall);
+                enclosure.wall_conductivity, Role::wall, enclosure.emissivity);
     }
   }
 }
@@ -90,7 +90,7 @@ void add_walls(Section& section, const Enclosure& enclosure, const Walls& walls)
 Section enclosure_section(const Enclosure& enclosure, const Walls& walls, double depth) {
   Section section;
   section.depth = depth;
-  const Side room{SideKind::open, enclosure.room_temperature, 0.0};
+  const Side room{SideKind::open, enclosure.room_temperature, 0.0, 0.0};
   if (enclosure.margin > 0.0) {
     const Rectangle outer = outer_outline(enclosure);
     section.width = outer.x1 + enclosure.margin;
@@ -149,15 +149,17 @@ void add_mount(Section& section, const Mount& mount, const Board& board, const P
        board.conductivity_through,
        board.conductivity_in_plane,
        0.0,
-       Role::board});
+       Role::board,
+       board.emissivity,
+       {}});
   const auto n_walls = static_cast<int>(section.solids.size()) - 1;
   add_solid(section, "chip",
             centred(places.board_face, places.chip_face, places.centre, mount.chip.length),
-            mount.chip.conductivity, Role::source);
+            mount.chip.conductivity, Role::source, board.emissivity);
   section.solids.back().heat_share = 1.0;
   add_solid(section, "base",
             centred(places.chip_face, places.base_face, places.centre, mount.base_length),
-            mount.conductivity, Role::base);
+            mount.conductivity, Role::base, mount.emissivity);
   section.base = n_walls + 2;
   if (mount.chip.to_base > 0.0) {
     section.contacts.push_back({n_walls + 1, n_walls + 2, mount.chip.to_base});
@@ -305,7 +307,7 @@ Section stack_section(const Stack& stack, const Board& board, const Enclosure& e
         places.base_face + stack.first_gap + k * (stack.plate_thickness + stack.plate_gap);
     add_solid(section, fmt::format("plate-{}", k + 1),
               centred(x0, x0 + stack.plate_thickness, places.centre, stack.plate_length),
-              stack.mount.conductivity, Role::fin);
+              stack.mount.conductivity, Role::fin, stack.mount.emissivity);
     add_columns(section, stack, k + 1);
   }
   check_fit(section, board, stack.mount, enclosure);
@@ -335,7 +337,7 @@ Section block_section(const Block& block, const Board& board, const Enclosure& e
     const double y0 = south_end + k * pitch;
     add_solid(section, fmt::format("fin-{}", k + 1),
               {places.base_face, places.base_face + block.fin_height, y0, y0 + block.fin_thickness},
-              block.mount.conductivity, Role::fin);
+              block.mount.conductivity, Role::fin, block.mount.emissivity);
   }
   check_fit(section, board, block.mount, enclosure);
   snap_edges(section);

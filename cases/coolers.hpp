@@ -19,6 +19,7 @@ struct Board {
   double bottom = 0.0;                ///< of the board's lower end above the case's south wall [m]
   double conductivity_through = 0.0;  ///< along x [W/(m K)]
   double conductivity_in_plane = 0.0; ///< along y [W/(m K)]
+  double emissivity = 0.0;            ///< of the board and of the chip on it [-]
 };
 
 /// The heat source between the board and the cooler's base; it releases the whole power.
@@ -38,6 +39,7 @@ struct Mount {
   double centre = 0.0;         ///< of the cooler above the board's lower end [m]
   double depth = 0.0;          ///< of the fins out of the plane [m]
   double conductivity = 0.0;   ///< of base and fins [W/(m K)]
+  double emissivity = 0.0;     ///< of base and fins [-]
 };
 
 /// Plates parallel to the board, joined to the base by columns.
@@ -76,6 +78,7 @@ struct Enclosure {
   double margin = 0.0;            ///< of room air round the case [m]
   double room_temperature = 0.0;  ///< [K]
   Side outside;                   ///< closed sides without a meshed room: film or isothermal
+  double emissivity = 0.0;        ///< of the walls, inside and outside [-]
 };
 
 /// What a panel state makes of a wall of the case.

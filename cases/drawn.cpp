@@ -2,6 +2,7 @@
 // [[medium]], [[grille]].
 
 #include "cases/coolers.hpp"
+#include "cases/finishes.hpp"
 #include "cases/geometry.hpp"
 
 #include <fmt/format.h>
@@ -100,7 +101,8 @@ void refuse_clash(const TomlTable& table, const Section& section, const Solid& s
 }
 
 void read_solids(const TomlTable& top, Section& section) {
-  const Keys keys{"name", "x_mm", "y_mm", "conductivity_w_per_mk", "heat_share", "role"};
+  const Keys keys{"name",       "x_mm", "y_mm",   "conductivity_w_per_mk",
+                  "heat_share", "role", "finish", "emissivity"};
   const Rectangle outer{0.0, section.width, 0.0, section.height};
   for (const TomlTable& table : tables_at(top, "solid", keys)) {
     Solid solid;
@@ -109,6 +111,7 @@ void read_solids(const TomlTable& top, Section& section) {
     read_conductivity(table, solid);
     solid.heat_share = number_or(table, "heat_share", between(0.0, 1.0), 0.0);
     solid.role = read_role(table);
+    solid.emissivity = read_emissivity(table);
     refuse_clash(table, section, solid);
     section.solids.push_back(solid);
   }
@@ -203,7 +206,7 @@ void read_grilles(const TomlTable& top, Section& section) {
 /// Keys of a side that its kind does not use are refused.
 void refuse_unused(const TomlTable& table, const std::string& kind,
                    const std::vector<std::string>& used) {
-  for (const char* key : {"temperature_c", "film_w_per_m2k", "outside_c"}) {
+  for (const char* key : {"temperature_c", "film_w_per_m2k", "outside_c", "finish", "emissivity"}) {
     if (find(table, key) != nullptr && std::ranges::find(used, key) == used.end()) {
       refuse(table, key, "a key that a side of kind \"" + kind + "\" does not use",
              used.empty() ? "kind alone" : "kind, " + join(used));
@@ -215,27 +218,33 @@ Side read_side(const TomlTable& table) {
   const Keys kinds{"isothermal", "insulated", "film", "open", "symmetry"};
   const std::string kind = choice_or(table, "kind", kinds, "insulated");
   if (kind == "isothermal") {
-    refuse_unused(table, kind, {"temperature_c"});
-    return {SideKind::isothermal, temperature(table, "temperature_c", celsius()), 0.0};
+    refuse_unused(table, kind, {"temperature_c", "finish", "emissivity"});
+    return {SideKind::isothermal, temperature(table, "temperature_c", celsius()), 0.0,
+            read_emissivity(table)};
   }
   if (kind == "film") {
-    refuse_unused(table, kind, {"film_w_per_m2k", "outside_c"});
+    refuse_unused(table, kind, {"film_w_per_m2k", "outside_c", "finish", "emissivity"});
     return {SideKind::film, temperature(table, "outside_c", celsius()),
-            number(table, "film_w_per_m2k", above_zero())};
+            number(table, "film_w_per_m2k", above_zero()), read_emissivity(table)};
   }
   if (kind == "open") {
     refuse_unused(table, kind, {"outside_c"});
-    return {SideKind::open, temperature(table, "outside_c", celsius()), 0.0};
+    return {SideKind::open, temperature(table, "outside_c", celsius()), 0.0, 0.0};
   }
-  refuse_unused(table, kind, {});
   Side side;
-  side.kind = kind == "symmetry" ? SideKind::symmetry : SideKind::insulated;
+  if (kind == "symmetry") {
+    refuse_unused(table, kind, {});
+    side.kind = SideKind::symmetry;
+  } else {
+    refuse_unused(table, kind, {"finish", "emissivity"});
+    side.emissivity = read_emissivity(table);
+  }
   return side;
 }
 
 void read_sides(const TomlTable& top, Section& section) {
   const Keys names(side_names.begin(), side_names.end());
-  const Keys keys{"kind", "temperature_c", "film_w_per_m2k", "outside_c"};
+  const Keys keys{"kind", "temperature_c", "film_w_per_m2k", "outside_c", "finish", "emissivity"};
   const TomlTable table = table_at(top, "sides", names);
   bool is_sealed = true;
   for (std::size_t k = 0; k < names.size(); ++k) {
@@ -287,12 +296,11 @@ Geometry read_drawn(const TomlTable& top) {
   section.base = read_base(table, section);
   snap_edges(section);
   Geometry geometry;
-  geometry.panels.push_back({"as-drawn", section});
+  geometry.panels.push_back({"as-drawn", section, ""});
   geometry.notes = {
       fmt::format("The section is one plane; everything in it is taken to reach {:.6g} mm out of "
                   "the plane unchanged.",
-                  1000.0 * section.depth),
-      "Radiation is not included."};
+                  1000.0 * section.depth)};
   if (section.machine) {
     geometry.notes.emplace_back("The air is calmed outside the machine's outline so that its plume "
                                 "is steady; inside the outline it is air as it is.");

@@ -14,9 +14,9 @@ namespace tiltfin {
 namespace {
 
 // The last digit changes with the layout: film temperature, then psi, temperature and link heat of
-// the fine mesh with the fins' temperature and the air's age, then of the coarse one, each preceded
-// by its length.
-constexpr std::string_view opening = "tiltfin restart 2\n";
+// the fine mesh with the fins' temperature, the air's age and radiation, then of the coarse one,
+// each preceded by its length.
+constexpr std::string_view opening = "tiltfin restart 3\n";
 
 void append(std::string& text, const void* data, std::size_t size) {
   if (size == 0) {
@@ -39,6 +39,8 @@ void append(std::string& text, const State& state) {
   append(text, state.link_heat);
   append(text, state.fin_temperature);
   append(text, state.air_age);
+  append(text, state.radiosity);
+  append(text, state.irradiation);
 }
 
 /// Takes values off the front of what is left; false when it ends too early.
@@ -68,7 +70,9 @@ bool take(std::string_view& left, State& state, const Problem& problem) {
          take(left, state.temperature, static_cast<std::size_t>(problem.mesh.n_cells())) &&
          take(left, state.link_heat, problem.links.size()) &&
          take(left, state.fin_temperature, problem.media.size()) &&
-         take(left, state.air_age, problem.media.size());
+         take(left, state.air_age, problem.media.size()) &&
+         take(left, state.radiosity, problem.radiation->zones.size()) &&
+         take(left, state.irradiation, problem.radiation->zones.size());
 }
 
 } // namespace

@@ -250,6 +250,7 @@ Outcome outcome_of(const Case& the_case, const Chain& chain, const Slot& slot,
                    const Solved& solved) {
   Outcome outcome = make_outcome(chain.panel->section, solved.reported(),
                                  {.panel = chain.panel->name,
+                                  .finish = chain.panel->finish,
                                   .orientation = chain.orientation->name,
                                   .power_w = slot.power,
                                   .room_temperature = the_case.room_temperature,

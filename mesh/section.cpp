@@ -72,17 +72,26 @@ void check_place(const std::string& subject, const Rectangle& r, const Section& 
                                        outer_size(section) + ").");
 }
 
+void check_emissivity(const std::string& subject, double emissivity) {
+  require(emissivity >= 0.0 && emissivity <= 1.0,
+          subject + " needs an emissivity from 0 to 1, found " + number(emissivity) + ".");
+}
+
 void check_outer(const Section& section) {
   require(positive(section.width) && positive(section.height) && positive(section.depth),
           "The width, height and depth of the section must be positive and finite, found " +
               number(section.width) + ", " + number(section.height) + " and " +
               number(section.depth) + " m.");
+  require(not_negative(section.radiant_zone),
+          "The length of radiant zones must not be negative, found " +
+              number(section.radiant_zone) + " m.");
   for (std::size_t k = 0; k < section.sides.size(); ++k) {
     const Side& side = section.sides[k];
     const std::string subject = std::string("The ") + side_names[k] + " side";
     require(positive(side.temperature), subject +
                                             " needs a temperature above absolute zero, found " +
                                             number(side.temperature) + " K.");
+    check_emissivity(subject, side.emissivity);
     require(side.kind != SideKind::film || positive(side.film),
             subject + " needs a positive film coefficient, found " + number(side.film) +
                 " W/(m2 K).");
@@ -101,6 +110,10 @@ void check_solids(const Section& section) {
                                                 " needs a share of the power that is not "
                                                 "negative, found " +
                                                 number(solid.heat_share) + ".");
+    check_emissivity(subject, solid.emissivity);
+    for (const std::optional<double>& of_face : solid.face_emissivity) {
+      check_emissivity(subject, of_face.value_or(0.0));
+    }
   }
   for (std::size_t a = 0; a < section.solids.size(); ++a) {
     for (std::size_t b = a + 1; b < section.solids.size(); ++b) {

@@ -40,6 +40,7 @@ struct Side {
   SideKind kind = SideKind::insulated;
   double temperature = 298.15; ///< wall (isothermal), outside (film) or incoming air (open) [K]
   double film = 0.0;           ///< film coefficient [W/(m2 K)]
+  double emissivity = 0.0;     ///< of a wall's inner face, 0 to 1; open sides are black [-]
 };
 
 /// What a solid is for; only reports read it.
@@ -52,6 +53,8 @@ struct Solid {
   double conductivity_y = 1.0; ///< [W/(m K)]
   double heat_share = 0.0;     ///< share of the condition's power released here [-]
   Role role = Role::other;
+  double emissivity = 0.0; ///< of every face that has no value of its own, 0 to 1 [-]
+  std::array<std::optional<double>, 4> face_emissivity{}; ///< by the SideName it looks to [-]
 };
 
 /// Thermal resistance on every face that two solids share.
@@ -118,6 +121,7 @@ struct Section {
   std::vector<Opening> openings;
   std::vector<FinMedium> media;
   std::vector<Grille> grilles;
+  double radiant_zone = 0.0; ///< length of the zones that radiation is exchanged between, 0: choose
   std::optional<Rectangle> machine; ///< outline of the machine when a room is meshed around it
   int base = -1;                    ///< solid whose temperature is reported, -1: none
 };

@@ -37,6 +37,28 @@ std::vector<SideFace> side_faces(const Problem& problem, const State& state) {
   return faces;
 }
 
+/// Radiation that passes to the outside through one face of an outer side.
+struct SideRadiation {
+  SideName side = west;
+  double heat = 0.0; ///< outwards [W/m]
+};
+
+/// A wall that conducts to the outside passes on its share, one of given temperature and an open
+/// side all that they receive; what an insulated wall receives goes into the air.
+std::vector<SideRadiation> side_radiation(const Problem& problem, const State& state) {
+  const std::vector<double> heat = radiant_heat(problem, state);
+  std::vector<SideRadiation> faces;
+  for (std::size_t k = 0; k < heat.size(); ++k) {
+    const RadiantFace& face = problem.radiant_faces[k];
+    const RadiantZone& zone = problem.radiation->zones[face.zone];
+    if (zone.solid < 0) {
+      const double share = face.is_fixed ? 1.0 : face.share_behind();
+      faces.push_back({zone.side, -share * heat[k]});
+    }
+  }
+  return faces;
+}
+
 /// Adds heat [W/m] that flows from cell `from` to cell `to` to the solid it leaves or enters, when
 /// air is on the other side.
 void add_exchange(std::vector<double>& heat, int from, int to, double flow) {
@@ -60,7 +82,26 @@ std::array<double, 4> side_heat(const Problem& problem, const State& state) {
                          (side.temperature - air.reference_temperature);
     }
   }
+  for (const SideRadiation& face : side_radiation(problem, state)) {
+    heat[face.side] += face.heat;
+  }
   return heat;
+}
+
+SurfaceRadiation surface_radiation(const Section& section, const Problem& problem,
+                                   const State& state) {
+  SurfaceRadiation sum;
+  sum.solids.assign(section.solids.size(), 0.0);
+  const std::vector<double> heat = radiant_heat(problem, state);
+  for (std::size_t k = 0; k < heat.size(); ++k) {
+    const RadiantZone& zone = problem.radiation->zones[problem.radiant_faces[k].zone];
+    if (zone.solid >= 0) {
+      sum.solids[zone.solid] += heat[k];
+    } else {
+      sum.sides[zone.side] -= heat[k];
+    }
+  }
+  return sum;
 }
 
 std::vector<double> solid_heat(const Section& section, const Problem& problem, const State& state) {
@@ -85,6 +126,15 @@ std::vector<double> solid_heat(const Section& section, const Problem& problem, c
                            fin_heat_through_y_face(problem, state, i, j));
         }
       }
+    }
+  }
+  // Radiation cools the surface: its share from the front is heat that the air does not get.
+  const std::vector<double> radiated = radiant_heat(problem, state);
+  for (std::size_t k = 0; k < radiated.size(); ++k) {
+    const RadiantFace& face = problem.radiant_faces[k];
+    const int solid = problem.radiation->zones[face.zone].solid;
+    if (solid >= 0) {
+      heat[solid] -= (1.0 - face.share_behind()) * radiated[k];
     }
   }
   return heat;
@@ -124,6 +174,10 @@ Balance heat_balance(const Problem& problem, const State& state) {
     if (is_wall(problem.sides[face.side].kind)) {
       balance.turnover += std::max(0.0, -face.heat);
     }
+  }
+  for (const SideRadiation& face : side_radiation(problem, state)) {
+    balance.lost += face.heat;
+    balance.turnover += std::max(0.0, -face.heat);
   }
   if (balance.turnover > 0.0) {
     balance.error = std::abs(balance.released - balance.lost) / balance.turnover;

@@ -9,9 +9,19 @@
 
 namespace tiltfin {
 
-/// Heat that crosses each side of the section, conduction and convection, positive outwards, by
-/// SideName [W/m]. Convection counts from the side's temperature (incoming air of an open side).
+/// Heat that crosses each side of the section, conduction, convection and radiation, positive
+/// outwards, by SideName [W/m]. Convection counts from the side's temperature (incoming air of an
+/// open side).
 [[nodiscard]] std::array<double, 4> side_heat(const Problem& problem, const State& state);
+
+/// Net radiation [W/m] that leaves each solid, in the order of section.solids, and that each side
+/// of the section receives, by SideName.
+struct SurfaceRadiation {
+  std::vector<double> solids;
+  std::array<double, 4> sides{};
+};
+[[nodiscard]] SurfaceRadiation surface_radiation(const Section& section, const Problem& problem,
+                                                 const State& state);
 
 /// Heat from each solid of the section to the air [W/m], in the order of section.solids; heat that
 /// it passes into the fins of a medium is theirs (medium_heat).

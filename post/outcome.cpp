@@ -86,20 +86,33 @@ double rayleigh_gap(const Section& section, const Problem& problem, double rise)
 }
 
 void add_named_heat(const Section& section, const Solution& solution, Outcome& outcome) {
-  const std::vector<double> solids = solid_heat(section, solution.problem, solution.state);
-  for (std::size_t k = 0; k < solids.size(); ++k) {
-    outcome.solids.push_back({section.solids[k].name, solids[k] * section.depth});
+  const std::vector<double> to_air = solid_heat(section, solution.problem, solution.state);
+  const SurfaceRadiation radiation = surface_radiation(section, solution.problem, solution.state);
+  double cooler = 0.0;
+  double cooler_radiation = 0.0;
+  for (std::size_t k = 0; k < to_air.size(); ++k) {
+    const Solid& solid = section.solids[k];
+    const double heat = to_air[k] + radiation.solids[k];
+    outcome.solids.push_back(
+        {solid.name, heat * section.depth, radiation.solids[k] * section.depth});
+    if (solid.role == Role::source || solid.role == Role::base || solid.role == Role::fin) {
+      cooler += heat;
+      cooler_radiation += radiation.solids[k];
+    }
   }
   const std::vector<double> media = medium_heat(section, solution.problem, solution.state);
   for (std::size_t k = 0; k < media.size(); ++k) {
     outcome.solids.push_back({section.media[k].name, media[k] * section.depth});
   }
+  outcome.radiated_share = cooler > 0.0 ? cooler_radiation / cooler : nan;
   const std::array<double, 4> sides = side_heat(solution.problem, solution.state);
   for (const SideName side : {west, east, south, north}) {
-    outcome.sides.push_back({side_names[side], sides[side] * section.depth});
+    outcome.sides.push_back(
+        {side_names[side], sides[side] * section.depth, radiation.sides[side] * section.depth});
   }
   for (std::size_t k = 0; k < section.links.size(); ++k) {
-    outcome.links.push_back({section.links[k].name, solution.state.link_heat[k] * section.depth});
+    outcome.links.push_back(
+        {section.links[k].name, solution.state.link_heat[k] * section.depth, 0.0});
   }
 }
 
@@ -183,6 +196,7 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   Outcome outcome;
   outcome.panel = context.panel;
   outcome.orientation = context.orientation;
+  outcome.finish = context.finish;
   outcome.power_w = context.power_w;
   outcome.status = name(solution.report.status);
   add_stability(solution.report, outcome);

@@ -34,22 +34,24 @@ struct OpeningFlow {
   double out_temperature_c = 0.0;
 };
 
-/// Heat given off to the air by a solid or by the fins of a medium, and heat through an outer side
-/// of the section.
+/// Heat given off by a solid or by the fins of a medium, to the air and to other surfaces; heat
+/// through an outer side of the section; heat through a link.
 struct NamedHeat {
   std::string name;
-  double heat_w = 0.0; ///< positive when it leaves the solid (or the section)
+  double heat_w = 0.0;      ///< positive when it leaves the solid (or the section)
+  double radiation_w = 0.0; ///< the part of it that is radiated (a side: that it receives)
 };
 
 struct Outcome {
   std::string panel;
   std::string orientation;
+  std::string finish; ///< of the cooler, where several are compared
   double power_w = 0.0;
-  std::string status;    ///< name(SolveStatus)
-  std::string stability; ///< "stable", "unstable" or "not examined": of the steady state, for a
-                         ///< time average of the one that was left
-  double growth_per_s = 0.0;     ///< of its least stable disturbance; negative: it decays
-  double period_s = 0.0;         ///< of that disturbance; NaN: it does not swing
+  std::string status;        ///< name(SolveStatus)
+  std::string stability;     ///< "stable", "unstable" or "not examined": of the steady state, for a
+                             ///< time average of the one that was left
+  double growth_per_s = 0.0; ///< of its least stable disturbance; negative: it decays
+  double period_s = 0.0;     ///< of that disturbance; NaN: it does not swing
   double base_rise_mean_k = 0.0; ///< above the room
   double base_rise_max_k = 0.0;
   double core_rise_k = 0.0;        ///< base mean plus die-to-base resistance times power
@@ -60,9 +62,10 @@ struct Outcome {
   double air_speed_error_m_per_s = unknown;
   double air_into_fins_c = 0.0; ///< flow-weighted, through the outline of the cooler
   double air_into_fins_error_k = unknown;
-  double recirculation = 0.0; ///< flow-weighted mean over the fin gaps
-  double balance_error = 0.0; ///< |heat in - heat out| / heat in
-  double mass_error = 0.0;    ///< largest cell imbalance / largest face flow
+  double recirculation = 0.0;  ///< flow-weighted mean over the fin gaps
+  double radiated_share = 0.0; ///< of what solids of role source, base and fin give off
+  double balance_error = 0.0;  ///< |heat in - heat out| / heat in
+  double mass_error = 0.0;     ///< largest cell imbalance / largest face flow
   double film_temperature_c = 0.0;
   double expansion_number = 0.0; ///< beta times largest rise [-]; above 0.1 out of range
   double rayleigh_gap = 0.0;     ///< on the smallest fin gap and the base rise
@@ -73,7 +76,7 @@ struct Outcome {
   double seconds = 0.0;
   std::vector<GapFlow> gaps;
   std::vector<OpeningFlow> openings;
-  std::vector<NamedHeat> solids; ///< to the air, then those of fin media
+  std::vector<NamedHeat> solids; ///< then those of fin media
   std::vector<NamedHeat> sides;
   std::vector<NamedHeat> links; ///< through each link, a to b
   std::vector<std::string> warnings;
@@ -82,6 +85,7 @@ struct Outcome {
 /// What only the case knows about a condition.
 struct OutcomeContext {
   std::string panel;
+  std::string finish{}; // NOLINT(readability-redundant-member-init): may be left out
   std::string orientation;
   double power_w = 0.0;
   double room_temperature = 298.15; ///< [K]

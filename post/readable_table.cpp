@@ -209,9 +209,9 @@ std::string rise_table(std::span<const Outcome> outcomes, const std::vector<Grou
 
 std::string largest_power_table(const std::vector<Group>& groups, const ReportContext& context) {
   std::string text = "At the largest power solved\n";
-  text += fmt::format("  {:<18} {:<13} {:>5} {:>12} {:>8} {:>10} {:>11} {:>13}\n", "panel",
-                      "orientation", "W", "K/W", "core, °C", "air, m/s", "to fins, °C",
-                      "recirculating");
+  text += fmt::format("  {:<18} {:<13} {:>5} {:>12} {:>8} {:>10} {:>9} {:>7} {:>8}\n", "panel",
+                      "orientation", "W", "K/W", "core, °C", "air, m/s", "inlet, °C", "recirc.",
+                      "radiated");
   for (const Group& group : groups) {
     const auto largest = std::max_element(
         group.outcomes.begin(), group.outcomes.end(),
@@ -220,16 +220,17 @@ std::string largest_power_table(const std::vector<Group>& groups, const ReportCo
       continue;
     }
     const Outcome& outcome = **largest;
-    const std::string recirculating = std::isfinite(outcome.recirculation)
-                                          ? fmt::format("{:.0f} %", 100.0 * outcome.recirculation)
-                                          : "-";
+    const auto percent = [](double share) {
+      return std::isfinite(share) ? fmt::format("{:.0f} %", 100.0 * share) : "-";
+    };
     text += fmt::format(
-        "{} {:>5} {:>12} {:>8} {:>10} {:>11} {:>13}\n", row_head(group.panel, group.orientation),
-        fmt::format("{}", outcome.power_w),
+        "{} {:>5} {:>12} {:>8} {:>10} {:>9} {:>7} {:>8}\n",
+        row_head(group.panel, group.orientation), fmt::format("{}", outcome.power_w),
         with_decimals(outcome.resistance_k_per_w, outcome.resistance_error_k_per_w, 3),
         number_or_dash(context.room_temperature_c + outcome.core_rise_k, 1),
         with_decimals(outcome.air_speed_max_m_per_s, outcome.air_speed_error_m_per_s, 2),
-        with_error(outcome.air_into_fins_c, outcome.air_into_fins_error_k), recirculating);
+        with_error(outcome.air_into_fins_c, outcome.air_into_fins_error_k),
+        percent(outcome.recirculation), percent(outcome.radiated_share));
   }
   return text;
 }
@@ -278,6 +279,109 @@ std::string turning_costs(std::span<const TrendRow> trends) {
 }
 
 namespace {
+/// The trends of one panel state with all its finishes.
+struct Finishes {
+  std::string panel; ///< without a finish
+  std::vector<const TrendRow*> rows;
+};
+
+std::vector<Finishes> compared_finishes(std::span<const TrendRow> trends) {
+  std::vector<Finishes> all;
+  for (const TrendRow& row : trends) {
+    if (row.finish.empty() || !(row.limit.power_w > 0.0)) {
+      continue;
+    }
+    const std::string panel = row.panel.substr(0, row.panel.size() - row.finish.size() - 1);
+    auto own = std::find_if(all.begin(), all.end(),
+                            [&](const Finishes& other) { return other.panel == panel; });
+    if (own == all.end()) {
+      all.push_back({panel, {}});
+      own = all.end() - 1;
+    }
+    own->rows.push_back(&row);
+  }
+  return all;
+}
+
+/// What one choice is worth while the other stays: best over worst power limit.
+struct Worth {
+  std::string fixed; ///< orientation (or finish) that stays
+  std::string best;  ///< finish (or orientation) with the highest limit
+  std::string worst;
+  double factor = 1.0;
+};
+
+/// `fixed` and `varied` name the two choices of a row.
+template <class Fixed, class Varied>
+std::vector<Worth> worths(const std::vector<const TrendRow*>& rows, Fixed fixed, Varied varied) {
+  std::vector<Worth> result;
+  for (const TrendRow* row : rows) { // best limit first
+    const auto own = std::find_if(result.begin(), result.end(),
+                                  [&](const Worth& worth) { return worth.fixed == fixed(*row); });
+    if (own == result.end()) {
+      result.push_back({fixed(*row), varied(*row), varied(*row), row->limit.power_w});
+    } else {
+      own->worst = varied(*row);
+    }
+  }
+  for (Worth& worth : result) {
+    const auto worst = std::find_if(rows.begin(), rows.end(), [&](const TrendRow* row) {
+      return fixed(*row) == worth.fixed && varied(*row) == worth.worst;
+    });
+    worth.factor /= (*worst)->limit.power_w;
+  }
+  return result;
+}
+
+/// Which of two choices moves the power limit more, whatever the other one is.
+std::string verdict(const std::vector<Worth>& finish, const std::vector<Worth>& turning) {
+  const auto less = [](const Worth& a, const Worth& b) { return a.factor < b.factor; };
+  const auto [least_finish, most_finish] = std::minmax_element(finish.begin(), finish.end(), less);
+  const auto [least_turn, most_turn] = std::minmax_element(turning.begin(), turning.end(), less);
+  if (least_finish->factor > most_turn->factor) {
+    return "The finish is worth more than the orientation.";
+  }
+  if (most_finish->factor < least_turn->factor) {
+    return "The orientation is worth more than the finish.";
+  }
+  return "Neither the finish nor the orientation always outweighs the other.";
+}
+
+/// One sentence per panel state on finish against turning.
+std::string finish_worth(std::span<const TrendRow> trends) {
+  std::string text;
+  for (const Finishes& own : compared_finishes(trends)) {
+    const auto finish = [](const TrendRow& row) { return row.finish; };
+    const auto orientation = [](const TrendRow& row) { return row.orientation; };
+    const std::vector<Worth> by_finish = worths(own.rows, orientation, finish);
+    const std::vector<Worth> by_turning = worths(own.rows, finish, orientation);
+    std::vector<std::string> parts;
+    for (const Worth& worth : by_finish) {
+      if (worth.best != worth.worst) {
+        parts.push_back(fmt::format("{}: {:.0f} % more power with {} than with {}", worth.fixed,
+                                    100.0 * (worth.factor - 1.0), worth.best, worth.worst));
+      }
+    }
+    std::vector<std::string> turns;
+    for (const Worth& worth : by_turning) {
+      if (worth.best != worth.worst) {
+        turns.push_back(fmt::format("{}: {:.0f} % more power {} than {}", worth.fixed,
+                                    100.0 * (worth.factor - 1.0), worth.best, worth.worst));
+      }
+    }
+    if (parts.empty()) {
+      continue;
+    }
+    text += wrapped("  ", fmt::format("{}, {}.", own.panel, fmt::join(parts, "; ")), 4);
+    if (!turns.empty()) {
+      text += wrapped("    ",
+                      fmt::format("Against turning: {}. {}", fmt::join(turns, "; "),
+                                  verdict(by_finish, by_turning)),
+                      4);
+    }
+  }
+  return text.empty() ? text : "What the finish is worth\n" + text + "\n";
+}
 
 std::string balances(std::span<const Outcome> outcomes) {
   double heat = 0.0;
@@ -356,6 +460,7 @@ std::string readable_table(std::span<const Outcome> outcomes, std::span<const Tr
   if (!trends.empty()) {
     text += limit_table(trends) + "\n";
     text += turning_costs(trends);
+    text += finish_worth(trends);
     text += rise_table(outcomes, groups) + "\n";
   }
   text += largest_power_table(groups, context) + "\n";

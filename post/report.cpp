@@ -24,6 +24,7 @@ template <class O, class Visitor>
 void visit_members(O& outcome, const Visitor& visit) {
   visit("panel", outcome.panel);
   visit("orientation", outcome.orientation);
+  visit("finish", outcome.finish);
   visit("power_w", outcome.power_w);
   visit("status", outcome.status);
   visit("stability", outcome.stability);
@@ -40,6 +41,7 @@ void visit_members(O& outcome, const Visitor& visit) {
   visit("air_into_fins_c", outcome.air_into_fins_c);
   visit("air_into_fins_error_k", outcome.air_into_fins_error_k);
   visit("recirculation", outcome.recirculation);
+  visit("radiated_share", outcome.radiated_share);
   visit("film_temperature_c", outcome.film_temperature_c);
   visit("expansion_number", outcome.expansion_number);
   visit("rayleigh_gap", outcome.rayleigh_gap);
@@ -73,6 +75,13 @@ void visit_opening(G& opening, const Visitor& visit) {
 
 template <class H, class Visitor>
 void visit_heat(H& heat, const Visitor& visit) {
+  visit("name", heat.name);
+  visit("heat_w", heat.heat_w);
+  visit("radiation_w", heat.radiation_w);
+}
+
+template <class H, class Visitor>
+void visit_link(H& heat, const Visitor& visit) {
   visit("name", heat.name);
   visit("heat_w", heat.heat_w);
 }
@@ -129,6 +138,7 @@ constexpr auto visit_any_opening = [](auto& opening, const auto& visit) {
   visit_opening(opening, visit);
 };
 constexpr auto visit_any_heat = [](auto& heat, const auto& visit) { visit_heat(heat, visit); };
+constexpr auto visit_any_link = [](auto& heat, const auto& visit) { visit_link(heat, visit); };
 
 Json outcome_object(const Outcome& outcome) {
   Json object;
@@ -137,7 +147,7 @@ Json outcome_object(const Outcome& outcome) {
   object["openings"] = list_to_json(outcome.openings, visit_any_opening);
   object["solids"] = list_to_json(outcome.solids, visit_any_heat);
   object["sides"] = list_to_json(outcome.sides, visit_any_heat);
-  object["links"] = list_to_json(outcome.links, visit_any_heat);
+  object["links"] = list_to_json(outcome.links, visit_any_link);
   object["warnings"] = outcome.warnings;
   return object;
 }
@@ -146,6 +156,7 @@ Json trend_object(const TrendRow& row) {
   Json object;
   object["panel"] = row.panel;
   object["orientation"] = row.orientation;
+  object["finish"] = row.finish;
   object["power_limit_w"] = row.limit.power_w;
   object["power_limit_error_w"] = row.power_limit_error_w;
   object["power_limit_extrapolated"] = row.limit.extrapolated;
@@ -223,7 +234,7 @@ NamedValues named_values(const Outcome& outcome) {
   add_named(values, "opening", outcome.openings, visit_any_opening);
   add_named(values, "solid", outcome.solids, visit_any_heat);
   add_named(values, "side", outcome.sides, visit_any_heat);
-  add_named(values, "link", outcome.links, visit_any_heat);
+  add_named(values, "link", outcome.links, visit_any_link);
   return values;
 }
 
@@ -270,6 +281,7 @@ TrendRow make_trend(std::span<const Outcome* const> group, const ReportContext& 
   TrendRow row;
   row.panel = group.front()->panel;
   row.orientation = group.front()->orientation;
+  row.finish = group.front()->finish;
   row.status = name(SolveStatus::converged);
   std::vector<TrendPoint> points;
   for (const Outcome* outcome : group) {
@@ -361,16 +373,17 @@ std::string summary_csv(std::span<const Outcome> outcomes) {
 }
 
 std::string trend_csv(std::span<const TrendRow> trends) {
-  std::string text = "panel,orientation,power_limit_w,power_limit_error_w,power_limit_extrapolated,"
-                     "n_points,factor_k_per_w_to_exponent,exponent,exponent_low,exponent_high,"
-                     "largest_misfit,status\n";
+  std::string text =
+      "panel,orientation,finish,power_limit_w,power_limit_error_w,power_limit_extrapolated,"
+      "n_points,factor_k_per_w_to_exponent,exponent,exponent_low,exponent_high,"
+      "largest_misfit,status\n";
   for (const TrendRow& row : trends) {
-    text += csv_line({csv_text(row.panel), csv_text(row.orientation), csv_value(row.limit.power_w),
-                      csv_value(row.power_limit_error_w), row.limit.extrapolated ? "yes" : "no",
-                      csv_value(row.trend.n_points), csv_value(row.trend.factor),
-                      csv_value(row.trend.exponent), csv_value(row.trend.exponent_low),
-                      csv_value(row.trend.exponent_high), csv_value(row.trend.largest_misfit),
-                      csv_text(row.status)});
+    text += csv_line({csv_text(row.panel), csv_text(row.orientation), csv_text(row.finish),
+                      csv_value(row.limit.power_w), csv_value(row.power_limit_error_w),
+                      row.limit.extrapolated ? "yes" : "no", csv_value(row.trend.n_points),
+                      csv_value(row.trend.factor), csv_value(row.trend.exponent),
+                      csv_value(row.trend.exponent_low), csv_value(row.trend.exponent_high),
+                      csv_value(row.trend.largest_misfit), csv_text(row.status)});
   }
   return text;
 }
@@ -407,7 +420,7 @@ Outcome outcome_from_json(const std::string& text) {
     outcome.openings = list_from_json<OpeningFlow>(object.at("openings"), visit_any_opening);
     outcome.solids = list_from_json<NamedHeat>(object.at("solids"), visit_any_heat);
     outcome.sides = list_from_json<NamedHeat>(object.at("sides"), visit_any_heat);
-    outcome.links = list_from_json<NamedHeat>(object.at("links"), visit_any_heat);
+    outcome.links = list_from_json<NamedHeat>(object.at("links"), visit_any_link);
     object.at("warnings").get_to(outcome.warnings);
     return outcome;
   } catch (const Json::exception& error) {

@@ -83,6 +83,7 @@ struct PowerLimit {
 struct TrendRow {
   std::string panel;
   std::string orientation;
+  std::string finish; ///< of the cooler, where several are compared; the panel's name ends in it
   Trend trend;
   PowerLimit limit;
   double power_limit_error_w = 0.0; ///< from the discretisation-error estimate of the rise

@@ -211,6 +211,42 @@ struct Assembler {
     patch(cells.cells_b, cells.weights_b, -1.0);
   }
 
+  /// A face's radiation: out of the two cells beside it, and into the radiosity of its zone.
+  void radiant_face(const RadiantFace& face) {
+    const auto zone = index(face.zone);
+    const std::array<int, 3> columns{face.is_fixed ? -1 : temperature_row(face.cell[0]),
+                                     face.is_fixed ? -1 : temperature_row(face.cell[1]),
+                                     unknowns.irradiation[zone]};
+    std::array<Number, 3> local;
+    for (std::size_t k = 0; k < 3; ++k) {
+      local[k] = seed<Number>(at(z, columns[k]), static_cast<int>(k));
+    }
+    const Number emitted = emission(face, local);
+    const Number heat = (emitted - local[2] * face.emissivity) * face.area;
+    scatter(sink, columns[0], face.share_behind(), heat, columns);
+    scatter(sink, columns[1], 1.0 - face.share_behind(), heat, columns);
+    const double share = face.area / problem.radiation->zones[zone].strip.length();
+    scatter(sink, unknowns.radiosity[zone], -share, emitted, columns);
+  }
+
+  /// radiosity = emission (see radiant_face) + (1 - emissivity) irradiation;
+  /// irradiation = sum of view factor times radiosity over the zones seen.
+  void radiant_zone(int k) {
+    const RadiantZones& zones = *problem.radiation;
+    const auto zone = index(k);
+    const auto add = [&](int row, double factor, int column) {
+      scatter(sink, row, factor, seed<Number>(z[index(column)], 0), std::array<int, 1>{column});
+    };
+    const int radiosity = unknowns.radiosity[zone];
+    const int irradiation = unknowns.irradiation[zone];
+    add(radiosity, 1.0, radiosity);
+    add(radiosity, zones.zones[zone].emissivity - 1.0, irradiation);
+    add(irradiation, 1.0, irradiation);
+    for (int e = zones.start[zone]; e < zones.start[zone + 1]; ++e) {
+      add(irradiation, -zones.factor[index(e)], unknowns.radiosity[index(zones.seen[index(e)])]);
+    }
+  }
+
   void all() {
     const int nx = problem.mesh.x.n();
     const int ny = problem.mesh.y.n();
@@ -233,6 +269,12 @@ struct Assembler {
     }
     for (std::size_t k = 0; k < problem.links.size(); ++k) {
       link(problem.links[k], unknowns.link[k]);
+    }
+    for (const RadiantFace& face : problem.radiant_faces) {
+      radiant_face(face);
+    }
+    for (int k = 0; k < problem.radiation->n(); ++k) {
+      radiant_zone(k);
     }
   }
 };

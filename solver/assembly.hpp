@@ -14,8 +14,8 @@ struct TimeTerm {
   std::vector<double> history; ///< in the units of z per second; empty: zero
 };
 
-/// Residual F(z), one row per unknown: Pa for psi, W/m for temperature (of air and
-/// of fins), K for links, m2 for the age of air.
+/// Residual F(z), one row per unknown: Pa for psi, W/m for temperature (of air and of fins), K for
+/// links, m2 for the age of air, W/m2 for the radiosity and irradiation of zones.
 [[nodiscard]] std::vector<double> residual(const Problem& problem, const Unknowns& unknowns,
                                            const std::vector<double>& z, const TimeTerm& time = {});
 

@@ -226,6 +226,19 @@ double fin_heat_through_y_face(const Problem& problem, const State& state, int i
   return evaluate_fins(state, heat_face_y(problem, i, j));
 }
 
+std::vector<double> radiant_heat(const Problem& problem, const State& state) {
+  std::vector<double> heat;
+  heat.reserve(problem.radiant_faces.size());
+  for (const RadiantFace& face : problem.radiant_faces) {
+    const double irradiation = state.irradiation[index(face.zone)];
+    const double emitted =
+        emission<double>(face, {temperature_at(state, face.cell[0]),
+                                temperature_at(state, face.cell[1]), irradiation});
+    heat.push_back(face.area * (emitted - face.emissivity * irradiation));
+  }
+  return heat;
+}
+
 double momentum_of_x_face(const Problem& problem, const Unknowns& unknowns, const State& state,
                           int i, int j) {
   return evaluate(problem, state, momentum_face_x(problem, unknowns, i, j));

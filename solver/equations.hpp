@@ -13,10 +13,12 @@
 // sign, so that velocity is (psi_above - psi_below) / height for both.
 
 #include "solver/dual.hpp"
+#include "solver/radiation.hpp"
 #include "solver/unknowns.hpp"
 
 #include <array>
 #include <cmath>
+#include <vector>
 
 namespace tiltfin {
 
@@ -87,8 +89,10 @@ struct HeatFace {
 [[nodiscard]] HeatFace heat_face_x(const Problem& problem, int i, int j);
 [[nodiscard]] HeatFace heat_face_y(const Problem& problem, int i, int j);
 
-/// Total heat flux through a face, conduction and convection (of the excess over the air's
-/// reference temperature), positive along +x or +y [W/m].
+/// Heat flux through a face, conduction and convection (of the excess over the air's reference
+/// temperature), positive along +x or +y [W/m]. Where a face radiates it is what would be conducted
+/// without; radiation draws its heat from the cells on both sides in the ratio of their
+/// conductances.
 [[nodiscard]] double heat_through_x_face(const Problem& problem, const State& state, int i, int j);
 [[nodiscard]] double heat_through_y_face(const Problem& problem, const State& state, int i, int j);
 
@@ -97,6 +101,9 @@ struct HeatFace {
                                              int j);
 [[nodiscard]] double fin_heat_through_y_face(const Problem& problem, const State& state, int i,
                                              int j);
+
+/// Net radiation that leaves each radiating face of the problem, in their order [W/m].
+[[nodiscard]] std::vector<double> radiant_heat(const Problem& problem, const State& state);
 
 /// Line integral of the momentum residual along a face's path without its time term [Pa].
 [[nodiscard]] double momentum_of_x_face(const Problem& problem, const Unknowns& unknowns,
@@ -344,6 +351,44 @@ Number face_momentum(const MomentumFace& face, const AirProperties& air, double 
     momentum += grille_loss(face.grille, air, velocity);
   }
   return momentum;
+}
+
+/// Temperature of a radiating face, in balance between conduction to both sides of it and
+/// radiation: behind (T - T_behind) + front (T - T_air) + area emissivity (sigma T^4 - irradiation)
+/// = 0. Newton steps on the numbers, which are monotone from the first on, then one on the
+/// derivatives. `z`: the temperatures behind and in front [K], the irradiation [W/m2]; a
+/// temperature that lies outside is not read.
+template <class Number>
+Number surface_temperature(const RadiantFace& face, const std::array<Number, 3>& z) {
+  const bool has_behind = face.cell[0] >= 0;
+  const Number behind = has_behind ? z[0] : Number(face.outside);
+  if (face.is_fixed) {
+    return behind;
+  }
+  const double emission = face.area * face.emissivity * stefan_boltzmann;
+  const double conduction = face.behind + face.front;
+  const Number given =
+      behind * face.behind + z[1] * face.front + z[2] * (face.area * face.emissivity);
+  const auto cube = [](double t) { return t * t * std::abs(t); }; // odd fourth power: monotone
+  double t = value_of(given) / conduction;
+  for (int k = 0; k < 50; ++k) {
+    const double step = (conduction * t + emission * cube(t) * t - value_of(given)) /
+                        (conduction + 4.0 * emission * cube(t));
+    t -= step;
+    if (std::abs(step) <= 1e-15 * std::abs(t)) {
+      break;
+    }
+  }
+  const double slope = conduction + 4.0 * emission * cube(t);
+  return Number(t) - (conduction * t + emission * cube(t) * t - given) * (1.0 / slope);
+}
+
+/// Emissive power of a radiating face [W/m2]. `z` as in surface_temperature.
+template <class Number>
+Number emission(const RadiantFace& face, const std::array<Number, 3>& z) {
+  const Number t = surface_temperature(face, z);
+  const Number square = t * t;
+  return square * square * (face.emissivity * stefan_boltzmann);
 }
 
 /// Heat flux through a face from before to after [W/m]. `z`: psi at face.node, then the two

@@ -7,8 +7,10 @@
 #include <array>
 #include <chrono>
 #include <cmath>
+#include <memory>
 #include <numeric>
 #include <optional>
+#include <utility>
 
 namespace tiltfin {
 
@@ -87,6 +89,12 @@ State scaled(const Problem& from, State state, const Problem& to) {
   for (double& heat : state.link_heat) {
     heat *= now / before;
   }
+  const double black = stefan_boltzmann * std::pow(room, 4);
+  for (std::vector<double>* radiation : {&state.radiosity, &state.irradiation}) {
+    for (double& flux : *radiation) {
+      flux = black + rise * (flux - black);
+    }
+  }
   return state;
 }
 
@@ -103,6 +111,8 @@ void add_difference(State& state, const State& a, const State& b) {
   add(state.fin_temperature, a.fin_temperature, b.fin_temperature);
   add(state.air_age, a.air_age, b.air_age);
   add(state.link_heat, a.link_heat, b.link_heat);
+  add(state.radiosity, a.radiosity, b.radiosity);
+  add(state.irradiation, a.irradiation, b.irradiation);
 }
 
 /// True for two flows, false for one solved twice.
@@ -190,7 +200,7 @@ private:
   /// The coarse mesh shows what changes from a neighbour.
   void from_neighbour(const Solution& warm) {
     film_ = warm.film_temperature;
-    make_level(1);
+    make_level(1, warm.coarse_problem->radiation);
     levels_[1].state = scaled(*warm.coarse_problem, *warm.coarse_state, levels_[1].problem);
     converge(1, false);
     if (converged()) {
@@ -512,16 +522,19 @@ private:
     report_.time_step = report.time_step;
   }
 
-  void make_level(int level) {
+  /// `zones`: those of a neighbour on the same mesh, if there is one.
+  void make_level(int level, std::shared_ptr<const RadiantZones> zones = nullptr) {
     Level& own = levels_[index(level)];
     own.mesh = make_mesh(section_, options_.resolution, level);
+    own.problem.radiation = std::move(zones);
     set_problem(own);
   }
 
   void set_problem(Level& level) {
     const AirProperties air =
         air_.constants ? *air_.constants : air_at(film_, air_.room_temperature);
-    level.problem = make_problem(section_, level.mesh, condition_, air, options_.calm);
+    level.problem =
+        make_problem(section_, level.mesh, condition_, air, options_.calm, level.problem.radiation);
     level.problem.blend_peclet = options_.blend_peclet;
   }
 

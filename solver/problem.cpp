@@ -224,6 +224,76 @@ void set_heat(const Section& section, double power, Problem& problem) {
   }
 }
 
+/// The face of an outer side.
+void set_side(const Section& section, SideName name, RadiantFace& face) {
+  const Side& side = section.sides[name];
+  face.outside = side.temperature;
+  face.is_fixed = side.kind == SideKind::isothermal || side.kind == SideKind::open;
+  face.behind = side.kind == SideKind::film ? face.area * side.film : 0.0;
+}
+
+void add_radiant_face(const Section& section, const std::vector<double>& conductivity, int zone,
+                      RadiantFace face, const std::array<double, 2>& widths, Problem& problem) {
+  const RadiantZone& own = problem.radiation->zones[index(zone)];
+  if (own.emissivity == 0.0) {
+    return; // it reflects all: the zone's radiosity is its irradiation
+  }
+  const auto half = [&](std::size_t k) {
+    return face.area * conductivity[index(face.cell[k])] / (0.5 * widths[k]);
+  };
+  face.zone = zone;
+  face.emissivity = own.emissivity;
+  face.front = half(1);
+  if (own.solid < 0) {
+    set_side(section, own.side, face);
+  } else {
+    face.behind = half(0);
+  }
+  problem.radiant_faces.push_back(face);
+}
+
+void set_radiant_faces(const Section& section, Problem& problem) {
+  const TensorMesh& mesh = problem.mesh;
+  const RadiantZones& zones = *problem.radiation;
+  if (zones.n() == 0) {
+    return;
+  }
+  // Orders a face's two neighbours: what is behind the surface, then air. -1 is outside.
+  const auto add = [&](const std::vector<double>& conductivity, int zone, double area,
+                       std::array<int, 2> cell, std::array<double, 2> widths) {
+    if (cell[1] < 0 || (cell[0] >= 0 && mesh.region[index(cell[0])] == 0)) {
+      std::swap(cell[0], cell[1]);
+      std::swap(widths[0], widths[1]);
+    }
+    add_radiant_face(section, conductivity, zone, {.cell = cell, .area = area}, widths, problem);
+  };
+  const auto kx = cell_conductivity(section, problem, true);
+  const auto ky = cell_conductivity(section, problem, false);
+  const auto width = [](const Axis& axis, int i) {
+    return i >= 0 && i < axis.n() ? axis.width(i) : 0.0;
+  };
+  for (int j = 0; j < mesh.y.n(); ++j) {
+    for (int i = 0; i <= mesh.x.n(); ++i) {
+      const int zone = zones.zone_of_x_face[index(problem.face_x(i, j))];
+      if (zone >= 0) {
+        add(kx, zone, mesh.y.width(j),
+            {i > 0 ? mesh.cell(i - 1, j) : -1, i < mesh.x.n() ? mesh.cell(i, j) : -1},
+            {width(mesh.x, i - 1), width(mesh.x, i)});
+      }
+    }
+  }
+  for (int j = 0; j <= mesh.y.n(); ++j) {
+    for (int i = 0; i < mesh.x.n(); ++i) {
+      const int zone = zones.zone_of_y_face[index(problem.face_y(i, j))];
+      if (zone >= 0) {
+        add(ky, zone, mesh.x.width(i),
+            {j > 0 ? mesh.cell(i, j - 1) : -1, j < mesh.y.n() ? mesh.cell(i, j) : -1},
+            {width(mesh.y, j - 1), width(mesh.y, j)});
+      }
+    }
+  }
+}
+
 double outside_distance(const Rectangle& outline, double x, double y) {
   const double dx = std::max({outline.x0 - x, 0.0, x - outline.x1});
   const double dy = std::max({outline.y0 - y, 0.0, y - outline.y1});
@@ -279,7 +349,8 @@ void fill_patch(const TensorMesh& mesh, int solid, const Rectangle& patch, std::
 } // namespace
 
 Problem make_problem(const Section& section, const TensorMesh& mesh, const Condition& condition,
-                     const AirProperties& air, const CalmRoom& calm) {
+                     const AirProperties& air, const CalmRoom& calm,
+                     std::shared_ptr<const RadiantZones> zones) {
   Problem problem;
   problem.mesh = mesh;
   problem.air = air;
@@ -291,6 +362,10 @@ Problem make_problem(const Section& section, const TensorMesh& mesh, const Condi
   set_calm(section, calm, problem);
   set_conductances(section, problem);
   set_heat(section, condition.power, problem);
+  problem.radiation = zones != nullptr
+                          ? std::move(zones)
+                          : std::make_shared<const RadiantZones>(make_radiant_zones(section, mesh));
+  set_radiant_faces(section, problem);
   for (const Link& link : section.links) {
     LinkCells cells;
     fill_patch(mesh, link.solid_a, link.patch_a, cells.cells_a, cells.weights_a);

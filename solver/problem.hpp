@@ -5,8 +5,10 @@
 #include "mesh/tensor_mesh.hpp"
 #include "solver/air.hpp"
 #include "solver/condition.hpp"
+#include "solver/radiation.hpp"
 
 #include <array>
+#include <memory>
 #include <vector>
 
 namespace tiltfin {
@@ -67,14 +69,19 @@ struct Problem {
   std::vector<double> fin_conductance_y;
   std::vector<GrilleLoss> grille_x; ///< per face; empty without grilles
   std::vector<GrilleLoss> grille_y;
+  std::shared_ptr<const RadiantZones> radiation; ///< never null; without zones nothing radiates
+  std::vector<RadiantFace> radiant_faces;        ///< of surfaces that emit
   double blend_peclet = 20.0; ///< cell Peclet number at which convection is half upwind [-]
 
   [[nodiscard]] int face_x(int i, int j) const { return j * (mesh.x.n() + 1) + i; }
   [[nodiscard]] int face_y(int i, int j) const { return j * mesh.x.n() + i; }
 };
 
+/// `zones`: those of the same section and mesh when they are at hand, for they take longer than the
+/// rest; null: they are made.
 [[nodiscard]] Problem make_problem(const Section& section, const TensorMesh& mesh,
                                    const Condition& condition, const AirProperties& air,
-                                   const CalmRoom& calm = {});
+                                   const CalmRoom& calm = {},
+                                   std::shared_ptr<const RadiantZones> zones = nullptr);
 
 } // namespace tiltfin

@@ -64,6 +64,11 @@ std::vector<double> scale_vector(const Problem& problem, const Unknowns& unknown
   for (std::size_t k = 0; k < unknowns.air_age.size(); ++k) {
     scale[index(unknowns.air_age[k])] = developed_age(problem.media[k], problem.air);
   }
+  const double black = 4.0 * stefan_boltzmann * std::pow(problem.air.reference_temperature, 3);
+  for (std::size_t k = 0; k < unknowns.radiosity.size(); ++k) {
+    scale[index(unknowns.radiosity[k])] = scales.temperature * black;
+    scale[index(unknowns.irradiation[k])] = scales.temperature * black;
+  }
   return scale;
 }
 

@@ -23,8 +23,8 @@ struct Scales {
 [[nodiscard]] double relative_residual(const SparseMatrix& matrix, const std::vector<double>& f,
                                        const std::vector<double>& scale);
 
-/// Largest change of psi or temperature relative to its scale (link heats and the age of
-/// air follow from them and do not count); NaN if any is.
+/// Largest change of psi or temperature relative to its scale (link heats, the age of air and
+/// radiation follow from them and do not count); NaN if any is.
 [[nodiscard]] double relative_change(const Unknowns& unknowns, const std::vector<double>& dz,
                                      const std::vector<double>& scale);
 

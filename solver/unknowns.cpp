@@ -185,6 +185,22 @@ double interpolate_cell(const Problem& from, const Place& px, const Place& py, i
   return weights > 0.0 ? sum / weights : std::numeric_limits<double>::quiet_NaN();
 }
 
+/// The zone of the same surface, with the same outlook, whose middle is nearest.
+int nearest_zone(const RadiantZones& zones, const RadiantZone& wanted) {
+  const auto penalty = [&wanted](const RadiantZone& zone) {
+    const Strip& a = zone.strip;
+    const Strip& b = wanted.strip;
+    const double apart = std::hypot(a.x0 + a.x1 - b.x0 - b.x1, a.y0 + a.y1 - b.y0 - b.y1);
+    const bool is_same = zone.solid == wanted.solid && zone.side == wanted.side &&
+                         (a.x1 - a.x0) * (b.x1 - b.x0) + (a.y1 - a.y0) * (b.y1 - b.y0) > 0.0;
+    return is_same ? apart : std::numeric_limits<double>::max();
+  };
+  const auto nearest = std::min_element(
+      zones.zones.begin(), zones.zones.end(),
+      [&](const RadiantZone& a, const RadiantZone& b) { return penalty(a) < penalty(b); });
+  return static_cast<int>(nearest - zones.zones.begin());
+}
+
 } // namespace
 
 Unknowns number_unknowns(const Problem& problem) {
@@ -220,6 +236,12 @@ Unknowns number_unknowns(const Problem& problem) {
   for (std::size_t k = 0; k < problem.links.size(); ++k) {
     unknowns.link.push_back(unknowns.n++);
   }
+  for (int k = 0; k < problem.radiation->n(); ++k) {
+    unknowns.radiosity.push_back(unknowns.n++);
+  }
+  for (int k = 0; k < problem.radiation->n(); ++k) {
+    unknowns.irradiation.push_back(unknowns.n++);
+  }
   return unknowns;
 }
 
@@ -248,6 +270,10 @@ std::vector<double> pack(const Unknowns& unknowns, const State& state) {
     z[index(unknowns.fin_temperature[k])] = state.fin_temperature[k];
     z[index(unknowns.air_age[k])] = state.air_age[k];
   }
+  for (std::size_t k = 0; k < unknowns.radiosity.size(); ++k) {
+    z[index(unknowns.radiosity[k])] = state.radiosity[k];
+    z[index(unknowns.irradiation[k])] = state.irradiation[k];
+  }
   return z;
 }
 
@@ -268,6 +294,10 @@ State unpack(const Unknowns& unknowns, const std::vector<double>& z) {
     state.fin_temperature.push_back(z[index(unknowns.fin_temperature[k])]);
     state.air_age.push_back(z[index(unknowns.air_age[k])]);
   }
+  for (std::size_t k = 0; k < unknowns.radiosity.size(); ++k) {
+    state.radiosity.push_back(z[index(unknowns.radiosity[k])]);
+    state.irradiation.push_back(z[index(unknowns.irradiation[k])]);
+  }
   return state;
 }
 
@@ -278,6 +308,9 @@ State rest_state(const Problem& problem, double temperature) {
   state.link_heat.assign(problem.links.size(), 0.0);
   state.fin_temperature.assign(problem.media.size(), temperature);
   state.air_age.assign(problem.media.size(), 0.0);
+  const double black = stefan_boltzmann * std::pow(temperature, 4);
+  state.radiosity.assign(problem.radiation->zones.size(), black);
+  state.irradiation = state.radiosity;
   return state;
 }
 
@@ -286,6 +319,12 @@ State interpolate(const Problem& from, const State& state, const Problem& to) {
   const TensorMesh& target = to.mesh;
   State result = rest_state(to, 0.0);
   result.link_heat = state.link_heat;
+  const RadiantZones& zones = *to.radiation;
+  for (int k = 0; k < zones.n(); ++k) {
+    const auto nearest = index(nearest_zone(*from.radiation, zones.zones[index(k)]));
+    result.radiosity[index(k)] = state.radiosity[nearest];
+    result.irradiation[index(k)] = state.irradiation[nearest];
+  }
   std::vector<Place> node_x;
   std::vector<Place> cell_x;
   for (int i = 0; i <= target.x.n(); ++i) {

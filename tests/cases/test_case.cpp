@@ -71,11 +71,16 @@ TEST_CASE("Case: every key that is not given is listed with its value", "[case]"
                            "mesh.cells_per_sheet = 2 (default)",
                            "mesh.growth = 1.2 (default)",
                            "mesh.wall_cell_mm = smallest gap / cells_per_gap (default)",
-                           "mesh.largest_cell_mm = longer side of the section / 20 (default)"}) {
+                           "mesh.largest_cell_mm = longer side of the section / 20 (default)",
+                           "mesh.radiant_zone_mm = length of all solid surfaces and walls / 120 "
+                           "(default)",
+                           "case.emissivity = 0 (default)",
+                           "board.emissivity = 0 (default)",
+                           "stack.emissivity = 0 (default)"}) {
     CAPTURE(line);
     CHECK(has_default(the_case, line));
   }
-  CHECK(the_case.defaults.size() == 24);
+  CHECK(the_case.defaults.size() == 28);
   const Case block = parse_case(block_text, "dir/name.toml");
   CHECK(block.title == "name");
   for (const char* line :

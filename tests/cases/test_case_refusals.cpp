@@ -236,10 +236,10 @@ TEST_CASE("Case: contradictions are refused", "[case]") {
        "t.toml:7: key 'conditions.panels': found an empty list, allowed at least one of on, off"},
       {drawn_text, "temperature_c = 30", "temperature_c = 30\nfilm_w_per_m2k = 3",
        "t.toml:10: key 'sides.west.film_w_per_m2k': found a key that a side of kind \"isothermal\" "
-       "does not use, allowed kind, temperature_c"},
+       "does not use, allowed kind, temperature_c, finish, emissivity"},
       {drawn_text, "kind = \"symmetry\"", "kind = \"insulated\"\ntemperature_c = 3",
        "t.toml:19: key 'sides.south.temperature_c': found a key that a side of kind \"insulated\" "
-       "does not use, allowed kind alone"},
+       "does not use, allowed kind, finish, emissivity"},
       {drawn_text, "heat_share = 1", "heat_share = 0.9",
        "t.toml:19: key 'solid': found heat shares that add up to 0.9, allowed 1, because "
        "conditions.powers_w has a power above 0"},

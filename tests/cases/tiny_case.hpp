@@ -1,5 +1,6 @@
 #pragma once
-// A heated block in a small box, solved in well under a second, and a place to put results.
+// A heated block that radiates in a small box, solved in well under a second, and a place to put
+// results.
 
 #include "cases/case.hpp"
 
@@ -32,6 +33,7 @@ temperature_c = 25
 [sides.south]
 kind = "isothermal"
 temperature_c = 25
+finish = "painted"
 [sides.north]
 kind = "insulated"
 [[solid]]
@@ -41,6 +43,7 @@ y_mm = [8, 12]
 conductivity_w_per_mk = 10
 heat_share = 1
 role = "source"
+emissivity = 0.8
 [mesh]
 cells_per_gap = 6
 )";

@@ -120,4 +120,74 @@ TEST_CASE("Balances: a solid's mean temperature is weighted by area", "[balances
   CHECK(block.max == 360.0);
 }
 
+TEST_CASE("Balances: radiation crosses still air and is counted apart", "[balances]") {
+  // Two walls of emissivity 1 and 0.5 with reflecting ones between their ends, each one zone. By
+  // hand: resistance of the space 2 / (1 + F), F = sqrt(1 + h^2) - h with h = width / height, then
+  // that of the grey wall, 1 / 0.5 - 1.
+  Section section = slab();
+  section.sides[west].emissivity = 1.0;
+  section.sides[east].emissivity = 0.5;
+  section.radiant_zone = 1.0;
+  const TensorMesh mesh = mesh_of(section, even_axis(0.4, 4), even_axis(0.3, 3));
+  const Problem problem = make_problem(section, mesh, {0.0, -9.8, 0.0}, hand_air());
+  State state =
+      state_of(mesh, constant(0.0), [](double x, double) { return 310.0 - 10.0 * x / 0.4; });
+  const double h = 4.0 / 3.0;
+  const double f = std::sqrt(1.0 + h * h) - h;
+  const auto black = [](double t) { return stefan_boltzmann * t * t * t * t; };
+  const double exact = 0.3 * (black(310.0) - black(300.0)) / (2.0 / (1.0 + f) + 1.0);
+  // What falls onto west and east then follows from their emission and net heat.
+  for (int k = 0; k < problem.radiation->n(); ++k) {
+    const SideName side = problem.radiation->zones[k].side;
+    state.radiosity.push_back(0.0); // not read here
+    state.irradiation.push_back(side == west ? black(310.0) - exact / 0.3
+                                             : black(300.0) + exact / 0.3 / 0.5);
+  }
+
+  const SurfaceRadiation radiation = surface_radiation(section, problem, state);
+  CHECK_THAT(radiation.sides[west], WithinRel(-exact, 1e-11));
+  CHECK_THAT(radiation.sides[east], WithinRel(exact, 1e-11));
+  const auto sides = side_heat(problem, state);
+  CHECK_THAT(sides[west], WithinRel(-exact - 3.75, 1e-11)); // Fourier's part as above
+  CHECK_THAT(sides[east], WithinRel(exact + 3.75, 1e-11));
+  const Balance balance = heat_balance(problem, state);
+  CHECK_THAT(balance.turnover, WithinRel(exact + 3.75, 1e-11));
+  CHECK_THAT(balance.error, WithinAbs(0.0, 1e-11));
+}
+
+TEST_CASE("Balances: radiation takes its heat from both sides of a surface", "[balances]") {
+  // A block in an isothermal box: what leaves it is what would be conducted without radiation, less
+  // what radiation cools the surface by, plus the radiation. The heat to the air is then the air's
+  // own conductance times the rise of the surface over the air.
+  Section section = slab();
+  section.sides[south] = {SideKind::isothermal, 300.0, 0.0, 1.0};
+  section.sides[north] = section.sides[south];
+  section.sides[west] = section.sides[south];
+  section.sides[east] = section.sides[south];
+  section.solids = {solid_of("block", {0.1, 0.3, 0.1, 0.2}, Role::fin, 2.0)};
+  section.solids[0].emissivity = 0.8;
+  const TensorMesh mesh = mesh_of(section, even_axis(0.4, 8), even_axis(0.3, 6));
+  const Problem problem = make_problem(section, mesh, {0.0, -9.8, 0.0}, hand_air());
+  State state = state_of(mesh, constant(0.0), [&](double x, double y) {
+    return section.solids[0].extent.contains(x, y) ? 340.0 : 300.0;
+  });
+  const double black = stefan_boltzmann * std::pow(300.0, 4);
+  state.radiosity.assign(problem.radiation->zones.size(), black);
+  state.irradiation = state.radiosity;
+  // Half cells of 25 mm: 2 W/(m K) in the block, 0.5 in the air. By bisection for the surface.
+  double low = 300.0;
+  double high = 340.0;
+  for (int k = 0; k < 100; ++k) {
+    const double t = 0.5 * (low + high);
+    const double loss =
+        0.5 / 0.025 * (t - 300.0) + 0.8 * (stefan_boltzmann * std::pow(t, 4) - black);
+    (2.0 / 0.025 * (340.0 - t) > loss ? low : high) = t;
+  }
+  const double perimeter = 0.6;
+  const double to_air = perimeter * 0.5 / 0.025 * (low - 300.0);
+  const double radiated = perimeter * 0.8 * (stefan_boltzmann * std::pow(low, 4) - black);
+  CHECK_THAT(solid_heat(section, problem, state)[0], WithinRel(to_air, 1e-11));
+  CHECK_THAT(surface_radiation(section, problem, state).solids[0], WithinRel(radiated, 1e-11));
+}
+
 } // namespace tiltfin::tests

@@ -37,6 +37,7 @@ TEST_CASE("Outcome: rises, resistance and core follow from the base", "[outcome]
   CHECK(outcome.solids[0].name == "base");
   REQUIRE(outcome.sides.size() == 4);
   CHECK(outcome.sides[3].name == "north");
+  CHECK(outcome.radiated_share == 0.0); // no surface has an emissivity
 }
 
 TEST_CASE("Outcome: the Rayleigh number is that of the smallest fin gap", "[outcome]") {
@@ -57,6 +58,30 @@ TEST_CASE("Outcome: the error estimate is Richardson's of order 1.5", "[outcome]
   CHECK_THAT(outcome.rise_error_k, WithinRel(error, rounding));
   CHECK_THAT(outcome.resistance_error_k_per_w, WithinRel(error / 10.0, rounding));
   CHECK(outcome.air_speed_error_m_per_s == 0.0); // still air on both meshes
+}
+
+TEST_CASE("Outcome: the radiated share is that of the cooler's solids", "[outcome]") {
+  // Black fins and base in the radiation of a black space at 300 K.
+  Section section = small_cooler();
+  for (Solid& solid : section.solids) {
+    solid.emissivity = 1.0;
+  }
+  Solution solution = small_solution(0.0, -9.8, 40.0);
+  const Condition condition{0.0, -9.8, 10.0};
+  solution.problem = make_problem(section, solution.problem.mesh, condition, hand_air());
+  solution.state.radiosity.assign(solution.problem.radiation->zones.size(),
+                                  stefan_boltzmann * std::pow(300.0, 4));
+  solution.state.irradiation = solution.state.radiosity;
+  const Outcome outcome = make_outcome(section, solution, ten_watts());
+  double heat = 0.0;
+  double radiation = 0.0;
+  for (const NamedHeat& solid : outcome.solids) {
+    CHECK(solid.radiation_w > 0.0);
+    heat += solid.heat_w;
+    radiation += solid.radiation_w;
+  }
+  CHECK_THAT(outcome.radiated_share, WithinRel(radiation / heat, rounding));
+  CHECK(outcome.radiated_share > 0.0);
 }
 
 TEST_CASE("Outcome: without a base there are no rises", "[outcome]") {

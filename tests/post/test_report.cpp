@@ -2,6 +2,7 @@
 #include "tests/catch.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <sstream>
 
@@ -97,9 +98,11 @@ TEST_CASE("Report: an outcome comes back from its text", "[report]") {
   outcome.steps = 17;
   outcome.gaps = {{"a | b", 1.25e-7, 1e-9, 0.5, std::nan("")}};
   outcome.openings = {{"slot", 0.1, 0.01, 0.2, 0.02, 30.0, 40.0}};
-  outcome.solids = {{"base", 7.5}};
-  outcome.sides = {{"west", -1.5}};
-  outcome.links = {{"column", 2.5}};
+  outcome.finish = "painted";
+  outcome.radiated_share = 0.375;
+  outcome.solids = {{"base", 7.5, 2.25}};
+  outcome.sides = {{"west", -1.5, -0.5}};
+  outcome.links = {{"column", 2.5, 0.0}};
   outcome.warnings = {"first", "second: 3 °C"};
 
   const Outcome back = outcome_from_json(outcome_to_json(outcome));
@@ -121,9 +124,13 @@ TEST_CASE("Report: an outcome comes back from its text", "[report]") {
   CHECK(back.openings[0].out_error_kg_per_s == 0.02);
   CHECK(back.openings[0].out_temperature_c == 40.0);
   REQUIRE(back.solids.size() == 1);
+  CHECK(back.finish == "painted");
+  CHECK(back.radiated_share == 0.375);
   CHECK(back.solids[0].heat_w == 7.5);
+  CHECK(back.solids[0].radiation_w == 2.25);
   REQUIRE(back.sides.size() == 1);
   CHECK(back.sides[0].name == "west");
+  CHECK(back.sides[0].radiation_w == -0.5);
   REQUIRE(back.links.size() == 1);
   CHECK(back.links[0].heat_w == 2.5);
   CHECK(back.warnings == outcome.warnings);
@@ -147,7 +154,7 @@ TEST_CASE("Report: a text that is no outcome is refused", "[report]") {
 
 TEST_CASE("Report: every row of the summary has the columns of its head", "[report]") {
   std::vector<Outcome> outcomes = two_orientations();
-  outcomes[0].solids = {{"base, left", 3.0}};
+  outcomes[0].solids = {{"base, left", 3.0, 1.0}};
   outcomes[1].gaps = {{"a | b", 0.25, 0.5, 40.0}};
   outcomes[1].rise_error_k = std::nan("");
   outcomes[2].warnings = {"one", "two \"quoted\""};
@@ -160,6 +167,7 @@ TEST_CASE("Report: every row of the summary has the columns of its head", "[repo
   CHECK(cell(rows, 1, "panel") == "panel-on");
   CHECK(cell(rows, 1, "base_rise_mean_k") == "40");
   CHECK(cell(rows, 1, "solid base, left heat_w") == "3");
+  CHECK(cell(rows, 1, "solid base, left radiation_w") == "1");
   CHECK(cell(rows, 2, "solid base, left heat_w").empty());
   CHECK(cell(rows, 2, "gap a | b net_flow_kg_per_s") == "0.25");
   CHECK(cell(rows, 2, "rise_error_k").empty());
@@ -269,6 +277,49 @@ TEST_CASE("Report: the readable table says what turning costs, in 100 columns", 
     INFO(line);
     CHECK(n_characters(line) <= 100);
   }
+}
+
+/// Rises in proportion to power: `k_per_w` with each finish, upright and flat.
+std::vector<TrendRow> finish_trends(std::array<double, 2> bare, std::array<double, 2> black) {
+  std::vector<Outcome> outcomes;
+  const auto add = [&](const std::string& finish, const std::array<double, 2>& k_per_w) {
+    for (const std::size_t k : {0U, 1U}) {
+      outcomes.push_back(
+          outcome_of("on-" + finish, k == 0 ? "upright" : "flat-up", 10.0, 10.0 * k_per_w[k]));
+      outcomes.back().finish = finish;
+    }
+  };
+  add("bare", bare);
+  add("black", black);
+  return make_trends(outcomes, context_of());
+}
+
+TEST_CASE("Report: the readable table sets the finish against turning", "[report]") {
+  const auto table = [](std::array<double, 2> bare, std::array<double, 2> black) {
+    const std::vector<TrendRow> trends = finish_trends(bare, black);
+    std::istringstream words(readable_table({}, trends, context_of()));
+    std::string text; // lines joined again
+    for (std::string word; words >> word;) {
+      text += word + " ";
+    }
+    return text;
+  };
+  // Limits go as one over the resistances. Upright 3 : 2, flat 5 : 2.5; turning 5 : 3 and 2.5 : 2.
+  const std::string mixed = table({3.0, 5.0}, {2.0, 2.5});
+  for (const char* part : {"What the finish is worth", "on, upright: 50 % more power with black",
+                           "flat-up: 100 % more power with black than with bare",
+                           "bare: 67 % more power upright than flat-up",
+                           "black: 25 % more power upright than flat-up", "always outweighs"}) {
+    CHECK_THAT(mixed, ContainsSubstring(part));
+  }
+  CHECK_THAT(table({4.0, 4.4}, {2.0, 2.1}),
+             ContainsSubstring("finish is worth more than the orientation"));
+  CHECK_THAT(table({4.0, 9.0}, {3.8, 8.0}),
+             ContainsSubstring("orientation is worth more than the finish"));
+  // Without finishes to compare there is nothing to say.
+  const std::vector<Outcome> outcomes = two_orientations();
+  const std::vector<TrendRow> trends = make_trends(outcomes, context_of());
+  CHECK(readable_table(outcomes, trends, context_of()).find("finish") == std::string::npos);
 }
 
 } // namespace tiltfin::tests

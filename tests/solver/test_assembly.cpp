@@ -16,7 +16,8 @@ struct Variant {
   double psi = 10.0;             ///< size of the streamfunction, in diffusivities
   double rate = 0.0;             ///< of the time term
   bool calm = false;
-  bool fins = false; ///< fin media and grilles
+  bool fins = false;       ///< fin media and grilles
+  double emissivity = 0.0; ///< of solids; of walls half of it
 };
 
 std::vector<Variant> variants() {
@@ -45,6 +46,20 @@ std::vector<Variant> variants() {
       {"fins in fast air", {film, isothermal, open, open}, 300.0, 0.0, false, true},
       {"fins in slow air", {isothermal, film, insulated, symmetry}, 0.1, 0.0, false, true},
       {"fins, open, time term", {open, open, open, open}, 10.0, 50.0, true, true},
+      {"radiation between walls",
+       {isothermal, film, insulated, film},
+       10.0,
+       0.0,
+       false,
+       false,
+       0.8},
+      {"radiation, open and mirror",
+       {open, insulated, symmetry, film},
+       10.0,
+       50.0,
+       false,
+       false,
+       1.0},
   };
 }
 
@@ -53,6 +68,13 @@ Problem problem_of(const Variant& variant) {
   for (std::size_t k = 0; k < 4; ++k) {
     section.sides[k] = {variant.sides[k], room + static_cast<double>(k), 3.0};
   }
+  for (Solid& solid : section.solids) {
+    solid.emissivity = variant.emissivity;
+  }
+  for (Side& side : section.sides) {
+    side.emissivity = 0.5 * variant.emissivity;
+  }
+  section.radiant_zone = 0.1;
   if (variant.calm) {
     section.machine = Rectangle{0.2, 0.8, 0.15, 0.65};
   }
@@ -95,6 +117,11 @@ std::vector<double> rough_state(const Problem& problem, const Unknowns& unknowns
   for (std::size_t k = 0; k < problem.media.size(); ++k) {
     state.fin_temperature[k] = room + 3.0 * state.fin_temperature[k];
     state.air_age[k] = young_age(problem, k) * (1.0 + 0.5 * state.air_age[k]);
+  }
+  for (std::vector<double>* radiation : {&state.radiosity, &state.irradiation}) {
+    for (double& flux : *radiation) {
+      flux = stefan_boltzmann * std::pow(room, 4) + 30.0 * flux;
+    }
   }
   return pack(unknowns, state);
 }
@@ -179,6 +206,19 @@ TEST_CASE("Assembly: the Jacobian is the derivative of the residual", "[assembly
     }
     // A link's own row is linear: what remains is rounding of temperatures near 300.
     CHECK(std::abs(r1[at(unknowns.link[0])]) < 300.0 * 1e-14);
+    // So is that of an irradiation: rounding of fluxes near 500. A radiosity's is not.
+    const auto rows = [](const std::vector<int>& numbers, const std::vector<double>& r) {
+      std::vector<double> chosen;
+      for (const int k : numbers) {
+        chosen.push_back(r[at(k)]);
+      }
+      return chosen;
+    };
+    CHECK(largest(rows(unknowns.irradiation, r1)) < 500.0 * 1e-14);
+    if (variant.emissivity > 0.0) {
+      CHECK_THAT(ratio(rows(unknowns.radiosity, r1), rows(unknowns.radiosity, r2)),
+                 WithinAbs(4.0, 0.1));
+    }
   }
 }
 

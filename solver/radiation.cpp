@@ -1,0 +1,250 @@
+#include "solver/radiation.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tiltfin {
+
+namespace {
+
+std::size_t index(int k) {
+  return static_cast<std::size_t>(k);
+}
+
+constexpr double chosen_zones = 120.0; // see make_radiant_zones
+
+double emissivity_of(const Section& section, int solid, SideName looks_to) {
+  const Solid& own = section.solids[index(solid)];
+  return own.face_emissivity[looks_to].value_or(own.emissivity);
+}
+
+/// The surface of a mesh face, seen from the air beside it.
+struct Surface {
+  bool exists = false;
+  bool looks_up = false; ///< along the axis normal to the face
+  int solid = -1;
+  SideName side = west;
+
+  bool operator==(const Surface&) const = default;
+};
+
+/// Faces normal to one axis, seen in the same way for x and y.
+struct Faces {
+  const Section& section;
+  const TensorMesh& mesh;
+  bool normal_is_x;
+
+  [[nodiscard]] const Axis& normal() const { return normal_is_x ? mesh.x : mesh.y; }
+  [[nodiscard]] const Axis& tangent() const { return normal_is_x ? mesh.y : mesh.x; }
+  [[nodiscard]] int region(int a, int b) const {
+    return mesh.region[index(normal_is_x ? mesh.cell(a, b) : mesh.cell(b, a))];
+  }
+  /// Place in the list of all faces, as in Problem.
+  [[nodiscard]] int number(int a, int b) const {
+    return normal_is_x ? b * (mesh.x.n() + 1) + a : a * mesh.x.n() + b;
+  }
+
+  [[nodiscard]] Surface surface(int a, int b) const {
+    const bool at_low = a == 0;
+    const bool at_high = a == normal().n();
+    if (at_low || at_high) {
+      const SideName side = normal_is_x ? (at_low ? west : east) : (at_low ? south : north);
+      const bool is_lit = region(at_low ? 0 : a - 1, b) == 0;
+      return is_lit ? Surface{true, at_low, -1, side} : Surface{};
+    }
+    const int before = region(a - 1, b);
+    const int after = region(a, b);
+    if ((before == 0) == (after == 0)) {
+      return {};
+    }
+    return {true, after == 0, (before == 0 ? after : before) - 1, west};
+  }
+
+  [[nodiscard]] Strip strip(int a, int b0, int b1, bool looks_up) const {
+    const double at = normal().at(a);
+    const double low = tangent().at(b0);
+    const double high = tangent().at(b1);
+    // A strip looks to its left.
+    if (normal_is_x) {
+      return looks_up ? Strip{at, high, at, low} : Strip{at, low, at, high};
+    }
+    return looks_up ? Strip{low, at, high, at} : Strip{high, at, low, at};
+  }
+
+  [[nodiscard]] RadiantZone zone(const Surface& surface, const Strip& strip) const {
+    RadiantZone zone;
+    zone.strip = strip;
+    zone.solid = surface.solid;
+    zone.side = surface.side;
+    if (surface.solid >= 0) {
+      const SideName looks_to =
+          normal_is_x ? (surface.looks_up ? east : west) : (surface.looks_up ? north : south);
+      zone.emissivity = emissivity_of(section, surface.solid, looks_to);
+    } else {
+      const Side& side = section.sides[surface.side];
+      zone.emissivity = side.kind == SideKind::open ? 1.0 : side.emissivity;
+    }
+    return zone;
+  }
+
+  [[nodiscard]] bool is_open(const Surface& surface) const {
+    return surface.solid < 0 && section.sides[surface.side].kind == SideKind::open;
+  }
+};
+
+/// Which symmetry sides are mirrors: those that do not face another one.
+std::array<bool, 4> mirrors(const Section& section) {
+  std::array<bool, 4> is_mirror{};
+  for (const auto& [low, high] : {std::array{west, east}, std::array{south, north}}) {
+    const bool at_low = section.sides[low].kind == SideKind::symmetry;
+    const bool at_high = section.sides[high].kind == SideKind::symmetry;
+    is_mirror[low] = at_low && !at_high;
+    is_mirror[high] = at_high && !at_low;
+  }
+  return is_mirror;
+}
+
+/// Visits every straight run of faces of one surface: line a, faces b0 to b1 - 1.
+template <class Visit>
+void for_each_run(const Faces& faces, const std::array<bool, 4>& is_mirror, Visit visit) {
+  for (int a = 0; a <= faces.normal().n(); ++a) {
+    int b0 = 0;
+    while (b0 < faces.tangent().n()) {
+      const Surface surface = faces.surface(a, b0);
+      int b1 = b0 + 1;
+      while (b1 < faces.tangent().n() && faces.surface(a, b1) == surface) {
+        ++b1;
+      }
+      if (surface.exists && !(surface.solid < 0 && is_mirror[surface.side])) {
+        visit(surface, a, b0, b1);
+      }
+      b0 = b1;
+    }
+  }
+}
+
+/// Where a run is cut into zones of about `length`: face numbers, both ends included.
+std::vector<int> cuts(const Axis& axis, int b0, int b1, double length) {
+  const double from = axis.at(b0);
+  const double whole = axis.at(b1) - from;
+  const int parts = std::max(1, static_cast<int>(std::lround(whole / length)));
+  std::vector<int> result{b0};
+  for (int k = 1; k < parts; ++k) {
+    const double wanted = from + whole * k / parts;
+    const int below = cell_at(axis, wanted);
+    const bool up = axis.at(below + 1) - wanted < wanted - axis.at(below);
+    const int cut = up ? below + 1 : below;
+    if (cut > result.back() && cut < b1) {
+      result.push_back(cut);
+    }
+  }
+  result.push_back(b1);
+  return result;
+}
+
+double chosen_length(const Section& section, const TensorMesh& mesh,
+                     const std::array<bool, 4>& is_mirror) {
+  if (section.radiant_zone > 0.0) {
+    return section.radiant_zone;
+  }
+  double total = 0.0;
+  for (const bool normal_is_x : {true, false}) {
+    const Faces faces{section, mesh, normal_is_x};
+    for_each_run(faces, is_mirror, [&](const Surface& surface, int /*a*/, int b0, int b1) {
+      if (!faces.is_open(surface)) {
+        total += faces.tangent().at(b1) - faces.tangent().at(b0);
+      }
+    });
+  }
+  return total / chosen_zones;
+}
+
+/// The strips and their images in the mirrors, image after image of the whole list.
+std::vector<Strip> unfolded(const Section& section, const RadiantZones& zones,
+                            const std::array<bool, 4>& is_mirror) {
+  std::vector<Strip> strips;
+  for (const RadiantZone& zone : zones.zones) {
+    strips.push_back(zone.strip);
+  }
+  for (const SideName side : {west, east, south, north}) {
+    if (!is_mirror[side]) {
+      continue;
+    }
+    const bool in_x = side == west || side == east;
+    const double twice = side == east    ? 2.0 * section.width
+                         : side == north ? 2.0 * section.height
+                                         : 0.0;
+    const std::size_t n = strips.size();
+    for (std::size_t k = 0; k < n; ++k) {
+      const Strip& s = strips[k]; // its image runs the other way, so that it still looks left
+      strips.push_back(in_x ? Strip{twice - s.x1, s.y1, twice - s.x0, s.y0}
+                            : Strip{s.x1, twice - s.y1, s.x0, twice - s.y0});
+    }
+  }
+  return strips;
+}
+
+void add_factors(const Section& section, const std::array<bool, 4>& is_mirror,
+                 RadiantZones& zones) {
+  const std::vector<Strip> strips = unfolded(section, zones, is_mirror);
+  const ViewFactors factors = view_factors(strips);
+  zones.raw_reciprocity = factors.raw_reciprocity;
+  zones.raw_closure = factors.raw_closure;
+  zones.start.push_back(0);
+  for (int i = 0; i < zones.n(); ++i) {
+    for (int j = 0; j < zones.n(); ++j) {
+      double exchange = 0.0;
+      for (int image = j; image < factors.n; image += zones.n()) {
+        exchange += factors.at(i, image);
+      }
+      if (exchange != 0.0) {
+        zones.seen.push_back(j);
+        zones.factor.push_back(exchange / strips[index(i)].length());
+      }
+    }
+    zones.start.push_back(static_cast<int>(zones.seen.size()));
+  }
+}
+
+} // namespace
+
+bool radiates(const Section& section) {
+  const auto emits = [](const Solid& solid) {
+    return solid.emissivity > 0.0 ||
+           std::any_of(solid.face_emissivity.begin(), solid.face_emissivity.end(),
+                       [](const auto& of_face) { return of_face.value_or(0.0) > 0.0; });
+  };
+  return std::any_of(section.solids.begin(), section.solids.end(), emits) ||
+         std::any_of(section.sides.begin(), section.sides.end(),
+                     [](const Side& side) { return is_wall(side.kind) && side.emissivity > 0.0; });
+}
+
+RadiantZones make_radiant_zones(const Section& section, const TensorMesh& mesh) {
+  RadiantZones zones;
+  if (!radiates(section)) {
+    return zones;
+  }
+  const std::array<bool, 4> is_mirror = mirrors(section);
+  const double length = chosen_length(section, mesh, is_mirror);
+  zones.zone_of_x_face.assign(index((mesh.x.n() + 1) * mesh.y.n()), -1);
+  zones.zone_of_y_face.assign(index(mesh.x.n() * (mesh.y.n() + 1)), -1);
+  for (const bool normal_is_x : {true, false}) {
+    const Faces faces{section, mesh, normal_is_x};
+    std::vector<int>& zone_of = normal_is_x ? zones.zone_of_x_face : zones.zone_of_y_face;
+    for_each_run(faces, is_mirror, [&](const Surface& surface, int a, int b0, int b1) {
+      const std::vector<int> parts =
+          faces.is_open(surface) ? std::vector<int>{b0, b1} : cuts(faces.tangent(), b0, b1, length);
+      for (std::size_t k = 1; k < parts.size(); ++k) {
+        for (int b = parts[k - 1]; b < parts[k]; ++b) {
+          zone_of[index(faces.number(a, b))] = zones.n();
+        }
+        zones.zones.push_back(
+            faces.zone(surface, faces.strip(a, parts[k - 1], parts[k], surface.looks_up)));
+      }
+    });
+  }
+  add_factors(section, is_mirror, zones);
+  return zones;
+}
+
+} // namespace tiltfin
