@@ -49,6 +49,7 @@ struct SolveArguments {
   std::string directory;
   int jobs = 0;
   std::vector<std::string> only;
+  std::string start;
   bool resume = false;
   std::string accuracy;
   int max_cells = AccuracyWish{}.max_cells;
@@ -201,6 +202,7 @@ int run_solve(const SolveArguments& arguments) {
                            .case_file = arguments.case_file,
                            .jobs = arguments.jobs,
                            .only = arguments.only,
+                           .start = arguments.start,
                            .resume = arguments.resume,
                            .accuracy = wish_of(arguments, the_case),
                            .stop = &interruption.flag()};
@@ -314,6 +316,9 @@ int run(int argc, char** argv) {
       ->add_option("--max-cells", solve.max_cells, "With --accuracy: no finer mesh than this")
       ->check(CLI::Range(100, 10000000))
       ->capture_default_str();
+  solve_command->add_option("--start", solve.start,
+                            "Look for a second flow: solve each condition from this start too, "
+                            "\"mirrored\" or a condition of the same panel state");
   solve_command->add_flag("--resume", solve.resume, "Keep finished conditions of the directory");
 
   BenchArguments bench;
