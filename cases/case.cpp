@@ -17,28 +17,28 @@ namespace {
 using Keys = std::vector<std::string>;
 
 const Keys& top_keys() {
-  static const Keys keys{"title", "room",   "limit",   "conditions", "stack", "block",
-                         "board", "case",   "section", "sides",      "solid", "contact",
-                         "link",  "medium", "grille",  "air",        "mesh",  "bench"};
+  static const Keys keys{"title",   "room",  "limit",  "conditions", "stack", "block",
+                         "ring",    "board", "case",   "section",    "sides", "solid",
+                         "contact", "link",  "medium", "grille",     "air",   "mesh", "bench"};
   return keys;
 }
 
-/// Which of the three ways to describe the geometry is used; refuses none, two, and tables that
+/// Which of the four ways to describe the geometry is used; refuses none, two, and tables that
 /// belong to another way.
 std::string geometry_kind(const TomlTable& top) {
   std::string kind;
-  for (const char* key : {"stack", "block", "section"}) {
+  for (const char* key : {"stack", "block", "ring", "section"}) {
     if (find(top, key) == nullptr) {
       continue;
     }
     if (!kind.empty()) {
       refuse(top, key, fmt::format("[{}] beside [{}]", key, kind),
-             "one of [stack], [block], [section]");
+             "one of [stack], [block], [ring], [section]");
     }
     kind = key;
   }
   if (kind.empty()) {
-    refuse(top, "stack", "none of [stack], [block], [section]", "exactly one of them");
+    refuse(top, "stack", "none of [stack], [block], [ring], [section]", "exactly one of them");
   }
   const bool is_drawn = kind == "section";
   const Keys others = is_drawn ? Keys{"board", "case"}
@@ -47,7 +47,7 @@ std::string geometry_kind(const TomlTable& top) {
     if (find(top, key) != nullptr) {
       refuse(top, key, fmt::format("[{}] beside [{}]", key, kind),
              is_drawn
-                 ? "[board] and [case] only with [stack] or [block]"
+                 ? "[board] and [case] only with [stack], [block] or [ring]"
                  : "[sides], [[solid]], [[contact]], [[link]], [[medium]] and [[grille]] only with "
                    "[section]");
     }
@@ -73,7 +73,8 @@ Room read_room(const TomlTable& table, const std::string& kind) {
     room.margin = length_or(table, "margin_mm", zero_or_more(), 0.0);
   } else if (find(table, "margin_mm") != nullptr) {
     refuse(table, "margin_mm", "a margin for a drawn section",
-           "only with [stack] or [block]; draw the room and give section.machine_x_mm and _y_mm");
+           "only with [stack], [block] or [ring]; draw the room and give section.machine_x_mm and "
+           "_y_mm");
   }
   return room;
 }

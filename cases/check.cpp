@@ -158,10 +158,10 @@ void print_media(Text out, const Section& section) {
   for (const FinMedium& medium : section.media) {
     const Rectangle& r = medium.extent;
     fmt::format_to(out,
-                   "  fin medium {}: x {:.5g}-{:.5g} mm, y {:.5g}-{:.5g} mm, gaps {:.4g} mm, fins "
-                   "{:.4g} mm, {:g} W/(m K)\n",
-                   medium.name, 1e3 * r.x0, 1e3 * r.x1, 1e3 * r.y0, 1e3 * r.y1, 1e3 * medium.gap,
-                   1e3 * medium.fin_thickness, medium.conductivity);
+                   "  fin medium {}: x {:.5g}-{:.5g} mm, y {:.5g}-{:.5g} mm, gaps from {:.4g} mm, "
+                   "fins {:.4g} mm, {:g} W/(m K)\n",
+                   medium.name, 1e3 * r.x0, 1e3 * r.x1, 1e3 * r.y0, 1e3 * r.y1,
+                   1e3 * medium.narrowest_gap(), 1e3 * medium.fin_thickness, medium.conductivity);
   }
 }
 
@@ -225,12 +225,13 @@ void print_numbers(Text out, const Case& the_case, const Section& section) {
                  air.prandtl());
   const std::vector<Gap> gaps = fin_gaps(section);
   for (const FinMedium& medium : section.media) {
-    const double ra = rayleigh(the_case, air, rise.kelvin, medium.gap);
+    const double gap = medium.narrowest_gap();
+    const double ra = rayleigh(the_case, air, rise.kelvin, gap);
     const double length = medium.extent.height();
     fmt::format_to(out,
                    "    {}: gap s = {:g} mm, L = {:g} mm along y: Ra_s = {:.3g}, El = Ra_s s/L = "
                    "{:.3g}\n",
-                   medium.name, 1e3 * medium.gap, 1e3 * length, ra, ra * medium.gap / length);
+                   medium.name, 1e3 * gap, 1e3 * length, ra, ra * gap / length);
   }
   if (gaps.empty() && section.media.empty()) {
     fmt::format_to(out, "    no fin gaps\n");

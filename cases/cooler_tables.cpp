@@ -1,4 +1,4 @@
-// The tables [stack], [block], [board] and [case].
+// The tables [stack], [block], [ring], [board] and [case].
 
 #include "cases/coolers.hpp"
 #include "cases/finishes.hpp"
@@ -40,7 +40,7 @@ const Keys& case_keys() {
   return keys;
 }
 
-/// Keys of [stack] and [block] alike, followed by `own`.
+/// Keys of every cooler, followed by `own`.
 Keys cooler_keys(const Keys& own) {
   Keys keys{"chip_thickness_mm",
             "chip_length_mm",
@@ -48,9 +48,7 @@ Keys cooler_keys(const Keys& own) {
             "chip_to_base_m2k_per_w",
             "chip_to_board_m2k_per_w",
             "base_thickness_mm",
-            "base_length_mm",
             "centre_mm",
-            "depth_mm",
             "conductivity_w_per_mk",
             "finish",
             "emissivity"};
@@ -147,6 +145,22 @@ Block read_block(const TomlTable& table, const Board& board) {
     block.mount.base_length = read_fin_pitch(table, "base_length_mm", block);
   }
   return block;
+}
+
+Ring read_ring(const TomlTable& table, const Board& board) {
+  Ring ring;
+  ring.mount = read_mount(table, board);
+  ring.mount.base_length = length(table, "core_diameter_mm", above_zero());
+  ring.outer_diameter = length(table, "outer_diameter_mm", above_zero());
+  if (ring.outer_diameter <= ring.mount.base_length) {
+    refuse(table, "outer_diameter_mm", show(1000.0 * ring.outer_diameter),
+           fmt::format("more than core_diameter_mm = {}", show(1000.0 * ring.mount.base_length)));
+  }
+  ring.fins = whole_number(table, "fins", 4, 400);
+  ring.fin_thickness = length(table, "fin_thickness_mm", above_zero());
+  ring.fin_height = length(table, "fin_height_mm", above_zero());
+  ring.mount.depth = ring_depth(ring);
+  return ring;
 }
 
 void refuse_in_room(const TomlTable& table, const std::string& key) {
@@ -287,6 +301,18 @@ std::vector<std::string> block_notes(const Block& block, const Room& room) {
   return notes;
 }
 
+std::vector<std::string> ring_notes(const Ring& ring, const Room& room) {
+  std::vector<std::string> notes = common_notes(ring.mount, room);
+  notes.push_back(fmt::format(
+      "The fins stand radially round an axis along x, so the section through the axis shows "
+      "their faces (it answers for every gravity in its plane). It is plane where the ring is "
+      "round: the depth of {:.4g} mm is half the mean circumference of the fins, {} of which "
+      "stand for the half above the axis and {} for that below. Upright, the fins beside the "
+      "axis, across whose faces the air would rise, are taken like those above and below.",
+      1000.0 * ring.mount.depth, ring.fins / 2, ring.fins - ring.fins / 2));
+  return notes;
+}
+
 /// Every panel state with every finish; `make_section` takes the open walls and the emissivity.
 template <typename MakeSection>
 Geometry make_geometry(const TomlTable& cooler, const std::vector<Panel>& panels,
@@ -322,9 +348,10 @@ Geometry read_cooler(const TomlTable& top, const Room& room) {
   const Board board = read_board(needed_table(top, "board", board_keys()), enclosure);
   Geometry geometry;
   if (find(top, "stack") != nullptr) {
-    const Keys keys = cooler_keys({"plates", "plate_thickness_mm", "plate_gap_mm",
-                                   "plate_length_mm", "first_gap_mm", "conductance_w_per_k",
-                                   "column_positions_mm", "column_width_mm"});
+    const Keys keys =
+        cooler_keys({"base_length_mm", "depth_mm", "plates", "plate_thickness_mm", "plate_gap_mm",
+                     "plate_length_mm", "first_gap_mm", "conductance_w_per_k",
+                     "column_positions_mm", "column_width_mm"});
     const TomlTable table = table_at(top, "stack", keys);
     Stack stack = read_stack(table, board);
     geometry = make_geometry(table, panels, [&](const Walls& walls, double emissivity) {
@@ -332,9 +359,19 @@ Geometry read_cooler(const TomlTable& top, const Room& room) {
       return stack_section(stack, board, enclosure, walls);
     });
     geometry.notes = stack_notes(stack, room);
+  } else if (find(top, "ring") != nullptr) {
+    const Keys keys = cooler_keys(
+        {"core_diameter_mm", "outer_diameter_mm", "fins", "fin_thickness_mm", "fin_height_mm"});
+    const TomlTable table = table_at(top, "ring", keys);
+    Ring ring = read_ring(table, board);
+    geometry = make_geometry(table, panels, [&](const Walls& walls, double emissivity) {
+      ring.mount.emissivity = emissivity;
+      return ring_section(ring, board, enclosure, walls);
+    });
+    geometry.notes = ring_notes(ring, room);
   } else {
-    const Keys keys =
-        cooler_keys({"fins", "fins_run", "fin_thickness_mm", "fin_height_mm", "fin_gap_mm"});
+    const Keys keys = cooler_keys({"base_length_mm", "depth_mm", "fins", "fins_run",
+                                   "fin_thickness_mm", "fin_height_mm", "fin_gap_mm"});
     const TomlTable table = table_at(top, "block", keys);
     Block block = read_block(table, board);
     geometry = make_geometry(table, panels, [&](const Walls& walls, double emissivity) {

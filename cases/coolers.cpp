@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <numbers>
 #include <stdexcept>
 
 namespace tiltfin {
@@ -340,6 +341,44 @@ Section block_section(const Block& block, const Board& board, const Enclosure& e
               block.mount.conductivity, Role::fin, block.mount.emissivity);
   }
   check_fit(section, board, block.mount, enclosure);
+  snap_edges(section);
+  return section;
+}
+
+double ring_depth(const Ring& ring) {
+  const double mean_diameter = 0.5 * (ring.mount.base_length + ring.outer_diameter);
+  return 0.5 * std::numbers::pi * mean_diameter;
+}
+
+Section ring_section(const Ring& ring, const Board& board, const Enclosure& enclosure,
+                     const Walls& walls) {
+  const double core = 0.5 * ring.mount.base_length;
+  const double rim = 0.5 * ring.outer_diameter;
+  const double pitch_growth = 2.0 * std::numbers::pi / ring.fins;
+  if (pitch_growth * core <= ring.fin_thickness) {
+    throw std::invalid_argument(fmt::format(
+        "found {} fins of {:.6g} mm at a core of {:.6g} mm round, allowed fins that leave "
+        "air between them",
+        ring.fins, 1000.0 * ring.fin_thickness, 2000.0 * std::numbers::pi * core));
+  }
+  Section section = enclosure_section(enclosure, walls, ring_depth(ring));
+  const Places places = places_of(ring.mount, board, enclosure);
+  add_mount(section, ring.mount, board, places);
+  const double face = places.base_face + ring.fin_height;
+  section.solids.back().extent.x1 = face;
+  FinMedium fins;
+  fins.fin_thickness = ring.fin_thickness;
+  fins.gap = pitch_growth * 0.5 * (core + rim) - ring.fin_thickness;
+  fins.conductivity = ring.mount.conductivity;
+  fins.name = "fins-south";
+  fins.extent = {places.base_face, face, places.centre - rim, places.centre - core};
+  fins.gap_growth = -pitch_growth;
+  section.media.push_back(fins);
+  fins.name = "fins-north";
+  fins.extent = {places.base_face, face, places.centre + core, places.centre + rim};
+  fins.gap_growth = pitch_growth;
+  section.media.push_back(fins);
+  check_fit(section, board, ring.mount, enclosure);
   snap_edges(section);
   return section;
 }

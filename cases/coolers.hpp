@@ -68,6 +68,18 @@ struct Block {
   double fin_gap = 0.0; ///< clear air between two fins, read only when along [m]
 };
 
+/// Radial fins round a core whose axis is the board's normal. The section holds the axis and shows
+/// the faces of the fins above and below it, as two media whose gap grows with the distance from
+/// the axis. It is plane: the depth is half the mean circumference of the fins, so that metal and
+/// surface of a half ring are those of one medium. The mount's base length is the core's diameter.
+struct Ring {
+  Mount mount;
+  int fins = 0;                ///< all round
+  double fin_thickness = 0.0;  ///< [m]
+  double fin_height = 0.0;     ///< along x, of the core too, above the base [m]
+  double outer_diameter = 0.0; ///< [m]
+};
+
 /// The case: a box of sheet, in a meshed room when `margin` is above zero; otherwise its inner
 /// faces are the sides of the section.
 struct Enclosure {
@@ -101,6 +113,14 @@ using Walls = std::array<Wall, 4>;
 /// first and last flush with the base's ends) or the medium "fins". Throws like stack_section.
 [[nodiscard]] Section block_section(const Block& block, const Board& board,
                                     const Enclosure& enclosure, const Walls& walls);
+
+/// The section through a ring, with solids board, chip, base (core included) and the media
+/// "fins-south" and "fins-north". Throws like stack_section.
+[[nodiscard]] Section ring_section(const Ring& ring, const Board& board, const Enclosure& enclosure,
+                                   const Walls& walls);
+
+/// Depth of a ring's section [m].
+[[nodiscard]] double ring_depth(const Ring& ring);
 
 /// Makes coordinates that differ by less than a nanometre equal, so that rounding in sums of
 /// lengths leaves neither slits nor overlaps between solids that touch.

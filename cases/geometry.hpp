@@ -1,6 +1,6 @@
 #pragma once
 // From the geometry tables of a case file to its panel states: a cooler on a board in a case
-// ([stack] or [block] with [board] and [case]), or a section drawn by hand ([section] with
+// ([stack], [block] or [ring] with [board] and [case]), or a section drawn by hand ([section] with
 // [[solid]], [sides], [[contact]], [[link]], [[medium]] and [[grille]]).
 
 #include "cases/case.hpp"
@@ -23,7 +23,7 @@ struct Room {
   double margin = 0.0;         ///< meshed on every side of the case, 0: not meshed [m]
 };
 
-/// Reads [stack] or [block], [board] and [case] with its [[case.panel]]. Throws InputError.
+/// Reads [stack], [block] or [ring], [board] and [case] with its [[case.panel]]. Throws InputError.
 [[nodiscard]] Geometry read_cooler(const TomlTable& top, const Room& room);
 
 /// The losses of a perforated sheet of this thickness [m] from free_area_ratio and hole_diameter_mm

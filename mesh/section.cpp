@@ -190,10 +190,12 @@ void check_media(const Section& section) {
     const FinMedium& medium = section.media[a];
     const std::string subject = "The fin medium " + quoted(medium.name);
     check_place(subject, medium.extent, section);
-    require(positive(medium.gap) && positive(medium.fin_thickness) && positive(medium.conductivity),
+    require(positive(medium.narrowest_gap()) && positive(medium.fin_thickness) &&
+                positive(medium.conductivity),
             subject + " needs a positive, finite gap, fin thickness and conductivity, found " +
-                number(1e3 * medium.gap) + " mm, " + number(1e3 * medium.fin_thickness) +
-                " mm and " + number(medium.conductivity) + " W/(m K).");
+                number(1e3 * medium.narrowest_gap()) + " mm, " +
+                number(1e3 * medium.fin_thickness) + " mm and " + number(medium.conductivity) +
+                " W/(m K).");
     require(not_negative(medium.heat_share),
             subject + " needs a share of the power that is not negative, found " +
                 number(medium.heat_share) + ".");

@@ -5,6 +5,7 @@
 // temperatures in K, conductivities in W/(m K).
 
 #include <array>
+#include <cmath>
 #include <optional>
 #include <string>
 #include <vector>
@@ -82,16 +83,21 @@ struct Link {
 struct FinMedium {
   std::string name;
   Rectangle extent;
-  double gap = 0.0;           ///< clear air between two fins [m]
+  double gap = 0.0;           ///< clear air between two fins, halfway up along y [m]
   double fin_thickness = 0.0; ///< [m]
   double conductivity = 1.0;  ///< of the fins [W/(m K)]
   double heat_share = 0.0;    ///< share of the condition's power released in the fins [-]
   /// Mean square over squared mean of the velocity across a gap: 6/5 for a parabola, 1 for a flat
   /// profile.
   double profile = 1.2;
+  double gap_growth = 0.0; ///< of the gap along y: fins that spread like spokes [-]
 
-  /// Share of the gaps in the bundle [-].
-  [[nodiscard]] double porosity() const { return gap / (gap + fin_thickness); }
+  [[nodiscard]] double gap_at(double y) const {
+    return gap + gap_growth * (y - 0.5 * (extent.y0 + extent.y1));
+  }
+  [[nodiscard]] double narrowest_gap() const {
+    return gap - 0.5 * std::abs(gap_growth) * extent.height();
+  }
 };
 
 /// A perforated sheet of no thickness across the air, seen as a loss of pressure

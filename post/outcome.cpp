@@ -82,7 +82,7 @@ double rayleigh_gap(const Section& section, const Problem& problem, double rise)
     size = std::fmin(size, gap.size()); // fmin passes over the NaN at the start
   }
   for (const FinMedium& medium : section.media) {
-    size = std::fmin(size, medium.gap);
+    size = std::fmin(size, medium.narrowest_gap());
   }
   const double gravity = std::hypot(problem.gravity_x, problem.gravity_y);
   return gravity * problem.air.expansion * rise * size * size * size /

@@ -110,12 +110,12 @@ void set_media(const Section& section, Problem& problem) {
     MediumCell cell;
     cell.cell = c;
     cell.medium = k;
-    cell.porosity = medium.porosity();
-    cell.gap = medium.gap;
-    cell.resistance = 12.0 / (medium.gap * medium.gap);
+    cell.gap = medium.gap_at(mesh.y.centre(c / mesh.x.n()));
+    cell.porosity = cell.gap / (cell.gap + medium.fin_thickness);
+    cell.resistance = 12.0 / (cell.gap * cell.gap);
     cell.profile = medium.profile;
     cell.area = mesh.x.width(c % mesh.x.n()) * mesh.y.width(c / mesh.x.n());
-    cell.wetted = 2.0 / (medium.gap + medium.fin_thickness) * cell.area;
+    cell.wetted = 2.0 / (cell.gap + medium.fin_thickness) * cell.area;
     problem.media.push_back(cell);
   }
 }

@@ -334,7 +334,7 @@ free_area_ratio = 0.3
   const Case the_case = parse_case(text, "t.toml");
   const Section& section = the_case.panels[0].section;
   REQUIRE(section.media.size() == 1);
-  CHECK_THAT(section.media[0].porosity(), WithinRel(0.8, 1e-12));
+  CHECK_THAT(section.media[0].gap, WithinRel(0.004, 1e-12));
   CHECK_THAT(section.media[0].extent.x1, WithinAbs(0.05, 1e-12));
   REQUIRE(section.grilles.size() == 1);
   CHECK_THAT(section.grilles[0].line.y0, WithinAbs(0.07, 1e-12));

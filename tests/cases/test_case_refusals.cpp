@@ -34,7 +34,7 @@ TEST_CASE("Case: unknown keys are refused with the nearest known one", "[case]")
        "'temperature_c'"},
       {stack_text, "[room]", "[rooom]",
        "t.toml:2: key 'rooom': found a key that is not known here, allowed title, room, limit, "
-       "conditions, stack, block, board, case, section, sides, solid, contact, link, medium, "
+       "conditions, stack, block, ring, board, case, section, sides, solid, contact, link, medium, "
        "grille, air, mesh; nearest known key 'room'"},
       {stack_text, "open = [\"east\"]", "opened = [\"east\"]",
        "t.toml:16: key 'case.panel[2].opened': found a key that is not known here, allowed name, "
@@ -181,7 +181,8 @@ TEST_CASE("Case: missing keys are refused at their table", "[case]") {
        "or two: [along x, along y]"},
   });
   CHECK(refusal("") ==
-        "t.toml:1: key 'stack': found none of [stack], [block], [section], allowed exactly one of "
+        "t.toml:1: key 'stack': found none of [stack], [block], [ring], [section], allowed exactly "
+        "one of "
         "them");
   CHECK_THAT(refusal(block_text.substr(block_text.find("[case]"))),
              ContainsSubstring("t.toml:1: key 'conditions': found nothing, allowed a table with "
@@ -194,13 +195,15 @@ TEST_CASE("Case: contradictions are refused", "[case]") {
   check_faults({
       {stack_text, "[board]", "[block]\nfins = 3\n[board]",
        "t.toml:17: key 'block': found [block] beside [stack], allowed one of [stack], [block], "
+       "[ring], "
        "[section]"},
       {stack_text, "[board]", "[section]\nwidth_mm = 3\n[board]",
        "t.toml:17: key 'section': found [section] beside [stack], allowed one of [stack], [block], "
+       "[ring], "
        "[section]"},
       {drawn_text, "[sides.west]", "[board]\nthickness_mm = 2\n[sides.west]",
        "t.toml:7: key 'board': found [board] beside [section], allowed [board] and [case] only "
-       "with [stack] or [block]"},
+       "with [stack], [block] or [ring]"},
       {stack_text, "[board]", "[[solid]]\nname = \"x\"\n[board]",
        "t.toml:17: key 'solid': found [solid] beside [stack], allowed [sides], [[solid]], "
        "[[contact]], [[link]], [[medium]] and [[grille]] only with [section]"},
@@ -223,7 +226,7 @@ TEST_CASE("Case: contradictions are refused", "[case]") {
        "with room.margin_mm above 0 or section.machine_x_mm and _y_mm"},
       {drawn_text, "[section]", "[room]\nmargin_mm = 5\n[section]",
        "t.toml:4: key 'room.margin_mm': found a margin for a drawn section, allowed only with "
-       "[stack] or [block]; draw the room and give section.machine_x_mm and _y_mm"},
+       "[stack], [block] or [ring]; draw the room and give section.machine_x_mm and _y_mm"},
       {stack_text, "[conditions]", "[limit]\ntemperature_c = 20\n[conditions]",
        "t.toml:6: key 'limit.temperature_c': found 20, allowed more than room.temperature_c = 20"},
       {stack_text, "name = \"off\"", "name = \"on\"",

@@ -283,3 +283,30 @@ TEST_CASE("Case: a wall may be a grille, with and without a meshed room", "[cool
   REQUIRE(closed.grilles.size() == 1);
   require_extent(closed.grilles[0].line, {0.0, 0.060, 0.120, 0.120});
 }
+
+TEST_CASE("Ring: fins above and below the core spread with the distance from its axis",
+          "[coolers]") {
+  Ring ring;
+  ring.mount = small_mount(); // core of 30 mm, base 4 mm, on the centre at 60 mm
+  ring.fins = 30;
+  ring.fin_thickness = 0.001;
+  ring.fin_height = 0.025;
+  ring.outer_diameter = 0.080;
+  const Section section = ring_section(ring, small_board(), small_enclosure(0.0), {});
+  CHECK_NOTHROW(check(section));
+  require_extent(solid_named(section, "base").extent, {0.010, 0.039, 0.045, 0.075});
+  REQUIRE(section.media.size() == 2);
+  require_extent(section.media[0].extent, {0.014, 0.039, 0.020, 0.045});
+  require_extent(section.media[1].extent, {0.014, 0.039, 0.075, 0.100});
+  const double pi = std::acos(-1.0);
+  CHECK_THAT(section.depth, WithinRel(pi * 0.0275, 1e-12)); // half of 2 pi r at r = 27.5 mm
+  for (const FinMedium& fins : section.media) {
+    // Circumference over 30 fins, less a fin, at the core and at the rim.
+    const bool north = fins.name == "fins-north";
+    CHECK_THAT(fins.gap_at(north ? 0.075 : 0.045), WithinRel(2.0 * pi * 0.015 / 30 - 0.001, 1e-9));
+    CHECK_THAT(fins.gap_at(north ? 0.100 : 0.020), WithinRel(2.0 * pi * 0.040 / 30 - 0.001, 1e-9));
+  }
+  ring.fins = 100;
+  CHECK_THROWS_WITH(ring_section(ring, small_board(), small_enclosure(0.0), {}),
+                    ContainsSubstring("allowed fins that leave air between them"));
+}

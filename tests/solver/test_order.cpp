@@ -32,6 +32,10 @@ struct Polynomial {
   }
 };
 
+double porosity_of(const FinMedium& medium) {
+  return medium.gap / (medium.gap + medium.fin_thickness);
+}
+
 /// Gaps so wide and fins so thin that nothing is left of them.
 FinMedium clear_air() {
   FinMedium medium{"none", {0.0, 1.0, 0.0, 1.0}, 1e9, 0.0, 1.0};
@@ -95,7 +99,7 @@ struct Fields {
   /// rho profile u.grad u - mu lap u + 12 mu u / gap^2 of the velocity in the gaps, along x and y,
   /// with density 1.
   [[nodiscard]] double in_gaps(double convection, double stress, double velocity, double mu) const {
-    const double porosity = medium.porosity();
+    const double porosity = porosity_of(medium);
     return convection * medium.profile / (porosity * porosity) +
            (stress + 12.0 * mu * velocity / (medium.gap * medium.gap)) / porosity;
   }
@@ -157,7 +161,7 @@ void add_medium_source(const Problem& problem, const Unknowns& unknowns, const F
   const TensorMesh& mesh = problem.mesh;
   const AirProperties& air = problem.air;
   const FinMedium& medium = fields.medium;
-  const double porosity = medium.porosity();
+  const double porosity = porosity_of(medium);
   const double metal = (1.0 - porosity) * medium.conductivity;
   const double old = 4.0 * medium.gap * medium.gap / air.diffusivity();
   // Exchange coefficient per area: Nu k / (2 gap) times two surfaces per pitch.
@@ -213,7 +217,7 @@ std::vector<double> source_of(const Problem& problem, const Unknowns& unknowns,
   // Heat out of every cell, face by face.
   const auto flux = [&](double velocity, double temperature, double slope) {
     return air.density * air.heat_capacity * velocity * (temperature - air.reference_temperature) -
-           fields.medium.porosity() * air.conductivity * slope;
+           porosity_of(fields.medium) * air.conductivity * slope;
   };
   const auto through_x = [&](int i, int j) {
     const double x = ax.at(i);
