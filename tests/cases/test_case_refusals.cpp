@@ -34,7 +34,8 @@ TEST_CASE("Case: unknown keys are refused with the nearest known one", "[case]")
        "'temperature_c'"},
       {stack_text, "[room]", "[rooom]",
        "t.toml:2: key 'rooom': found a key that is not known here, allowed title, room, limit, "
-       "conditions, stack, block, board, case, section, sides, solid, contact, link, air, mesh; "
+       "conditions, stack, block, board, case, section, sides, solid, contact, link, air, mesh, "
+       "bench; "
        "nearest known key 'room'"},
       {stack_text, "open = [\"east\"]", "opened = [\"east\"]",
        "t.toml:16: key 'case.panel[2].opened': found a key that is not known here, allowed name, "
