@@ -79,11 +79,9 @@ bool find_heading(const std::vector<CsvRow>& rows, const std::vector<std::string
     std::vector<int> columns;
     bool any_named = false;
     for (const std::string& name : names) {
-      int place = place_in(row.cells, name);
-      any_named = any_named || place >= 0;
-      if (place < 0 && column_number(name) > 0) {
-        place = column_number(name) - 1;
-      }
+      const int number = column_number(name);
+      const int place = number > 0 ? number - 1 : place_in(row.cells, name);
+      any_named = any_named || (number == 0 && place >= 0);
       columns.push_back(place);
     }
     if (any_named && std::ranges::all_of(columns, [](int place) { return place >= 0; })) {
@@ -112,7 +110,7 @@ std::size_t usual_width(const std::vector<CsvRow>& rows) {
       std::ranges::max_element(rows, {}, [](const CsvRow& row) { return row.cells.size(); });
   std::string missing;
   for (const std::string& name : names) {
-    if (missing.empty() && place_in(widest->cells, name) < 0 && column_number(name) == 0) {
+    if (missing.empty() && column_number(name) == 0 && place_in(widest->cells, name) < 0) {
       missing = name;
     }
   }

@@ -148,7 +148,7 @@ std::optional<double> parse_number(std::string_view text) {
     return std::nullopt;
   }
   std::ranges::replace(digits, ',', '.');
-  const std::size_t sign = !digits.empty() && digits.front() == '+' ? 1 : 0;
+  const std::size_t sign = digits.starts_with('+') && !digits.starts_with("+-") ? 1 : 0;
   double value = 0.0;
   const char* end = digits.data() + digits.size();
   const std::from_chars_result result = std::from_chars(digits.data() + sign, end, value);

@@ -4,14 +4,17 @@
 #include "tests/catch.hpp"
 
 #include <chrono>
+#include <cmath>
 #include <csignal>
 #include <cstdlib>
+#include <fstream>
 #include <sstream>
 #include <string>
 #include <thread>
 #include <vector>
 
 #include <fcntl.h>
+#include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -37,6 +40,15 @@ public:
   [[nodiscard]] int end() const {
     int status = 0;
     waitpid(child_, &status, 0);
+    return WIFEXITED(status) ? WEXITSTATUS(status) : -WTERMSIG(status);
+  }
+
+  /// The same, and the largest memory that it held [KiB].
+  [[nodiscard]] int end(long& peak_kib) const {
+    int status = 0;
+    rusage usage{};
+    wait4(child_, &status, 0, &usage);
+    peak_kib = usage.ru_maxrss;
     return WIFEXITED(status) ? WEXITSTATUS(status) : -WTERMSIG(status);
   }
 
@@ -257,4 +269,81 @@ TEST_CASE("Command line: an interrupted run keeps what is finished and ends with
   CHECK(rows_of(scratch / "out/summary.csv").size() == finished + 1);
   CHECK(count_files(scratch / "out/fields", ".vtr") == finished);
   CHECK_THAT(run.err(), ContainsSubstring("--resume"));
+}
+
+namespace {
+
+/// A made-up soak that rises to `end_k` above 20 degrees with a time constant of ten minutes.
+void put_soak(const fs::path& path, double end_k, int seconds) {
+  std::ofstream file(path, std::ios::binary);
+  file << "t_s,core,room\n";
+  for (int k = 0; k < seconds; ++k) {
+    const double noise = 0.05 * (k % 101 * 37 % 101 - 50) / 50.0;
+    file << k << ',' << 20.0 + end_k * (1.0 - std::exp(-k / 600.0)) + noise << ",20\n";
+  }
+}
+
+} // namespace
+
+TEST_CASE("Command line: a long log takes no more memory than a short one", "[command_line]") {
+  const Scratch scratch("memory");
+  put_soak(scratch / "short.csv", 30.0, 4'000);
+  put_soak(scratch / "long.csv", 30.0, 400'000); // 4.6 days, 8 MB
+  const auto peak_of = [&](const char* log) {
+    long peak = 0;
+    const Run run(scratch / "",
+                  {"bench", log, "--temperature", "core", "--ambient", "room", "--power-w", "10"});
+    CHECK(run.end(peak) == 0);
+    return peak;
+  };
+  const long peak_of_short = peak_of("short.csv");
+  const long peak_of_long = peak_of("long.csv");
+  CAPTURE(peak_of_short, peak_of_long);
+  CHECK(peak_of_long < peak_of_short + 1024); // a megabyte; keeping the samples would take 10
+}
+
+TEST_CASE("Command line: solve, bench, compare and calibrate in turn", "[command_line]") {
+  const Scratch scratch("round-trip");
+  // "block in a box": base rises of the tiny case are some kelvin at tenths of a watt.
+  put(scratch / "tiny.toml", matrix + R"(
+[bench]
+temperature = "core"
+ambient = "room"
+[[bench.log]]
+file = "a.csv"
+orientation = "upright"
+power_w = 0.1
+[[bench.log]]
+file = "b.csv"
+orientation = "upright"
+power_w = 0.2
+)");
+  put_soak(scratch / "a.csv", 3.0, 7200);
+  put_soak(scratch / "b.csv", 5.5, 7200);
+  CHECK(Run(scratch / "", {"solve", "tiny.toml", "-o", "out"}).end() == 0);
+  const Run bench(scratch / "", {"bench", "tiny.toml", "-o", "out"});
+  CHECK(bench.end() == 0);
+  CHECK_THAT(bench.out(), ContainsSubstring("no interval from 2 powers"));
+  for (const char* file : {"bench.csv", "bench-trend.csv", "bench.json", "bench.svg"}) {
+    CHECK(fs::exists(scratch / "out" / file));
+  }
+  const Run compare(scratch / "",
+                    {"compare", "out", "tiny.toml", "--calibrate", "heat-share", "-o", "out"});
+  CHECK(compare.end() == 0);
+  CHECK_THAT(compare.out(), ContainsSubstring("bias") && ContainsSubstring("Calibration"));
+  CHECK(rows_of(scratch / "out" / "compare.csv").size() == 3);
+  CHECK(fs::exists(scratch / "out" / "compare.svg"));
+
+  const Run none(scratch / "", {"compare", "nowhere", "tiny.toml"});
+  CHECK(none.end() == 2);
+  CHECK_THAT(none.err(), ContainsSubstring("summary.json"));
+  const Run three(scratch / "", {"compare", "out", "tiny.toml", "--calibrate", "heat-share",
+                                 "depth", "die-to-base"});
+  CHECK(three.end() == 0);
+  CHECK_THAT(three.out(), ContainsSubstring("refused: 3 unknowns"));
+  const Run missing(scratch / "", {"bench", "gone.csv", "--temperature", "T", "--ambient-c", "20",
+                                   "--power-w", "5", "-o", "new"});
+  CHECK(missing.end() == 2);
+  CHECK_THAT(missing.err(), ContainsSubstring("gone.csv"));
+  CHECK_FALSE(fs::exists(scratch / "new"));
 }
