@@ -97,6 +97,7 @@ bool find_heading(const std::vector<CsvRow>& rows, const std::vector<std::string
 /// Cells that most of the first rows have.
 std::size_t usual_width(const std::vector<CsvRow>& rows) {
   std::vector<std::size_t> widths;
+  widths.reserve(rows.size());
   for (const CsvRow& row : rows) {
     widths.push_back(row.cells.size());
   }
@@ -514,6 +515,17 @@ void check_counts(const TimedRows& rows, const LogCounts& counts) {
   }
 }
 
+std::unique_ptr<AmbientLog> open_ambient(const TimedRows& rows, const LogMapping& mapping,
+                                         LogCounts& counts) {
+  auto room = std::make_unique<AmbientLog>(mapping, counts);
+  if (room->rows().clock().is_stamp() != rows.clock().is_stamp()) {
+    throw InputError(fmt::format("{}: found times of another kind than those of {}, allowed time "
+                                 "stamps in both or numbers in both",
+                                 mapping.ambient_file, rows.path()));
+  }
+  return room;
+}
+
 } // namespace
 
 LogCounts read_log(const std::string& path, const LogMapping& mapping,
@@ -538,13 +550,8 @@ LogCounts read_log(const std::string& path, const LogMapping& mapping,
       continue;
     }
     rows.accept_time();
-    if (!mapping.ambient_file.empty() && !room) {
-      room = std::make_unique<AmbientLog>(mapping, counts);
-      if (room->rows().clock().is_stamp() != rows.clock().is_stamp()) {
-        throw InputError(fmt::format("{}: found times of another kind than those of {}, allowed "
-                                     "time stamps in both or numbers in both",
-                                     mapping.ambient_file, path));
-      }
+    if (!mapping.ambient_file.empty() && !room) { // now that the kind of the times is known
+      room = open_ambient(rows, mapping, counts);
     }
     first_time = first_time.value_or(rows.time());
     const double time = rows.time() - *first_time;

@@ -3,6 +3,7 @@
 #include "post/svg.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <array>
@@ -48,38 +49,44 @@ bool is_finite(const ChartPoint& point) {
   return std::isfinite(point.x) && std::isfinite(point.y);
 }
 
-/// Points and curves decide the range; error bars and bands widen it by at most half as much again,
-/// for an interval may be endless.
+void widen(Axes& axes, const std::vector<ChartPoint>& points) {
+  for (const ChartPoint& point : points) {
+    if (is_finite(point)) {
+      axes.x_low = std::min(axes.x_low, point.x);
+      axes.x_high = std::max(axes.x_high, point.x);
+      axes.y_low = std::min(axes.y_low, point.y);
+      axes.y_high = std::max(axes.y_high, point.y);
+    }
+  }
+}
+
+/// Highest finite end of an error bar.
+double highest_bar(const Chart& chart) {
+  double highest = 0.0;
+  for (const ChartSeries& series : chart.series) {
+    for (const ChartPoint& point : series.points) {
+      if (is_finite(point) && std::isfinite(point.high)) {
+        highest = std::max(highest, point.high);
+      }
+    }
+  }
+  return highest;
+}
+
+/// Points and curves decide the range; error bars widen it by at most half as much again, for an
+/// interval may be endless.
 Axes axes_of(const Chart& chart) {
   Axes axes{0.0, 0.0, 0.0, 0.0};
   for (const ChartSeries& series : chart.series) {
-    for (const auto* list : {&series.points, &series.curve}) {
-      for (const ChartPoint& point : *list) {
-        if (is_finite(point)) {
-          axes.x_low = std::min(axes.x_low, point.x);
-          axes.x_high = std::max(axes.x_high, point.x);
-          axes.y_low = std::min(axes.y_low, point.y);
-          axes.y_high = std::max(axes.y_high, point.y);
-        }
-      }
-    }
+    widen(axes, series.points);
+    widen(axes, series.curve);
   }
   if (!chart.level_label.empty() && std::isfinite(chart.level)) {
     axes.y_high = std::max(axes.y_high, chart.level);
   }
-  const double most = 1.5 * axes.y_high;
-  for (const ChartSeries& series : chart.series) {
-    for (const ChartPoint& point : series.points) {
-      if (is_finite(point) && std::isfinite(point.high)) {
-        axes.y_high = std::max(axes.y_high, std::min(point.high, most));
-      }
-    }
-  }
+  axes.y_high = std::max(axes.y_high, std::min(highest_bar(chart), 1.5 * axes.y_high));
   axes.x_high = axes.x_high > axes.x_low ? axes.x_low + 1.06 * (axes.x_high - axes.x_low) : 1.0;
   axes.y_high = axes.y_high > axes.y_low ? axes.y_low + 1.06 * (axes.y_high - axes.y_low) : 1.0;
-  if (chart.has_diagonal) {
-    axes.x_high = axes.y_high = std::max(axes.x_high, axes.y_high);
-  }
   return axes;
 }
 
@@ -116,18 +123,13 @@ std::string draw_axes(const Chart& chart, const Axes& axes) {
     text += line(left, y, width - right, y, "#a02020", 1.2, R"( stroke-dasharray="2 3")");
     text += svg_text(left + 8.0, y - 5.0, chart.level_label, {.colour = "#a02020"});
   }
-  if (chart.has_diagonal) {
-    const double end = std::min(axes.x_high, axes.y_high);
-    text += line(axes.page_x(0.0), axes.page_y(0.0), axes.page_x(end), axes.page_y(end), "#77777f",
-                 1.2, R"( stroke-dasharray="2 3")");
-  }
   return text;
 }
 
 std::string draw_curve(const ChartSeries& series, const Axes& axes) {
   std::string path;
   std::string upper;
-  std::string lower;
+  std::vector<std::string> lower; // from the last point back
   for (const ChartPoint& point : series.curve) {
     if (!is_finite(point)) {
       continue;
@@ -138,17 +140,18 @@ std::string draw_curve(const ChartSeries& series, const Axes& axes) {
     const double high = std::isfinite(point.high) ? point.high : axes.y_high;
     upper +=
         fmt::format("{}{:.1f} {:.1f}", upper.empty() ? "M" : "L", x, axes.page_y(axes.cut_y(high)));
-    lower = fmt::format("L{:.1f} {:.1f}", x, axes.page_y(axes.cut_y(low))) + lower;
+    lower.push_back(fmt::format("L{:.1f} {:.1f}", x, axes.page_y(axes.cut_y(low))));
   }
   if (path.empty()) {
     return "";
   }
+  std::ranges::reverse(lower);
   const char* colour = colour_of(series);
   return fmt::format(R"(<path d="{}{}Z" fill="{}" fill-opacity="0.12"/>)"
                      "\n"
                      R"(<path d="{}" fill="none" stroke="{}" stroke-width="1.8"{}/>)"
                      "\n",
-                     upper, lower, colour, path, colour,
+                     upper, fmt::join(lower, ""), colour, path, colour,
                      series.is_dashed ? R"( stroke-dasharray="7 4")" : "");
 }
 

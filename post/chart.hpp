@@ -30,7 +30,6 @@ struct Chart {
   std::vector<ChartSeries> series;
   double level = 0.0; ///< a horizontal line here, when `level_label` is not empty
   std::string level_label;
-  bool has_diagonal = false; ///< y = x
 };
 
 /// Axes start at zero unless something lies below. Values that are not finite are left out; bars

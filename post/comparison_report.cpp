@@ -124,13 +124,14 @@ std::string calibration_text(const ComparisonReport& report) {
                 ? fmt::format("{}{:.1f} % after\n", head, 100.0 * left_out.after)
                 : head + "refused after:\n" + wrapped("      ", left_out.refusal, 6);
   }
-  text += wrapped("  ",
-                  "The misfits of one orientation go together, so the intervals are too short; judge "
-                  "by the orientations left out. "
-                  "Between the solved powers the computed rise follows a power law; nothing was "
-                  "solved anew. What these values also hide: radiation, the third dimension, the "
-                  "sensors.",
-                  4);
+  text +=
+      wrapped("  ",
+              "The misfits of one orientation go together, so the intervals are too short; judge "
+              "by the orientations left out. "
+              "Between the solved powers the computed rise follows a power law; nothing was "
+              "solved anew. What these values also hide: radiation, the third dimension, the "
+              "sensors.",
+              4);
   return text + "\n";
 }
 

@@ -176,7 +176,7 @@ std::vector<double> linear_start(std::span<const SoakMean> part, double tau, dou
     sey += e * mean.rise_k;
   }
   const double slope = (n * sey - se * sy) / (n * see - se * se);
-  const std::vector<double> start{(sy - slope * se) / n, -slope, std::log(tau)};
+  std::vector<double> start{(sy - slope * se) / n, -slope, std::log(tau)};
   squares = 0.0;
   for (const SoakMean& mean : part) {
     const double residual = approach(start, part.back().time_s - mean.time_s) - mean.rise_k;

@@ -203,6 +203,7 @@ Trend fit_power_law(std::span<const TrendPoint> points) {
     return trend;
   }
   std::vector<LinePoint> logarithms;
+  logarithms.reserve(kept.size());
   for (const TrendPoint& point : kept) {
     logarithms.push_back(
         {std::log(point.power_w), std::log(point.rise_k), point.rise_error_k / point.rise_k});
@@ -227,6 +228,7 @@ Trend fit_line(std::span<const TrendPoint> points) {
     return trend;
   }
   std::vector<LinePoint> plain;
+  plain.reserve(kept.size());
   double resistance = 0.0; // mean over the points, for a line through zero
   for (const TrendPoint& point : kept) {
     plain.push_back({point.power_w, point.rise_k, point.rise_error_k});
