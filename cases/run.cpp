@@ -322,7 +322,7 @@ std::optional<OtherStart> solve_start(const Case& the_case, const RunOptions& op
     for (const Slot& slot : chain.slots) {
       if (slot.id == options.start) {
         return OtherStart{&chain,
-                          solve_condition(the_case, options, chain, slot, nullptr, monitor)};
+                          solve_condition(the_case, options, chain, slot, nullptr, monitor).base};
       }
     }
   }

@@ -83,8 +83,9 @@ TEST_CASE("Media: fins are hotter than the air between them and cooler than the 
 
 TEST_CASE("Media: an outcome names their flow and their heat", "[media]") {
   const Section section = boxed_block();
-  const Outcome outcome =
-      make_outcome(section, boxed_solution(), {"panel", "upright", 1.0, 298.15, 0.0});
+  const Outcome outcome = make_outcome(
+      section, boxed_solution(),
+      {.panel = "panel", .orientation = "upright", .power_w = 1.0, .room_temperature = 298.15});
   REQUIRE(outcome.solids.size() == 2);
   CHECK(outcome.solids[1].name == "fins");
   REQUIRE(outcome.gaps.size() == 2);
@@ -116,7 +117,9 @@ TEST_CASE("Media: air speed is that between the fins", "[media]") {
 TEST_CASE("Media: fields hold the fins' temperature where there are fins", "[media]") {
   const Section section = boxed_block();
   const Solution& solution = boxed_solution();
-  const Outcome outcome = make_outcome(section, solution, {"panel", "upright", 1.0, 298.15, 0.0});
+  const Outcome outcome = make_outcome(
+      section, solution,
+      {.panel = "panel", .orientation = "upright", .power_w = 1.0, .room_temperature = 298.15});
   const auto path = std::filesystem::temp_directory_path() / "tiltfin-test-media.vtr";
   write_fields(path, section, solution, outcome);
   vtkNew<vtkXMLRectilinearGridReader> reader;
@@ -137,7 +140,9 @@ TEST_CASE("Media: fields hold the fins' temperature where there are fins", "[med
 TEST_CASE("Media: pictures and drawings show them and the grilles", "[media]") {
   const Section section = boxed_block();
   const Solution& solution = boxed_solution();
-  const Outcome outcome = make_outcome(section, solution, {"panel", "upright", 1.0, 298.15, 0.0});
+  const Outcome outcome = make_outcome(
+      section, solution,
+      {.panel = "panel", .orientation = "upright", .power_w = 1.0, .room_temperature = 298.15});
   const std::string picture = picture_svg(section, solution, outcome);
   const std::string drawing = section_svg(section, nullptr, "block");
   for (const std::string& svg : {picture, drawing}) {

@@ -21,7 +21,7 @@ Side wall(SideKind kind, double temperature, double emissivity) {
 }
 
 /// Air that conducts but does not move.
-AirProperties still_air(double conductivity) {
+AirProperties quiet_air(double conductivity) {
   AirProperties air = round_air();
   air.conductivity = conductivity;
   return air;
@@ -92,7 +92,7 @@ TEST_CASE("Radiation: two walls and what reflects between them, by hand", "[radi
        {std::array{1.0, 0.5, 0.8}, std::array{0.3, 1.0, 0.2}, std::array{2.0, 1.0, 1.0}}) {
     CAPTURE(gap, e_west, e_east);
     const Section section = two_walls(gap, 1.0, e_west, e_east);
-    const Solved solved = solve(section, even_mesh(section, 4, 5), still_air(1.0));
+    const Solved solved = solve(section, even_mesh(section, 4, 5), quiet_air(1.0));
     const double expected = (black(400.0) - black(300.0)) / resistance(gap, e_west, e_east);
     CHECK_THAT(solved.from_side(west), WithinRel(expected, solver));
     CHECK_THAT(solved.from_side(east), WithinRel(-expected, solver));
@@ -104,7 +104,7 @@ TEST_CASE("Radiation: large plates exchange by their effective emissivity", "[ra
   // the space's resistance by half of that.
   for (const auto& [e_west, e_east] : {std::array{0.84, 0.84}, std::array{0.1, 0.9}}) {
     const Section section = two_walls(1e-4, 1.0, e_west, e_east);
-    const Solved solved = solve(section, even_mesh(section, 4, 3), still_air(1e-6));
+    const Solved solved = solve(section, even_mesh(section, 4, 3), quiet_air(1e-6));
     const double effective = solved.from_side(west) / (black(400.0) - black(300.0));
     CHECK_THAT(effective, WithinRel(1.0 / (1.0 / e_west + 1.0 / e_east - 1.0), 1e-4));
     if (e_west == 0.84) {
@@ -119,7 +119,7 @@ TEST_CASE("Radiation: conduction in a wall, then conduction and radiation across
   // Fluxes balance at the wall's surface; the scheme is exact for the two linear profiles.
   const double e_solid = 0.7;
   const double e_east = 0.4;
-  const AirProperties air = still_air(0.5);
+  const AirProperties air = quiet_air(0.5);
   Section section = two_walls(0.5, 1.0, 0.0, e_east);
   section.solids = {solid({0.0, 0.2, 0.0, 1.0}, 3.0)};
   section.solids[0].emissivity = e_solid;
@@ -148,7 +148,7 @@ TEST_CASE("Radiation: a wall behind a film floats", "[radiation]") {
   Section section = two_walls(1.0, 1.0, 0.9, 0.6);
   section.sides[east].kind = SideKind::film;
   section.sides[east].film = 5.0;
-  const Solved solved = solve(section, even_mesh(section, 6, 4), still_air(0.3));
+  const Solved solved = solve(section, even_mesh(section, 6, 4), quiet_air(0.3));
   const double r = resistance(1.0, 0.9, 0.6);
   double cold = 300.0;
   double warm = 400.0;
@@ -175,7 +175,7 @@ TEST_CASE("Radiation: a body in an enclosure", "[radiation]") {
         solid({0.5 - 0.5 * size, 0.5 + 0.5 * size, 0.5 - 0.5 * size, 0.5 + 0.5 * size}, 1e7, 1.0)};
     section.solids[0].emissivity = 0.3;
     section.radiant_zone = 100.0;
-    const Solved solved = solve(section, rough_mesh(section, 0.1), still_air(1.0), 20.0);
+    const Solved solved = solve(section, rough_mesh(section, 0.1), quiet_air(1.0), 20.0);
     const double t = solved.state.temperature[at(
         solved.problem.mesh.cell(solved.problem.mesh.x.n() / 2, solved.problem.mesh.y.n() / 2))];
     REQUIRE(t > room + 1.0);
@@ -225,7 +225,7 @@ TEST_CASE("Radiation: all that leaves a surface arrives at another", "[radiation
   for (Solid& solid : section.solids) {
     solid.emissivity = 0.4;
   }
-  const Solved solved = solve(section, rough_mesh(section), still_air(1.0), 400.0);
+  const Solved solved = solve(section, rough_mesh(section), quiet_air(1.0), 400.0);
   double sum = 0.0;
   double size = 0.0;
   for (const double heat : solved.radiated) {
@@ -265,14 +265,14 @@ TEST_CASE("Radiation: half a section with a mirror gives what the whole does", "
       solid.emissivity = 0.5;
     }
   }
-  const Solved from_whole = solve(whole, even_mesh(whole, 40, 16), still_air(0.4));
-  const Solved from_half = solve(half, even_mesh(half, 20, 16), still_air(0.4));
+  const Solved from_whole = solve(whole, even_mesh(whole, 40, 16), quiet_air(0.4));
+  const Solved from_half = solve(half, even_mesh(half, 20, 16), quiet_air(0.4));
   CHECK(from_whole.problem.radiation->n() == 2 * from_half.problem.radiation->n());
   CHECK_THAT(from_half.from_solid(0), WithinRel(from_whole.from_solid(0), 1e-8));
   CHECK_THAT(2.0 * from_half.from_side(south), WithinRel(from_whole.from_side(south), 1e-8));
   // Two mirrors face to face are not followed: they reflect diffusely, as zones of their own.
   half.sides[east] = {SideKind::symmetry};
-  const Solved between = solve(half, even_mesh(half, 20, 16), still_air(0.4));
+  const Solved between = solve(half, even_mesh(half, 20, 16), quiet_air(0.4));
   CHECK(between.problem.radiation->n() == from_half.problem.radiation->n() + 4);
 }
 
@@ -324,7 +324,7 @@ TEST_CASE("Radiation: finer zones converge with second order", "[radiation][orde
     section.sides[west] = wall(SideKind::isothermal, 300.0, 0.5);
     section.sides[east] = wall(SideKind::isothermal, 300.0, 0.5);
     section.radiant_zone = zone;
-    return solve(section, even_mesh(section, 64, 64), still_air(1.0)).from_side(south);
+    return solve(section, even_mesh(section, 64, 64), quiet_air(1.0)).from_side(south);
   };
   const double change[4] = {heat(0.25) - heat(0.125), heat(0.125) - heat(0.0625),
                             heat(0.0625) - heat(0.03125), heat(0.03125) - heat(0.015625)};
@@ -348,7 +348,7 @@ TEST_CASE("Radiation: finer meshes converge with second order", "[radiation][ord
                       solid({0.0, 0.125, 0.5, 1.0}, 2.0)};
     section.solids[0].emissivity = 0.85;
     section.radiant_zone = 100.0;
-    return solve(section, even_mesh(section, n, n), still_air(1.0), 800.0).from_solid(0);
+    return solve(section, even_mesh(section, n, n), quiet_air(1.0), 800.0).from_solid(0);
   };
   const double middle = heat(16) - heat(32);
   const double fine = heat(32) - heat(64);
