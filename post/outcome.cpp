@@ -117,8 +117,8 @@ std::vector<std::string> warnings_for(const Outcome& outcome, SolveStatus status
                                    outcome.fluctuation_k));
   }
   if (status == SolveStatus::converged && outcome.stability == "unstable") {
-    warnings.push_back(fmt::format("{}, and following them found no other flow: real air may leave "
-                                   "the one reported",
+    warnings.push_back(fmt::format("{}, and followed in time they came to no other flow and no "
+                                   "settled mean: real air may leave the flow reported",
                                    growth_text(outcome)));
   }
   if (outcome.expansion_number > largest_expansion_number) {

@@ -36,11 +36,11 @@ struct Outcome {
   std::string panel;
   std::string orientation;
   double power_w = 0.0;
-  std::string status;    ///< name(SolveStatus)
-  std::string stability; ///< "stable", "unstable" or "not examined": of the steady state, for a
-                         ///< time average of the one that was left
-  double growth_per_s = 0.0;     ///< of its least stable disturbance; negative: it decays
-  double period_s = 0.0;         ///< of that disturbance; NaN: it does not swing
+  std::string status;        ///< name(SolveStatus)
+  std::string stability;     ///< "stable", "unstable" or "not examined": of the steady state, for a
+                             ///< time average of the one that was left
+  double growth_per_s = 0.0; ///< of its least stable disturbance; negative: it decays
+  double period_s = 0.0;     ///< of that disturbance; NaN: it does not swing
   double base_rise_mean_k = 0.0; ///< above the room
   double base_rise_max_k = 0.0;
   double core_rise_k = 0.0;        ///< base mean plus die-to-base resistance times power

@@ -153,5 +153,5 @@ TEST_CASE("Linear: complex systems are solved too", "[linear]") {
   CHECK(std::abs(x[0] - (d - b * Complex(0.0, 2.0)) / determinant) < 1e-14 * std::abs(x[0]));
   CHECK(std::abs(x[1] - (a * Complex(0.0, 2.0) - c) / determinant) < 1e-14 * std::abs(x[1]));
   CHECK_FALSE(solver.factor(pattern, {a, 0.0, b, 0.0})); // an empty row
-  CHECK(solver.factor(two_by_two(1.0, 2.0, 3.0, 4.0))); // real entries
+  CHECK(solver.factor(two_by_two(1.0, 2.0, 3.0, 4.0)));  // real entries
 }
