@@ -210,6 +210,7 @@ TEST_CASE("Nested: below the critical Rayleigh number still air stays", "[nested
 
 TEST_CASE("Nested: a plume that sways is averaged, on both meshes", "[nested]") {
   NestedOptions options = coarse_options(0.004, 0.011);
+  options.blend_peclet = 5.0; // with less upwinding this mesh finds no steady state to leave
   const AirRule tables{{}, 293.15};
   const Solution mean = solve_nested(bar_in_tall_box(), standing(160.0), tables, options);
   CHECK(mean.report.status == SolveStatus::time_average);
