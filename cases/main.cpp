@@ -47,6 +47,7 @@ struct SolveArguments {
   std::string directory;
   int jobs = 0;
   std::vector<std::string> only;
+  std::string start;
   bool resume = false;
 };
 
@@ -166,6 +167,7 @@ int run_solve(const SolveArguments& arguments) {
                            .case_file = arguments.case_file,
                            .jobs = arguments.jobs,
                            .only = arguments.only,
+                           .start = arguments.start,
                            .resume = arguments.resume,
                            .stop = &interruption.flag()};
   ProgressPrinter printer;
@@ -208,6 +210,9 @@ int run(int argc, char** argv) {
       ->check(CLI::Range(1, 4096));
   solve_command->add_option("--only", solve.only,
                             "Only conditions whose name contains one of these texts");
+  solve_command->add_option("--start", solve.start,
+                            "Look for a second flow: solve each condition from this start too, "
+                            "\"mirrored\" or a condition of the same panel state");
   solve_command->add_flag("--resume", solve.resume, "Keep finished conditions of the directory");
 
   try {

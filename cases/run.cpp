@@ -3,6 +3,7 @@
 #include "cases/restart.hpp"
 #include "post/fields.hpp"
 #include "post/picture.hpp"
+#include "solver/start.hpp"
 #include "solver/steady.hpp"
 
 #include <fmt/format.h>
@@ -23,6 +24,8 @@ namespace tiltfin {
 namespace {
 
 namespace fs = std::filesystem;
+
+constexpr const char* mirrored_start = "mirrored";
 
 /// One condition of the matrix.
 struct Slot {
@@ -219,15 +222,50 @@ Condition condition_of(const Case& the_case, const Chain& chain, const Slot& slo
           .power = slot.power};
 }
 
-Solution solve_condition(const Case& the_case, const RunOptions& options, const Chain& chain,
-                         const Slot& slot, const Solution* warm, Monitor& monitor) {
+/// The condition that all others start from a second time.
+struct OtherStart {
+  const Chain* chain = nullptr;
+  Solution solution;
+};
+
+NestedOptions nested_options(const Case& the_case, const RunOptions& options, const Slot& slot,
+                             Monitor& monitor) {
   NestedOptions nested;
   nested.calm = the_case.calm;
   nested.resolution = the_case.resolution;
   nested.steady.stop = options.stop;
   nested.steady.watch = [&](const SolveReport& report) { monitor.step(slot.id, report); };
-  const AirRule air{.constants = the_case.air, .room_temperature = the_case.room_temperature};
-  return solve_nested(chain.panel->section, condition_of(the_case, chain, slot), air, nested, warm);
+  return nested;
+}
+
+AirRule air_rule(const Case& the_case) {
+  return {.constants = the_case.air, .room_temperature = the_case.room_temperature};
+}
+
+Solution solve_condition(const Case& the_case, const RunOptions& options, const Chain& chain,
+                         const Slot& slot, const Solution* warm, Monitor& monitor) {
+  return solve_nested(chain.panel->section, condition_of(the_case, chain, slot), air_rule(the_case),
+                      nested_options(the_case, options, slot, monitor), warm);
+}
+
+/// Solves a condition once more from the other start; nothing when there is none for its panel.
+std::optional<Solution> solve_otherwise(const Case& the_case, const RunOptions& options,
+                                        const Chain& chain, const Slot& slot,
+                                        const Solution& solution, const OtherStart* other,
+                                        Monitor& monitor) {
+  const auto from = [&](const Problem& problem, const State& state, double film_temperature) {
+    return solve_nested_from(chain.panel->section, condition_of(the_case, chain, slot),
+                             air_rule(the_case), nested_options(the_case, options, slot, monitor),
+                             {problem, state, film_temperature});
+  };
+  if (options.start == mirrored_start) {
+    return from(solution.problem, mirrored(solution.problem, solution.state),
+                solution.film_temperature);
+  }
+  if (other != nullptr && other->chain->panel == chain.panel) {
+    return from(other->solution.problem, other->solution.state, other->solution.film_temperature);
+  }
+  return std::nullopt;
 }
 
 Outcome outcome_of(const Case& the_case, const Chain& chain, const Slot& slot,
@@ -255,9 +293,52 @@ void drop_restart(const RunOptions& options, const Slot* slot) {
   }
 }
 
+/// The solution of the condition that `options.start` names; nothing when it names none.
+std::optional<OtherStart> solve_start(const Case& the_case, const RunOptions& options,
+                                      const std::vector<Chain>& chains, Monitor& monitor) {
+  for (const Chain& chain : chains) {
+    for (const Slot& slot : chain.slots) {
+      if (slot.id == options.start) {
+        return OtherStart{&chain,
+                          solve_condition(the_case, options, chain, slot, nullptr, monitor)};
+      }
+    }
+  }
+  return std::nullopt;
+}
+
+void check_start(const RunOptions& options, const std::vector<Chain>& chains) {
+  if (options.start.empty() || options.start == mirrored_start) {
+    return;
+  }
+  const Chain* named = nullptr;
+  std::vector<std::string> ids;
+  for (const Chain& chain : chains) {
+    for (const Slot& slot : chain.slots) {
+      ids.push_back(slot.id);
+      named = slot.id == options.start ? &chain : named;
+    }
+  }
+  if (named == nullptr) {
+    throw InputError(fmt::format("--start: found {}, allowed {} or one of {}", options.start,
+                                 mirrored_start, fmt::join(ids, ", ")));
+  }
+  if (!is_in_section(*named->orientation)) {
+    throw InputError("--start " + options.start + ": " + out_of_section(*named->orientation));
+  }
+  const bool any = std::any_of(chains.begin(), chains.end(), [&](const Chain& chain) {
+    return chain.panel == named->panel && std::any_of(chain.slots.begin(), chain.slots.end(),
+                                                      [](const Slot& slot) { return slot.chosen; });
+  });
+  if (!any) {
+    throw InputError(fmt::format("--start {}: no chosen condition has its panel state {}",
+                                 options.start, named->panel->name));
+  }
+}
+
 /// Solves what is chosen and not finished; `slot.outcome` is set where there is a result.
 void solve_chain(const Case& the_case, const RunOptions& options, Chain& chain,
-                 const std::atomic<bool>& failed, Monitor& monitor) {
+                 const OtherStart* other, const std::atomic<bool>& failed, Monitor& monitor) {
   const Slot* before = nullptr;     // the last one with an outcome
   std::optional<Solution> previous; // its solution, when it converged and is at hand
   for (Slot& slot : chain.slots) {
@@ -280,7 +361,16 @@ void solve_chain(const Case& the_case, const RunOptions& options, Chain& chain,
     if (solution.report.status == SolveStatus::stopped) {
       return;
     }
+    const std::optional<Solution> second =
+        solve_otherwise(the_case, options, chain, slot, solution, other, monitor);
+    if (second && second->report.status == SolveStatus::stopped) {
+      return;
+    }
     slot.outcome = outcome_of(the_case, chain, slot, solution);
+    if (second) {
+      add_second_flow(chain.panel->section, solution, *second, the_case.room_temperature,
+                      *slot.outcome);
+    }
     write_condition(options, slot.id, chain.panel->section, solution, *slot.outcome);
     drop_restart(options, before); // has served
     monitor.finished(slot.id, solution.report);
@@ -310,6 +400,7 @@ std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
                               const std::function<void(const Progress&)>& progress) {
   std::vector<Chain> chains = make_chains(the_case, options.only);
   check_orientations(the_case, chains);
+  check_start(options, chains);
   if (!options.directory.empty()) {
     claim_directory(options);
     if (options.resume) {
@@ -318,6 +409,7 @@ std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
   }
 
   Monitor monitor(chains, progress);
+  const std::optional<OtherStart> other = solve_start(the_case, options, chains, monitor);
   const int n_chains = static_cast<int>(chains.size());
   const int n_threads = threads_for(options.jobs, n_chains);
   std::vector<std::exception_ptr> failures(chains.size());
@@ -326,7 +418,7 @@ std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
   for (int c = 0; c < n_chains; ++c) {
     const auto k = static_cast<std::size_t>(c);
     try {
-      solve_chain(the_case, options, chains[k], failed, monitor);
+      solve_chain(the_case, options, chains[k], other ? &*other : nullptr, failed, monitor);
     } catch (...) {
       failures[k] = std::current_exception();
       failed = true;

@@ -26,7 +26,11 @@ struct RunOptions {
   std::filesystem::path case_file; ///< what the case was read from; needed with `directory`
   int jobs = 0;                    ///< threads, 0: all cores
   std::vector<std::string> only;   ///< conditions whose id contains one of these; empty: all
-  bool resume = false;             ///< keep finished conditions found in `directory`
+  /// Another start that every condition is solved from as well, to look for a second flow: empty
+  /// (none), "mirrored" (the own solution, mirrored), or the id of a condition of the same panel
+  /// state.
+  std::string start;
+  bool resume = false; ///< keep finished conditions found in `directory`
   const std::atomic<bool>* stop = nullptr;
 };
 
@@ -44,6 +48,7 @@ struct Progress {
 /// there, chosen or not. After a kept condition the chain goes on from rest, so a resumed run
 /// agrees with an uninterrupted one to the solver's tolerance as long as both find the same flow.
 /// Throws InputError when gravity of an orientation is outside the section, when nothing is chosen,
+/// when `start` is no condition or no chosen condition has its panel state,
 /// and when `directory` holds results of another case; std::runtime_error when it cannot write.
 [[nodiscard]] std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
                                             const std::function<void(const Progress&)>& progress);

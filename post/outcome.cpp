@@ -2,6 +2,7 @@
 
 #include "post/balances.hpp"
 #include "post/flows.hpp"
+#include "solver/start.hpp"
 
 #include <fmt/format.h>
 
@@ -22,6 +23,9 @@ constexpr double largest_expansion_number = 0.1;
 
 /// Heat balance promised for converged conditions [-].
 constexpr double largest_balance_error = 1e-6;
+
+/// Relative difference of two means over time, or of a mean and a steady flow, that is no sampling.
+constexpr double same_mean = 0.1;
 
 /// Frequency over growth below which a disturbance is said to grow or decay without swinging.
 constexpr double smallest_swing = 1e-3;
@@ -177,6 +181,7 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.expansion_number = expansion_number(problem, state);
   outcome.rayleigh_gap = rayleigh_gap(section, problem, outcome.base_rise_mean_k);
   outcome.fluctuation_k = solution.report.fluctuation;
+  outcome.second_rise_k = nan;
   outcome.cells = problem.mesh.n_cells();
   outcome.steps = solution.report.steps;
   outcome.factorisations = solution.report.factorisations;
@@ -186,6 +191,27 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   add_named_heat(section, solution, outcome);
   outcome.warnings = warnings_for(outcome, solution.report.status);
   return outcome;
+}
+
+void add_second_flow(const Section& section, const Solution& solution, const Solution& other,
+                     double room_temperature, Outcome& outcome) {
+  const bool both_steady = solution.report.status == SolveStatus::converged &&
+                           other.report.status == SolveStatus::converged;
+  const bool solved = other.report.status == SolveStatus::converged ||
+                      other.report.status == SolveStatus::time_average;
+  const State there = interpolate(other.problem, other.state, solution.problem);
+  const double apart = relative_difference(solution.problem, solution.state, there);
+  outcome.second_rise_k = nan;
+  if (!solved || apart < (both_steady ? same_flow : same_mean)) {
+    outcome.second_flow = "none found";
+    return;
+  }
+  Outcome told;
+  add_stability(other.report, told);
+  outcome.second_flow = "found";
+  outcome.second_rise_k = base_mean(section, other.problem, other.state) - room_temperature;
+  outcome.second_status = name(other.report.status);
+  outcome.second_stability = told.stability;
 }
 
 std::string condition_id(const std::string& panel, const std::string& orientation, double power_w) {

@@ -55,6 +55,10 @@ struct Outcome {
   double expansion_number = 0.0; ///< beta times largest rise [-]; above 0.1 out of range
   double rayleigh_gap = 0.0;     ///< on the smallest fin gap and the base rise
   double fluctuation_k = 0.0;
+  std::string second_flow;    ///< "none found", "found", or empty: not looked for
+  double second_rise_k = 0.0; ///< mean base rise of the other flow; NaN: none
+  std::string second_status;  ///< its status and stability, as above
+  std::string second_stability;
   int cells = 0;
   int steps = 0;
   int factorisations = 0;
@@ -80,6 +84,11 @@ struct OutcomeContext {
 /// the error estimate, are NaN; so is the growth of a state that was not examined.
 [[nodiscard]] Outcome make_outcome(const Section& section, const Solution& solution,
                                    const OutcomeContext& context);
+
+/// Enters into `outcome` of `solution` what another start came to: the same flow, or a second one
+/// (psi or a temperature differs by more than 2 % of its range, by 10 % where one is a mean).
+void add_second_flow(const Section& section, const Solution& solution, const Solution& other,
+                     double room_temperature, Outcome& outcome);
 
 /// "panel-on_flat-up_40w": names the files of a condition; safe in a file name. Characters other
 /// than letters, digits, '-', '_' and '.' become '~' and their hexadecimal code.

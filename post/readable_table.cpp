@@ -318,6 +318,30 @@ std::string warning_list(std::span<const Outcome> outcomes) {
   return text.empty() ? text : "\nWarnings\n" + text;
 }
 
+/// What the search for other flows found; empty when none was asked for.
+std::string second_flows(std::span<const Outcome> outcomes) {
+  int searched = 0;
+  std::string found;
+  for (const Outcome& outcome : outcomes) {
+    searched += outcome.second_flow.empty() ? 0 : 1;
+    if (outcome.second_flow == "found") {
+      found +=
+          wrapped("  ",
+                  fmt::format("{}, {}, {} W: rise {} K ({}, {}) besides {} K ({}, {})",
+                              outcome.panel, outcome.orientation, outcome.power_w,
+                              number_or_dash(outcome.second_rise_k, 2), outcome.second_status,
+                              outcome.second_stability, number_or_dash(outcome.base_rise_mean_k, 2),
+                              outcome.status, outcome.stability),
+                  4);
+    }
+  }
+  if (searched == 0) {
+    return "";
+  }
+  return fmt::format("\nOther flows, looked for in {} conditions\n", searched) +
+         (found.empty() ? "  none found\n" : found);
+}
+
 } // namespace
 
 std::string readable_table(std::span<const Outcome> outcomes, std::span<const TrendRow> trends,
@@ -337,6 +361,7 @@ std::string readable_table(std::span<const Outcome> outcomes, std::span<const Tr
   }
   text += largest_power_table(groups, context) + "\n";
   text += balances(outcomes);
+  text += second_flows(outcomes);
   text += warning_list(outcomes);
   if (!context.notes.empty()) {
     text += "\nNotes\n";

@@ -1,6 +1,6 @@
 // Coarse meshes first: the long way from rest is walked where steps are cheap.
-#include "solver/scales.hpp"
 #include "solver/stability.hpp"
+#include "solver/start.hpp"
 #include "solver/steady.hpp"
 
 #include <algorithm>
@@ -31,7 +31,6 @@ constexpr double nearly_neutral = 0.1;  // growth over the flow's rate that leve
 constexpr double neutral_growth = 1e-3; // growth over the flow's rate below which nothing grows
 constexpr double disturbance = 0.1;     // of the ranges of psi and temperature
 constexpr double step_share = 0.4;      // of 1 / |sigma|: 16 steps in a period
-constexpr double same_flow = 0.02;      // largest difference over the ranges
 constexpr double alike = 0.3;           // the same of one flow on two meshes
 constexpr int max_departures = 4;
 
@@ -97,19 +96,6 @@ void add_difference(State& state, const State& a, const State& b) {
   add(state.link_heat, a.link_heat, b.link_heat);
 }
 
-/// True for two flows, false for one solved twice.
-bool far_apart(const Problem& problem, const State& a, const State& b, double share) {
-  const Unknowns unknowns = number_unknowns(problem);
-  const std::vector<double> z = pack(unknowns, a);
-  std::vector<double> change = pack(unknowns, b);
-  for (std::size_t k = 0; k < z.size(); ++k) {
-    change[k] -= z[k];
-  }
-  const std::vector<double> scale =
-      scale_vector(problem, unknowns, measure_scales(problem, unknowns, z));
-  return relative_change(unknowns, change, scale) > share;
-}
-
 /// One mesh of the nest with what was reached on it.
 struct Level {
   TensorMesh mesh;
@@ -128,12 +114,16 @@ public:
         options_(options),
         film_(air.room_temperature + 10.0) {}
 
-  Solution solve(const Solution* warm) {
+  /// From rest, from the neighbour `warm`, or from `start`, whichever there is.
+  Solution solve(const Solution* warm, const Start* start) {
     const auto begin = std::chrono::steady_clock::now();
-    if (warm != nullptr && warm->report.status == SolveStatus::converged && warm->coarse_state) {
+    if (start != nullptr) {
+      from_rest(start);
+    } else if (warm != nullptr && warm->report.status == SolveStatus::converged &&
+               warm->coarse_state) {
       from_neighbour(*warm);
     } else {
-      from_rest();
+      from_rest(nullptr);
     }
     Solution solution = take_solution();
     const std::chrono::duration<double> elapsed = std::chrono::steady_clock::now() - begin;
@@ -170,9 +160,12 @@ private:
 
   /// Level 1 resolves the flow well enough for the start-up to choose among coexisting flows; a
   /// quarter of the cells does not.
-  void from_rest() {
+  void from_rest(const Start* start) {
+    film_ = start == nullptr ? film_ : start->film_temperature;
     make_level(1);
-    levels_[1].state = rest_state(levels_[1].problem, air_.room_temperature);
+    levels_[1].state = start == nullptr
+                           ? rest_state(levels_[1].problem, air_.room_temperature)
+                           : interpolate(start->problem, start->state, levels_[1].problem);
     converge(1, true);
     if (converged() || (!stopped() && average(1))) {
       finish(nullptr);
@@ -295,7 +288,7 @@ private:
       return;
     }
     levels_[1].solved =
-        converged() && !far_apart(levels_[0].problem, start, levels_[0].state, alike);
+        converged() && relative_difference(levels_[0].problem, start, levels_[0].state) < alike;
     if (!converged()) {
       levels_[0].state = rest_state(levels_[0].problem, air_.room_temperature);
       converge(0, true);
@@ -312,7 +305,7 @@ private:
     coarse.state = interpolate(levels_[0].problem, levels_[0].state, coarse.problem);
     const State start = coarse.state;
     converge(1, false);
-    coarse.solved = converged() && !far_apart(coarse.problem, start, coarse.state, alike);
+    coarse.solved = converged() && relative_difference(coarse.problem, start, coarse.state) < alike;
     if (stopped()) {
       return;
     }
@@ -363,7 +356,7 @@ private:
     if (stopped()) {
       return Departure::back;
     }
-    if (converged() && far_apart(level.problem, steady.state, level.state, same_flow)) {
+    if (converged() && relative_difference(level.problem, steady.state, level.state) > same_flow) {
       find_partner();
       return Departure::elsewhere;
     }
@@ -390,7 +383,7 @@ private:
     if (stopped()) {
       return Departure::back;
     }
-    if (calm && far_apart(level.problem, steady.state, level.state, same_flow)) {
+    if (calm && relative_difference(level.problem, steady.state, level.state) > same_flow) {
       if (number == 0) {
         find_partner();
       }
@@ -557,7 +550,12 @@ private:
 
 Solution solve_nested(const Section& section, const Condition& condition, const AirRule& air,
                       const NestedOptions& options, const Solution* warm) {
-  return Nest(section, condition, air, options).solve(warm);
+  return Nest(section, condition, air, options).solve(warm, nullptr);
+}
+
+Solution solve_nested_from(const Section& section, const Condition& condition, const AirRule& air,
+                           const NestedOptions& options, const Start& start) {
+  return Nest(section, condition, air, options).solve(nullptr, &start);
 }
 
 } // namespace tiltfin

@@ -105,4 +105,16 @@ struct NestedOptions {
                                     const AirRule& air, const NestedOptions& options,
                                     const Solution* warm = nullptr);
 
+/// A state on any mesh of the section.
+struct Start {
+  const Problem& problem;
+  const State& state;
+  double film_temperature = 0.0; ///< [K]
+};
+
+/// The same from `start` in place of rest: the flow that lies nearest to it, in pseudo-time.
+[[nodiscard]] Solution solve_nested_from(const Section& section, const Condition& condition,
+                                         const AirRule& air, const NestedOptions& options,
+                                         const Start& start);
+
 } // namespace tiltfin
