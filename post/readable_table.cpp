@@ -58,7 +58,7 @@ std::string shortened(const std::string& text, std::size_t width) {
 
 /// First two columns of every table.
 std::string row_head(const std::string& panel, const std::string& orientation) {
-  return fmt::format("  {:<18} {:<13}", shortened(panel, 18), shortened(orientation, 13));
+  return fmt::format("  {:<19} {:<13}", shortened(panel, 19), shortened(orientation, 13));
 }
 
 /// "41.3 ±0.5"; an error below a hundredth is shown as a hundredth.
@@ -116,7 +116,7 @@ namespace {
 
 std::string limit_table(std::span<const TrendRow> trends) {
   std::string text = "Power limit, best first\n";
-  text += fmt::format("  {:<18} {:<13} {:>15} {:>8}  {:<21}  {}\n", "panel", "orientation",
+  text += fmt::format("  {:<19} {:<13} {:>15} {:>8}  {:<21}  {}\n", "panel", "orientation",
                       "limit, W", "of best", "exponent (95 %)", "status");
   bool any_extrapolated = false;
   for (const TrendRow& row : trends) {
@@ -178,7 +178,7 @@ std::string rise_table(std::span<const Outcome> outcomes, const std::vector<Grou
   const int n_powers = static_cast<int>(powers.size());
   for (int first = 0; first < n_powers; first += powers_per_block) {
     const int last = std::min(first + powers_per_block, n_powers);
-    text += fmt::format("  {:<18} {:<13}", "panel", "orientation");
+    text += fmt::format("  {:<19} {:<13}", "panel", "orientation");
     for (int k = first; k < last; ++k) {
       text += fmt::format(" {:>12}", fmt::format("{} W", powers[k]));
     }
@@ -209,7 +209,7 @@ std::string rise_table(std::span<const Outcome> outcomes, const std::vector<Grou
 
 std::string largest_power_table(const std::vector<Group>& groups, const ReportContext& context) {
   std::string text = "At the largest power solved\n";
-  text += fmt::format("  {:<18} {:<13} {:>5} {:>12} {:>8} {:>10} {:>9} {:>7} {:>8}\n", "panel",
+  text += fmt::format("  {:<19} {:<13} {:>4} {:>12} {:>8} {:>10} {:>9} {:>7} {:>8}\n", "panel",
                       "orientation", "W", "K/W", "core, °C", "air, m/s", "inlet, °C", "recirc.",
                       "radiated");
   for (const Group& group : groups) {
@@ -224,7 +224,7 @@ std::string largest_power_table(const std::vector<Group>& groups, const ReportCo
       return std::isfinite(share) ? fmt::format("{:.0f} %", 100.0 * share) : "-";
     };
     text += fmt::format(
-        "{} {:>5} {:>12} {:>8} {:>10} {:>9} {:>7} {:>8}\n",
+        "{} {:>4} {:>12} {:>8} {:>10} {:>9} {:>7} {:>8}\n",
         row_head(group.panel, group.orientation), fmt::format("{}", outcome.power_w),
         with_decimals(outcome.resistance_k_per_w, outcome.resistance_error_k_per_w, 3),
         number_or_dash(context.room_temperature_c + outcome.core_rise_k, 1),

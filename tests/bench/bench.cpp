@@ -2,13 +2,18 @@
 // nothing.
 #include "cases/run.hpp"
 #include "post/balances.hpp"
+#include "solver/assembly.hpp"
+#include "solver/linear.hpp"
+#include "solver/scales.hpp"
 #include "solver/steady.hpp"
 
 #include <algorithm>
+#include <array>
 #include <chrono>
 #include <cmath>
 #include <cstdio>
 #include <string>
+#include <utility>
 
 #include <sys/resource.h>
 
@@ -102,6 +107,48 @@ void stack() {
   }
 }
 
+/// Seconds of one Newton step: refill, factors, solution; the best of fifteen, for the machine is
+/// shared.
+double newton_step_seconds(const Problem& problem) {
+  const Unknowns unknowns = number_unknowns(problem);
+  const std::vector<double> z = pack(unknowns, rest_state(problem, 298.15));
+  Jacobian jacobian = make_jacobian(problem, unknowns);
+  LinearSolver solver(jacobian.matrix, scale_vector(problem, unknowns, {2e-5, 1.0}));
+  double best = 1e9;
+  for (int k = 0; k < 15; ++k) {
+    const double begin = now();
+    const std::vector<double> f = refill(problem, unknowns, z, {1000.0, {}}, jacobian);
+    if (!solver.factor(jacobian.matrix)) {
+      std::printf("singular\n");
+    }
+    (void)solver.solve(f);
+    best = std::min(best, now() - begin);
+  }
+  return best;
+}
+
+/// What radiation costs on the finest mesh of a shipped case.
+void radiation() {
+  const Case the_case = read_case("cases/observatory-stack.toml");
+  Section section = the_case.panels.front().section;
+  const TensorMesh mesh = make_mesh(section, the_case.resolution);
+  const AirProperties air = air_at(310.0, 298.15);
+  const double begin = now();
+  const RadiantZones zones = make_radiant_zones(section, mesh);
+  const double zone_seconds = now() - begin;
+  const double with =
+      newton_step_seconds(make_problem(section, mesh, condition("upright", 20.0), air));
+  for (Solid& solid : section.solids) {
+    solid.emissivity = 0.0;
+  }
+  const double without =
+      newton_step_seconds(make_problem(section, mesh, condition("upright", 20.0), air));
+  std::printf("radiation  %d cells, %d zones: view factors %.3f s, Newton step %.3f s, without "
+              "radiation %.3f s (%+.0f %%)\n",
+              mesh.n_cells(), zones.n(), zone_seconds, with, without,
+              100.0 * (with / without - 1.0));
+}
+
 /// Cost of a cold solve against the number of cells.
 void growth() {
   const Section section = stack_in_a_box();
@@ -156,11 +203,21 @@ void demo() {
 
 } // namespace
 
-int main() {
+/// All parts, or those named on the command line.
+int main(int argc, char** argv) {
   std::setvbuf(stdout, nullptr, _IOLBF, 0);
-  cavity();
-  stack();
-  demo();
-  growth();
+  const auto is_wanted = [&](const std::string& part) {
+    return argc < 2 || std::find(argv + 1, argv + argc, part) != argv + argc;
+  };
+  const std::array<std::pair<const char*, void (*)()>, 5> parts{{{"cavity", cavity},
+                                                                 {"stack", stack},
+                                                                 {"demo", demo},
+                                                                 {"growth", growth},
+                                                                 {"radiation", radiation}}};
+  for (const auto& [name, run] : parts) {
+    if (is_wanted(name)) {
+      run();
+    }
+  }
   return 0;
 }
