@@ -25,6 +25,12 @@ inline Solution solve_setup(const Setup& setup, double factor, const Solution* w
   const Case the_case = read_case(setup.file);
   Section section = the_case.panels[0].section;
   setup.change(section);
+  for (Solid& solid : section.solids) { // the study is of convection and conduction
+    solid.emissivity = 0.0;
+  }
+  for (Side& side : section.sides) {
+    side.emissivity = 0.0;
+  }
   const Vector3 down = named_orientation(setup.orientation).down;
   const double gravity = the_case.gravity * setup.gravity;
   const Condition condition{gravity * down[0], gravity * down[1], setup.power};
