@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <numeric>
 #include <stdexcept>
 
 namespace tiltfin {
@@ -374,9 +375,8 @@ private:
     const std::size_t n = index(n_);
     std::vector<double> sum(n, 0.0);
     for (std::size_t i = 0; i < n; ++i) {
-      for (std::size_t j = 0; j < n; ++j) {
-        sum[i] += weight[i * n + j];
-      }
+      const auto row = weight.begin() + static_cast<std::ptrdiff_t>(i * n);
+      sum[i] = std::accumulate(row, row + static_cast<std::ptrdiff_t>(n), 0.0);
     }
     const auto product = [&](const std::vector<double>& v) {
       std::vector<double> result(n);
@@ -388,12 +388,8 @@ private:
       }
       return result;
     };
-    const auto inner = [n](const std::vector<double>& a, const std::vector<double>& b) {
-      double total = 0.0;
-      for (std::size_t i = 0; i < n; ++i) {
-        total += a[i] * b[i];
-      }
-      return total;
+    const auto inner = [](const std::vector<double>& a, const std::vector<double>& b) {
+      return std::inner_product(a.begin(), a.end(), b.begin(), 0.0);
     };
     const auto preconditioned = [&](std::vector<double> r) {
       for (std::size_t i = 0; i < n; ++i) {

@@ -104,7 +104,7 @@ std::string clock_of(double seconds) {
 void write_upright(const std::filesystem::path& directory, Noise& noise) {
   std::ofstream file(directory / "upright.csv");
   file << "time_s,core 0,core 1,room,power_w\n";
-  for (const Reading& r : soak({1.66, 0.65}, {10.0, 20.0, 40.0}, 120.0, 30.0, noise)) {
+  for (const Reading& r : soak({1.24, 0.69}, {10.0, 20.0, 40.0}, 120.0, 30.0, noise)) {
     if (noise.uniform() < 0.004) {
       file << fmt::format("{:.0f},,{:.1f},{:.1f},{:.2f}\n", r.time_s, r.core_c, r.room_c,
                           r.power_w); // one sensor silent
@@ -126,7 +126,7 @@ void write_flat_up(const std::filesystem::path& directory, Noise& noise) {
           "Date;Time;Core left;Core right;Fan\r\n;;degC;degC;rpm\r\n";
   room << "stamp,room\n";
   int k = 0;
-  for (const Reading& r : soak({3.37, 0.82}, {10.0, 20.0, 40.0}, 120.0, 30.0, noise)) {
+  for (const Reading& r : soak({1.72, 0.87}, {10.0, 20.0, 40.0}, 120.0, 30.0, noise)) {
     const double clock = start + r.time_s;
     const bool is_next_day = clock >= 86400.0;
     if (k % 10 == 0) {
@@ -153,7 +153,7 @@ void write_flat_up(const std::filesystem::path& directory, Noise& noise) {
 
 /// Tabs, minutes, one core, a constant room; one log per power, the last one ended too early.
 void write_flat_down(const std::filesystem::path& directory, Noise& noise) {
-  const Machine machine{3.49, 0.825};
+  const Machine machine{1.76, 0.875};
   for (const auto& [power, minutes] :
        std::vector<std::pair<double, double>>{{10.0, 120.0}, {20.0, 120.0}, {40.0, 45.0}}) {
     std::ofstream file(directory / fmt::format("flat-down-{:g}w.csv", power));

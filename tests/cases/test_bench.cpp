@@ -20,9 +20,9 @@ BenchResult reduce_demo() {
 
 /// What the generator of the demo's logs was told, see tests/bench_logs/make_logs.cpp.
 double true_rise(const std::string& orientation, double power) {
-  const double base = orientation == "upright"   ? 1.66 * std::pow(power, 0.65)
-                      : orientation == "flat-up" ? 3.37 * std::pow(power, 0.82)
-                                                 : 3.49 * std::pow(power, 0.825);
+  const double base = orientation == "upright"   ? 1.24 * std::pow(power, 0.69)
+                      : orientation == "flat-up" ? 1.72 * std::pow(power, 0.87)
+                                                 : 1.76 * std::pow(power, 0.875);
   return base + 0.29 * power;
 }
 
