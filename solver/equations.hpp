@@ -134,13 +134,21 @@ struct MomentumFlux {
   Number stress = Number(0.0); ///< viscous
 };
 
-/// Tangential momentum that leaves through the lower or upper end of the half of a control volume
-/// that is `path` long. `flow` is the volume flow out of that end, `part` that of the half;
-/// velocities are those in the gaps.
+/// The air at the lower or upper end of a control volume.
 template <class Number>
-MomentumFlux<Number> end_flux(const MomentumFace& face, bool upper, double path, const Number& flow,
-                              const Number& part, const Number& here, const Number& beyond,
-                              double nu, double blend_peclet) {
+struct EndAir {
+  Number flow;   ///< volume flow out of the end
+  Number part;   ///< that of one half of the control volume
+  Number here;   ///< tangential velocity, in the gaps
+  Number beyond; ///< that of the neighbour
+};
+
+/// Tangential momentum that leaves through the lower or upper end of the half of a control volume
+/// that is `path` long.
+template <class Number>
+MomentumFlux<Number> end_flux(const MomentumFace& face, bool upper, double path,
+                              const EndAir<Number>& air, double nu, double blend_peclet) {
+  const auto& [flow, part, here, beyond] = air;
   const Edge edge = upper ? face.upper : face.lower;
   const double calm_nu = nu * (upper ? face.calm_upper : face.calm_lower);
   if (edge == Edge::no_slip) {
@@ -216,7 +224,7 @@ MomentumFlux<Number> ends_flux(const FaceFlows<Number>& flows, const PathHalf& h
                      : (flows.psi(0) - flows.psi(6)) * (1.0 / (half.below * face.below));
     }
     const MomentumFlux<Number> flux =
-        end_flux(face, upper, path, total, part, here, beyond, nu, blend_peclet);
+        end_flux<Number>(face, upper, path, {total, part, here, beyond}, nu, blend_peclet);
     sum.carried += flux.carried;
     sum.stress += flux.stress;
   }

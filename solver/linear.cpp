@@ -40,13 +40,14 @@ struct SparseSolver<Scalar>::Work {
 };
 
 template <class Scalar>
-SparseSolver<Scalar>::SparseSolver(const SparseMatrix& pattern, std::vector<double> column_scale)
+SparseSolver<Scalar>::SparseSolver(const SparseMatrix& pattern,
+                                   const std::vector<double>& column_scale)
     : work_(std::make_unique<Work>()) {
   const std::vector<Scalar> value(pattern.row.size(), Scalar(0.0));
   work_->matrix = Eigen::Map<const typename Work::Matrix>(
       pattern.n, pattern.n, static_cast<Eigen::Index>(pattern.row.size()),
       pattern.column_start.data(), pattern.row.data(), value.data());
-  work_->column_scale = std::move(column_scale);
+  work_->column_scale = column_scale;
   // Prefer the diagonal unless it is ten times smaller than the column's largest: the elimination
   // order stays that of the nested dissection.
   work_->lu.setPivotThreshold(0.1);

@@ -15,7 +15,7 @@ template <class Scalar>
 class SparseSolver {
 public:
   /// `column_scale`: typical size of each unknown; the pattern must not change afterwards.
-  SparseSolver(const SparseMatrix& pattern, std::vector<double> column_scale);
+  SparseSolver(const SparseMatrix& pattern, const std::vector<double>& column_scale);
   ~SparseSolver();
   SparseSolver(const SparseSolver&) = delete;
   SparseSolver& operator=(const SparseSolver&) = delete;

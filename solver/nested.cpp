@@ -215,11 +215,8 @@ private:
         continue;
       }
       if (!on_finest && !stopped()) {
-        reach_finest(warm);
+        reach_finest_with_partner(warm, departure == Departure::none);
         on_finest = true;
-        if (converged() && !levels_[1].solved && departure == Departure::none) {
-          find_partner(); // of another flow than that of level 1
-        }
       }
       if (departure == Departure::none && converged()) {
         departure = judge_on_finest(last);
@@ -236,6 +233,13 @@ private:
         take_mean();
       }
       return;
+    }
+  }
+
+  void reach_finest_with_partner(const Solution* warm, bool stays) {
+    reach_finest(warm);
+    if (converged() && !levels_[1].solved && stays) {
+      find_partner(); // of another flow than that of level 1
     }
   }
 

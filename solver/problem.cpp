@@ -147,59 +147,75 @@ void set_grilles(const Section& section, Problem& problem) {
   }
 }
 
-void set_conductances(const Section& section, Problem& problem) {
+/// The two cells beside a face, -1 outside the section, with their widths along its normal.
+struct FaceCells {
+  std::array<int, 2> cell{-1, -1}; ///< before, after
+  std::array<double, 2> width{};   ///< [m]
+};
+
+/// `i`, `j`: the face's place among the x-faces (along_x) or the y-faces.
+FaceCells cells_beside(const TensorMesh& mesh, bool along_x, int i, int j) {
+  const Axis& along = along_x ? mesh.x : mesh.y;
+  FaceCells beside;
+  for (const int k : {0, 1}) {
+    const int place = (along_x ? i : j) - 1 + k;
+    if (place >= 0 && place < along.n()) {
+      beside.cell[index(k)] = along_x ? mesh.cell(place, j) : mesh.cell(i, place);
+      beside.width[index(k)] = along.width(place);
+    }
+  }
+  return beside;
+}
+
+double face_conductance(const Problem& problem, const Contacts& contacts,
+                        const std::vector<double>& k, const FaceCells& beside, double area,
+                        bool along_x) {
+  const auto half = [&](std::size_t side) {
+    return 0.5 * beside.width[side] / k[index(beside.cell[side])];
+  };
+  if (beside.cell[0] < 0) {
+    return side_conductance(problem.sides[along_x ? west : south], area, half(1));
+  }
+  if (beside.cell[1] < 0) {
+    return side_conductance(problem.sides[along_x ? east : north], area, half(0));
+  }
+  const auto region = [&](std::size_t side) {
+    return problem.mesh.region[index(beside.cell[side])];
+  };
+  return area / (half(0) + contacts.between(region(0), region(1)) + half(1));
+}
+
+/// Of all x-faces (along_x) or y-faces, of the metal of fins or of what else is there.
+std::vector<double> conductances(const Problem& problem, const Contacts& contacts,
+                                 const std::vector<double>& k, bool along_x, bool metal) {
   const TensorMesh& mesh = problem.mesh;
-  const int nx = mesh.x.n();
-  const int ny = mesh.y.n();
+  const int nx = mesh.x.n() + (along_x ? 1 : 0);
+  const int ny = mesh.y.n() + (along_x ? 0 : 1);
+  std::vector<double> all;
+  all.reserve(index(nx * ny));
+  for (int j = 0; j < ny; ++j) {
+    for (int i = 0; i < nx; ++i) {
+      const FaceCells beside = cells_beside(mesh, along_x, i, j);
+      const Shares shares = shares_between(problem, beside.cell[0], beside.cell[1]);
+      const double length = along_x ? mesh.y.width(j) : mesh.x.width(i);
+      const double area = length * (metal ? shares.metal : shares.air);
+      all.push_back(face_conductance(problem, contacts, k, beside, area, along_x));
+    }
+  }
+  return all;
+}
+
+void set_conductances(const Section& section, Problem& problem) {
   const Contacts contacts(section);
   const auto kx = cell_conductivity(section, problem, true);
   const auto ky = cell_conductivity(section, problem, false);
-  const auto region = [&mesh](int i, int j) { return mesh.region[index(mesh.cell(i, j))]; };
-  const auto fill_x = [&](const std::vector<double>& k, bool metal) {
-    std::vector<double> conductance(index((nx + 1) * ny), 0.0);
-    for (int j = 0; j < ny; ++j) {
-      const auto cell = [&](int i) { return i < 0 || i >= nx ? -1 : mesh.cell(i, j); };
-      const auto half = [&](int i) { return 0.5 * mesh.x.width(i) / k[index(cell(i))]; };
-      for (int i = 0; i <= nx; ++i) {
-        const Shares shares = shares_between(problem, cell(i - 1), cell(i));
-        const double area = mesh.y.width(j) * (metal ? shares.metal : shares.air);
-        double& own = conductance[index(problem.face_x(i, j))];
-        if (i == 0 || i == nx) {
-          own = side_conductance(problem.sides[i == 0 ? west : east], area,
-                                 half(i == 0 ? 0 : nx - 1));
-        } else {
-          const double contact = contacts.between(region(i - 1, j), region(i, j));
-          own = area / (half(i - 1) + contact + half(i));
-        }
-      }
-    }
-    return conductance;
-  };
-  const auto fill_y = [&](const std::vector<double>& k, bool metal) {
-    std::vector<double> conductance(index(nx * (ny + 1)), 0.0);
-    for (int i = 0; i < nx; ++i) {
-      const auto cell = [&](int j) { return j < 0 || j >= ny ? -1 : mesh.cell(i, j); };
-      const auto half = [&](int j) { return 0.5 * mesh.y.width(j) / k[index(cell(j))]; };
-      for (int j = 0; j <= ny; ++j) {
-        const Shares shares = shares_between(problem, cell(j - 1), cell(j));
-        const double area = mesh.x.width(i) * (metal ? shares.metal : shares.air);
-        double& own = conductance[index(problem.face_y(i, j))];
-        if (j == 0 || j == ny) {
-          own = side_conductance(problem.sides[j == 0 ? south : north], area,
-                                 half(j == 0 ? 0 : ny - 1));
-        } else {
-          const double contact = contacts.between(region(i, j - 1), region(i, j));
-          own = area / (half(j - 1) + contact + half(j));
-        }
-      }
-    }
-    return conductance;
-  };
-  problem.conductance_x = fill_x(kx, false);
-  problem.conductance_y = fill_y(ky, false);
+  problem.conductance_x = conductances(problem, contacts, kx, true, false);
+  problem.conductance_y = conductances(problem, contacts, ky, false, false);
   if (!problem.media.empty()) {
-    problem.fin_conductance_x = fill_x(metal_conductivity(section, problem, kx), true);
-    problem.fin_conductance_y = fill_y(metal_conductivity(section, problem, ky), true);
+    problem.fin_conductance_x =
+        conductances(problem, contacts, metal_conductivity(section, problem, kx), true, true);
+    problem.fin_conductance_y =
+        conductances(problem, contacts, metal_conductivity(section, problem, ky), false, true);
   }
 }
 
@@ -252,45 +268,36 @@ void add_radiant_face(const Section& section, const std::vector<double>& conduct
   problem.radiant_faces.push_back(face);
 }
 
-void set_radiant_faces(const Section& section, Problem& problem) {
+/// Those among the x-faces (along_x) or the y-faces.
+void add_radiant_faces(const Section& section, bool along_x, Problem& problem) {
   const TensorMesh& mesh = problem.mesh;
   const RadiantZones& zones = *problem.radiation;
-  if (zones.n() == 0) {
-    return;
-  }
-  // Orders a face's two neighbours: what is behind the surface, then air. -1 is outside.
-  const auto add = [&](const std::vector<double>& conductivity, int zone, double area,
-                       std::array<int, 2> cell, std::array<double, 2> widths) {
-    if (cell[1] < 0 || (cell[0] >= 0 && mesh.region[index(cell[0])] == 0)) {
-      std::swap(cell[0], cell[1]);
-      std::swap(widths[0], widths[1]);
-    }
-    add_radiant_face(section, conductivity, zone, {.cell = cell, .area = area}, widths, problem);
-  };
-  const auto kx = cell_conductivity(section, problem, true);
-  const auto ky = cell_conductivity(section, problem, false);
-  const auto width = [](const Axis& axis, int i) {
-    return i >= 0 && i < axis.n() ? axis.width(i) : 0.0;
-  };
-  for (int j = 0; j < mesh.y.n(); ++j) {
-    for (int i = 0; i <= mesh.x.n(); ++i) {
-      const int zone = zones.zone_of_x_face[index(problem.face_x(i, j))];
-      if (zone >= 0) {
-        add(kx, zone, mesh.y.width(j),
-            {i > 0 ? mesh.cell(i - 1, j) : -1, i < mesh.x.n() ? mesh.cell(i, j) : -1},
-            {width(mesh.x, i - 1), width(mesh.x, i)});
+  const std::vector<int>& zone_of = along_x ? zones.zone_of_x_face : zones.zone_of_y_face;
+  const auto conductivity = cell_conductivity(section, problem, along_x);
+  const int nx = mesh.x.n() + (along_x ? 1 : 0);
+  const int ny = mesh.y.n() + (along_x ? 0 : 1);
+  for (int j = 0; j < ny; ++j) {
+    for (int i = 0; i < nx; ++i) {
+      const int zone = zone_of[index(along_x ? problem.face_x(i, j) : problem.face_y(i, j))];
+      if (zone < 0) {
+        continue;
       }
+      // First what is behind the surface, then air; -1 is outside.
+      auto [cell, width] = cells_beside(mesh, along_x, i, j);
+      if (cell[1] < 0 || (cell[0] >= 0 && mesh.region[index(cell[0])] == 0)) {
+        std::swap(cell[0], cell[1]);
+        std::swap(width[0], width[1]);
+      }
+      const double area = along_x ? mesh.y.width(j) : mesh.x.width(i);
+      add_radiant_face(section, conductivity, zone, {.cell = cell, .area = area}, width, problem);
     }
   }
-  for (int j = 0; j <= mesh.y.n(); ++j) {
-    for (int i = 0; i < mesh.x.n(); ++i) {
-      const int zone = zones.zone_of_y_face[index(problem.face_y(i, j))];
-      if (zone >= 0) {
-        add(ky, zone, mesh.x.width(i),
-            {j > 0 ? mesh.cell(i, j - 1) : -1, j < mesh.y.n() ? mesh.cell(i, j) : -1},
-            {width(mesh.y, j - 1), width(mesh.y, j)});
-      }
-    }
+}
+
+void set_radiant_faces(const Section& section, Problem& problem) {
+  if (problem.radiation->n() > 0) {
+    add_radiant_faces(section, true, problem);
+    add_radiant_faces(section, false, problem);
   }
 }
 

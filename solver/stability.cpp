@@ -301,6 +301,7 @@ std::vector<Mode> leading_modes(const Problem& problem, const State& state,
     return a.sigma.real() > b.sigma.real();
   });
   std::vector<Mode> modes;
+  modes.reserve(pairs.size());
   for (Eigenpair& pair : pairs) {
     modes.push_back(make_mode(unknowns, pencil, std::move(pair)));
   }
