@@ -358,6 +358,24 @@ void check_start(const RunOptions& options, const std::vector<Chain>& chains) {
   }
 }
 
+/// The outcome with the second flow that another start leads to, if one is looked for; nothing when
+/// the caller asked to stop.
+std::optional<Outcome> outcome_with_second(const Case& the_case, const RunOptions& options,
+                                           const Chain& chain, const Slot& slot,
+                                           const Solved& solved, const OtherStart* other,
+                                           Monitor& monitor) {
+  const std::optional<Solution> second =
+      solve_otherwise(the_case, options, chain, slot, solved.base, other, monitor);
+  if (second && second->report.status == SolveStatus::stopped) {
+    return std::nullopt;
+  }
+  Outcome outcome = outcome_of(the_case, chain, slot, solved);
+  if (second) {
+    add_second_flow(chain.panel->section, solved.base, *second, the_case.room_temperature, outcome);
+  }
+  return outcome;
+}
+
 /// Solves what is chosen and not finished; `slot.outcome` is set where there is a result.
 void solve_chain(const Case& the_case, const RunOptions& options, Chain& chain,
                  const OtherStart* other, const std::atomic<bool>& failed, Monitor& monitor) {
@@ -383,15 +401,9 @@ void solve_chain(const Case& the_case, const RunOptions& options, Chain& chain,
     if (solved.reported().report.status == SolveStatus::stopped) {
       return;
     }
-    const std::optional<Solution> second =
-        solve_otherwise(the_case, options, chain, slot, solved.base, other, monitor);
-    if (second && second->report.status == SolveStatus::stopped) {
+    slot.outcome = outcome_with_second(the_case, options, chain, slot, solved, other, monitor);
+    if (!slot.outcome) {
       return;
-    }
-    slot.outcome = outcome_of(the_case, chain, slot, solved);
-    if (second) {
-      add_second_flow(chain.panel->section, solved.base, *second, the_case.room_temperature,
-                      *slot.outcome);
     }
     write_condition(options, slot.id, chain.panel->section, solved, *slot.outcome);
     drop_restart(options, before); // has served
