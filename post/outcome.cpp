@@ -214,7 +214,8 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.air_speed_max_m_per_s = air_speed_max(problem, state);
   outcome.air_into_fins_c = air_into_fins(section, problem, state) - celsius_zero;
   outcome.recirculation = gap_recirculation(section, problem, state);
-  outcome.balance_error = heat_balance(problem, state).error;
+  const bool mean = solution.report.status == SolveStatus::time_average;
+  outcome.balance_error = mean ? solution.report.stored : heat_balance(problem, state).error;
   outcome.mass_error = mass_error(problem, state);
   outcome.film_temperature_c = solution.film_temperature - celsius_zero;
   outcome.expansion_number = expansion_number(problem, state);

@@ -64,7 +64,7 @@ struct Outcome {
   double air_into_fins_error_k = unknown;
   double recirculation = 0.0;  ///< flow-weighted mean over the fin gaps
   double radiated_share = 0.0; ///< of what solids of role source, base and fin give off
-  double balance_error = 0.0;  ///< |heat in - heat out| / heat in
+  double balance_error = 0.0;  ///< |heat in - heat out| / heat in, of a mean over its last window
   double mass_error = 0.0;     ///< largest cell imbalance / largest face flow
   double film_temperature_c = 0.0;
   double expansion_number = 0.0; ///< beta times largest rise [-]; above 0.1 out of range

@@ -52,7 +52,8 @@ public:
         break; // a window cut short has no mean
       }
       const Window now = judge();
-      const bool settled = window > 0 && stored_share(begin_of_window) < options_.stored &&
+      report_.stored = stored_share(begin_of_window);
+      const bool settled = window > 0 && report_.stored < options_.stored &&
                            std::abs(now.mean - last.mean) < options_.drift * (now.mean - coldest());
       last = now;
       if (settled) {

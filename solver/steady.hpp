@@ -28,7 +28,8 @@ struct SolveReport {
   double residual = 0.0;    ///< largest relative residual of any row [-]
   double seconds = 0.0;     ///< wall time
   double time_step = 0.0;   ///< typical pseudo-time step of the last part of the way [s]
-  double fluctuation = 0.0; ///< of the hottest solid temperature, standard deviation [K]
+  double fluctuation = 0.0; ///< of the hottest temperature, standard deviation [K]
+  double stored = 0.0;      ///< of a mean: heat stored meanwhile over heat released [-]
 
   /// The least stable mode of the steady state, of that which was left for a time average: on the
   /// finest mesh when it is nearly neutral, else on level 1.
