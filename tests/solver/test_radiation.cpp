@@ -390,10 +390,11 @@ TEST_CASE("Radiation: finer zones converge with second order", "[radiation][orde
   };
   const double change[4] = {heat(0.25) - heat(0.125), heat(0.125) - heat(0.0625),
                             heat(0.0625) - heat(0.03125), heat(0.03125) - heat(0.015625)};
-  for (int k = 0; k < 3; ++k) {
-    // Radiosity bends sharply at corners and shadows: single steps may fall a little short of 2.
-    CHECK(std::log2(change[k] / change[k + 1]) > 1.8);
-  }
+  // Irradiation goes like x^0.76 at the corner of two such walls (from the corner's integral
+  // equation with xy / (2 (x^2 + y^2)^(3/2))), which adds a term of order 2 x 0.76 + 1 = 2.5 to
+  // that of order 2. So the order is looked for where zones are finest, and over all three
+  // halvings.
+  CHECK(std::log2(change[2] / change[3]) > 1.9);
   CHECK(std::log2(change[0] / change[3]) / 3.0 > 1.9);
   CHECK(std::abs(change[0]) < 0.01 * heat(0.25));
 }
