@@ -101,7 +101,7 @@ CalmRoom read_calm(const TomlTable& table, bool has_machine) {
 }
 
 void read_limit(const TomlTable& top, Case& the_case) {
-  const Keys keys{"temperature_c", "die_to_base_k_per_w"};
+  const Keys keys{"temperature_c", "die_to_base_k_per_w", "spreading_k_per_w"};
   const TomlTable table = table_at(top, "limit", keys);
   the_case.limit_temperature = temperature_or(table, "temperature_c", celsius(), 100.0);
   if (the_case.limit_temperature <= the_case.room_temperature) {
@@ -111,6 +111,25 @@ void read_limit(const TomlTable& top, Case& the_case) {
         fmt::format("more than room.temperature_c = {}", show(the_case.room_temperature - zero)));
   }
   the_case.die_to_base = number_or(table, "die_to_base_k_per_w", zero_or_more(), 0.0);
+  if (the_case.spreading > 0.0) {
+    if (find(table, "spreading_k_per_w") != nullptr) {
+      refuse(table, "spreading_k_per_w", "both spreading_k_per_w and block.chip_depth_mm",
+             "one of them");
+    }
+  } else {
+    the_case.spreading = number_or(table, "spreading_k_per_w", zero_or_more(), 0.0);
+  }
+}
+
+void note_spreading(Case& the_case) {
+  if (the_case.spreading > 0.0) {
+    the_case.notes.push_back(fmt::format(
+        "From under the chip to the mean of the base heat spreads against {:.3g} K/W, in series "
+        "with the section and with die_to_base.",
+        the_case.spreading));
+  } else if (the_case.panels.front().section.base >= 0) {
+    the_case.notes.emplace_back("Spreading of heat along the depth is not resisted (optimistic).");
+  }
 }
 
 std::vector<double> read_powers(const TomlTable& table) {
@@ -361,9 +380,11 @@ Case parse_case(const std::string& text, const std::string& name) {
                                 : read_cooler(top, room_table, room, the_case.orientations);
   the_case.notes = geometry.notes;
   the_case.calm = read_calm(room_table, geometry.panels.front().section.machine.has_value());
+  the_case.spreading = geometry.spreading;
   read_limit(top, the_case);
   the_case.powers = read_powers(conditions);
   the_case.panels = read_panels(conditions, geometry.panels);
+  note_spreading(the_case);
   check_shares(top, the_case);
   read_air(top, the_case);
   the_case.resolution = read_mesh(top, !geometry.panels.front().section.media.empty());

@@ -125,9 +125,12 @@ void print_matrix(Text out, const Case& the_case) {
                    o.name, o.down[0], o.down[1], o.down[2]);
   }
   fmt::format_to(out, "  powers         {:g} W\n", fmt::join(the_case.powers, ", "));
-  fmt::format_to(out, "  room {:g} degC, limit {:g} degC, die to base {:g} K/W, g {:g} m/s2\n",
-                 the_case.room_temperature - zero_celsius,
-                 the_case.limit_temperature - zero_celsius, the_case.die_to_base, the_case.gravity);
+  fmt::format_to(
+      out,
+      "  room {:g} degC, limit {:g} degC, die to base {:g} K/W, spreading {:.3g} K/W, g {:g} "
+      "m/s2\n",
+      the_case.room_temperature - zero_celsius, the_case.limit_temperature - zero_celsius,
+      the_case.die_to_base, the_case.spreading, the_case.gravity);
   if (the_case.air) {
     fmt::format_to(
         out,

@@ -4,6 +4,7 @@
 #include "cases/finishes.hpp"
 #include "cases/geometry.hpp"
 #include "cases/surroundings.hpp"
+#include "post/spreading.hpp"
 
 #include <fmt/format.h>
 
@@ -129,6 +130,31 @@ double read_fin_pitch(const TomlTable& table, const std::string& key, const Bloc
   return extent;
 }
 
+/// The depth of the chip, with which heat spreads in the base.
+void read_chip_depth(const TomlTable& table, Block& block) {
+  if (find(table, "chip_depth_mm") == nullptr) {
+    note_default(table, "chip_depth_mm", "the whole depth of the section");
+    return;
+  }
+  block.mount.chip_depth = length(table, "chip_depth_mm", above_zero());
+  const auto refuse_size = [&](const std::string& key, double size, double allowed) {
+    if (size > allowed) {
+      refuse(table, key, show(1000.0 * size),
+             fmt::format("at most the base's {} mm for heat to spread", show(1000.0 * allowed)));
+    }
+  };
+  refuse_size("chip_depth_mm", block.mount.chip_depth, block.mount.depth);
+  refuse_size("chip_length_mm", block.mount.chip.length, block.mount.base_length);
+}
+
+double spreading_of(const Mount& mount) {
+  if (mount.chip_depth == 0.0) {
+    return 0.0;
+  }
+  return spreading_resistance({mount.base_length, mount.depth, mount.base_thickness,
+                               mount.conductivity, mount.chip.length, mount.chip_depth});
+}
+
 Block read_block(const TomlTable& table, const Board& board) {
   Block block;
   block.mount = read_mount(table, board);
@@ -145,6 +171,7 @@ Block read_block(const TomlTable& table, const Board& board) {
     block.mount.depth = length(table, "depth_mm", above_zero());
     block.mount.base_length = read_fin_pitch(table, "base_length_mm", block);
   }
+  read_chip_depth(table, block);
   return block;
 }
 
@@ -265,8 +292,7 @@ std::vector<Panel> read_panels(const TomlTable& table, double wall_thickness) {
 std::vector<std::string> common_notes(const Mount& mount, const Room& room) {
   std::vector<std::string> notes{
       fmt::format("The section is one plane of the machine; everything in it is taken to reach "
-                  "{:.6g} mm out of the plane unchanged, the chip included, so spreading of heat "
-                  "along that depth is not resisted (optimistic).",
+                  "{:.6g} mm out of the plane unchanged, the chip included.",
                   1000.0 * mount.depth),
       "Air that enters the gaps from the two ends out of the plane is left out, and so are the "
       "case's two walls there (both pessimistic)."};
@@ -415,8 +441,9 @@ Geometry read_cooler(const TomlTable& top, const TomlTable& room_table, const Ro
     add_notes(ring_notes(ring, room));
     add_notes(part_notes(housing.parts, ring.mount.depth));
   } else {
-    const Keys keys = cooler_keys({"base_length_mm", "depth_mm", "fins", "fins_run",
-                                   "fin_thickness_mm", "fin_height_mm", "fin_gap_mm"});
+    const Keys keys =
+        cooler_keys({"base_length_mm", "depth_mm", "fins", "fins_run", "fin_thickness_mm",
+                     "fin_height_mm", "fin_gap_mm", "chip_depth_mm"});
     const TomlTable table = table_at(top, "block", keys);
     Block block = read_block(table, board);
     geometry = make_geometry(
@@ -424,6 +451,7 @@ Geometry read_cooler(const TomlTable& top, const TomlTable& room_table, const Ro
           block.mount.emissivity = emissivity;
           return block_section(block, board, enclosure, walls);
         });
+    geometry.spreading = spreading_of(block.mount);
     add_notes(block_notes(block, room));
     add_notes(part_notes(housing.parts, block.mount.depth));
   }

@@ -40,6 +40,7 @@ struct Mount {
   double depth = 0.0;          ///< of the fins out of the plane [m]
   double conductivity = 0.0;   ///< of base and fins [W/(m K)]
   double emissivity = 0.0;     ///< of base and fins [-]
+  double chip_depth = 0.0;     ///< of the chip out of the plane, 0: not given [m]
 };
 
 /// Plates parallel to the board, joined to the base by columns.

@@ -15,6 +15,7 @@ namespace tiltfin {
 struct Geometry {
   std::vector<PanelState> panels; ///< as declared
   std::vector<std::string> notes; ///< what the section leaves out
+  double spreading = 0.0;         ///< of heat in the base, in series with the section [K/W]
 };
 
 /// The air outside the case.

@@ -298,7 +298,7 @@ Outcome outcome_of(const Case& the_case, const Chain& chain, const Slot& slot,
                                   .orientation = chain.orientation->name,
                                   .power_w = slot.power,
                                   .room_temperature = the_case.room_temperature,
-                                  .die_to_base_k_per_w = the_case.die_to_base});
+                                  .die_to_base_k_per_w = core_to_base(the_case)});
   if (solved.finer && !solved.finer->verdict.empty()) {
     outcome.warnings.push_back(solved.finer->verdict);
   }
@@ -489,7 +489,7 @@ ReportContext report_context(const Case& the_case) {
   return {.title = the_case.title,
           .room_temperature_c = the_case.room_temperature - zero_celsius,
           .limit_temperature_c = the_case.limit_temperature - zero_celsius,
-          .die_to_base_k_per_w = the_case.die_to_base,
+          .die_to_base_k_per_w = core_to_base(the_case),
           .notes = the_case.notes};
 }
 
