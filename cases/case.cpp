@@ -258,11 +258,13 @@ void read_radiation(const TomlTable& top, Case& the_case) {
       section.radiant_zone = zone;
     }
     any = any || radiates(panel.section);
-    for (const Solid& solid : panel.section.solids) {
-      if (solid.emissivity == 0.0 && std::ranges::find(dull, solid.name) == dull.end()) {
-        dull.push_back(solid.name);
+    const auto note = [&dull](const auto& body) {
+      if (body.emissivity == 0.0 && std::ranges::find(dull, body.name) == dull.end()) {
+        dull.push_back(body.name);
       }
-    }
+    };
+    std::ranges::for_each(panel.section.solids, note);
+    std::ranges::for_each(panel.section.media, note);
   }
   if (!any) {
     the_case.notes.emplace_back("Radiation is not included (pessimistic): no surface has a finish "

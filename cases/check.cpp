@@ -167,9 +167,10 @@ void print_media(Text out, const Section& section) {
     const Rectangle& r = medium.extent;
     fmt::format_to(out,
                    "  fin medium {}: x {:.5g}-{:.5g} mm, y {:.5g}-{:.5g} mm, gaps from {:.4g} mm, "
-                   "fins {:.4g} mm, {:g} W/(m K)\n",
+                   "fins {:.4g} mm, {:g} W/(m K), emissivity {:g}\n",
                    medium.name, 1e3 * r.x0, 1e3 * r.x1, 1e3 * r.y0, 1e3 * r.y1,
-                   1e3 * medium.narrowest_gap(), 1e3 * medium.fin_thickness, medium.conductivity);
+                   1e3 * medium.narrowest_gap(), 1e3 * medium.fin_thickness, medium.conductivity,
+                   medium.emissivity);
   }
 }
 

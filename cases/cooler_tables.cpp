@@ -317,8 +317,8 @@ std::vector<std::string> block_notes(const Block& block, const Room& room) {
     notes.push_back(fmt::format(
         "The fins run along y, so the section shows their faces (it answers for every gravity in "
         "its plane): {} fins with gaps of {:.4g} mm are a medium of metal and air. Flow across the "
-        "edges of the bundle out of the plane is left out (pessimistic); the bundle has no outer "
-        "two faces.",
+        "edges of the bundle out of the plane is left out, and so are its outer two faces and what "
+        "they radiate (both pessimistic).",
         block.fins, 1000.0 * block.fin_gap));
   } else {
     notes.emplace_back(

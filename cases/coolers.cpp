@@ -329,6 +329,7 @@ Section block_section(const Block& block, const Board& board, const Enclosure& e
         {"fins",
          centred(places.base_face, places.base_face + block.fin_height, places.centre, length),
          block.fin_gap, block.fin_thickness, block.mount.conductivity});
+    section.media.back().emissivity = block.mount.emissivity;
     check_fit(section, board, block.mount, enclosure);
     snap_edges(section);
     return section;
@@ -372,6 +373,7 @@ Section ring_section(const Ring& ring, const Board& board, const Enclosure& encl
   fins.fin_thickness = ring.fin_thickness;
   fins.gap = pitch_growth * 0.5 * (core + rim) - ring.fin_thickness;
   fins.conductivity = ring.mount.conductivity;
+  fins.emissivity = ring.mount.emissivity;
   fins.name = "fins-south";
   fins.extent = {places.base_face, face, places.centre - rim, places.centre - core};
   fins.gap_growth = -pitch_growth;

@@ -134,7 +134,8 @@ void read_links(const TomlTable& top, Section& section) {
 
 void read_media(const TomlTable& top, Section& section) {
   const Keys keys{
-      "name", "x_mm", "y_mm", "gap_mm", "fin_thickness_mm", "conductivity_w_per_mk", "heat_share"};
+      "name",       "x_mm",   "y_mm",      "gap_mm", "fin_thickness_mm", "conductivity_w_per_mk",
+      "heat_share", "finish", "emissivity"};
   const Rectangle outer{0.0, section.width, 0.0, section.height};
   for (const TomlTable& table : tables_at(top, "medium", keys)) {
     FinMedium medium;
@@ -144,6 +145,7 @@ void read_media(const TomlTable& top, Section& section) {
     medium.fin_thickness = length(table, "fin_thickness_mm", above_zero());
     medium.conductivity = number(table, "conductivity_w_per_mk", above_zero());
     medium.heat_share = number_or(table, "heat_share", between(0.0, 1.0), 0.0);
+    medium.emissivity = read_emissivity(table);
     section.media.push_back(medium);
   }
 }

@@ -106,7 +106,11 @@ void add_named_heat(const Section& section, const Solution& solution, Outcome& o
   }
   const std::vector<double> media = medium_heat(section, solution.problem, solution.state);
   for (std::size_t k = 0; k < media.size(); ++k) {
-    outcome.solids.push_back({section.media[k].name, media[k] * section.depth});
+    const double heat = media[k] + radiation.media[k];
+    outcome.solids.push_back(
+        {section.media[k].name, heat * section.depth, radiation.media[k] * section.depth});
+    cooler += heat;
+    cooler_radiation += radiation.media[k];
   }
   outcome.radiated_share = cooler > 0.0 ? cooler_radiation / cooler : nan;
   const std::array<double, 4> sides = side_heat(solution.problem, solution.state);

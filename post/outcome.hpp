@@ -63,7 +63,7 @@ struct Outcome {
   double air_into_fins_c = 0.0; ///< flow-weighted, through the outline of the cooler
   double air_into_fins_error_k = unknown;
   double recirculation = 0.0;  ///< flow-weighted mean over the fin gaps
-  double radiated_share = 0.0; ///< of what solids of role source, base and fin give off
+  double radiated_share = 0.0; ///< of what fins, fin media, base and source give off
   double balance_error = 0.0;  ///< |heat in - heat out| / heat in
   double mass_error = 0.0;     ///< largest cell imbalance / largest face flow
   double film_temperature_c = 0.0;

@@ -441,11 +441,4 @@ ViewFactors view_factors(std::span<const Strip> strips, int points) {
   return Scene(strips, points).solve();
 }
 
-double slot_emissivity(double emissivity, double aspect) {
-  if (emissivity <= 0.0) {
-    return 0.0;
-  }
-  return 1.0 / (1.0 + (1.0 / emissivity - 1.0) / (2.0 * aspect + 1.0));
-}
-
 } // namespace tiltfin

@@ -44,9 +44,4 @@ struct ViewFactors {
 /// Throws std::invalid_argument when the rows cannot be closed: the scene has a hole.
 [[nodiscard]] ViewFactors view_factors(std::span<const Strip> strips, int points = 8);
 
-/// What a slot of depth over width `aspect` with walls of `emissivity` (one temperature, one
-/// radiosity) gives off per area of its mouth, relative to a black mouth: its effective emissivity.
-/// For surfaces that stand for many fins seen from their edges.
-[[nodiscard]] double slot_emissivity(double emissivity, double aspect);
-
 } // namespace tiltfin

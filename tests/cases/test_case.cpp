@@ -350,6 +350,7 @@ y_mm = [20, 60]
 gap_mm = 4
 fin_thickness_mm = 1
 conductivity_w_per_mk = 190
+finish = "black-anodised"
 [[grille]]
 name = "sheet"
 from_mm = [0, 70]
@@ -361,6 +362,7 @@ free_area_ratio = 0.3
   REQUIRE(section.media.size() == 1);
   CHECK_THAT(section.media[0].gap, WithinRel(0.004, 1e-12));
   CHECK_THAT(section.media[0].extent.x1, WithinAbs(0.05, 1e-12));
+  CHECK(section.media[0].emissivity == 0.82);
   REQUIRE(section.grilles.size() == 1);
   CHECK_THAT(section.grilles[0].line.y0, WithinAbs(0.07, 1e-12));
   CHECK(the_case.resolution.cells_per_medium == 12);

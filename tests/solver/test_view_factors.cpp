@@ -179,21 +179,3 @@ TEST_CASE("View factors: a scene with a hole is refused", "[view_factors]") {
   strips.pop_back();
   CHECK_THROWS_AS(view_factors(strips), std::invalid_argument);
 }
-
-TEST_CASE("View factors: the effective emissivity of a slot", "[view_factors]") {
-  // Three-surface enclosure, the slot's walls lumped; printed to three digits, recomputed.
-  const std::array<double, 4> aspects{1.0, 2.0, 4.0, 8.0};
-  const std::array<std::pair<double, std::array<double, 4>>, 4> table{
-      {{0.05, {0.136, 0.208, 0.321, 0.472}},
-       {0.2, {0.429, 0.556, 0.692, 0.810}},
-       {0.8, {0.923, 0.952, 0.973, 0.986}},
-       {0.9, {0.964, 0.978, 0.988, 0.994}}}};
-  for (const auto& [emissivity, row] : table) {
-    for (std::size_t k = 0; k < 4; ++k) {
-      CAPTURE(emissivity, aspects[k]);
-      CHECK_THAT(slot_emissivity(emissivity, aspects[k]), WithinAbs(row[k], 0.5001e-3));
-    }
-  }
-  CHECK(slot_emissivity(0.0, 3.0) == 0.0);
-  CHECK(slot_emissivity(1.0, 3.0) == 1.0);
-}
