@@ -146,15 +146,17 @@ private:
   int last_done_ = 0;
 };
 
-/// Where the drawing of a panel state goes: the panel's name enters when there are several.
-fs::path drawing_path(const CheckArguments& arguments, const Case& the_case,
-                      const PanelState& panel) {
+/// Where the drawing of a section goes: its name enters when there are several.
+fs::path drawing_path(const CheckArguments& arguments, bool is_only, std::string name) {
   fs::path path = arguments.drawing;
   if (path.empty()) {
     path = fs::path(arguments.case_file).stem().string() + "-section.svg";
   }
-  if (the_case.panels.size() > 1) {
-    path.replace_filename(path.stem().string() + "-" + panel.name + path.extension().string());
+  if (!is_only) {
+    if (const std::size_t comma = name.find(", "); comma != std::string::npos) {
+      name.replace(comma, 2, "-");
+    }
+    path.replace_filename(path.stem().string() + "-" + name + path.extension().string());
   }
   return path;
 }
@@ -166,10 +168,14 @@ int run_check(const CheckArguments& arguments) {
     return fine;
   }
   for (const PanelState& panel : the_case.panels) {
-    const fs::path path = drawing_path(arguments, the_case, panel);
-    const TensorMesh mesh = make_mesh(panel.section, the_case.resolution);
-    write_text(path, section_svg(panel.section, &mesh, the_case.title + ": " + panel.name));
-    fmt::print("drawn: {}\n", path.string());
+    const std::vector<NamedSection> sections = sections_of(the_case, panel);
+    const bool is_only = the_case.panels.size() == 1 && sections.size() == 1;
+    for (const NamedSection& named : sections) {
+      const fs::path path = drawing_path(arguments, is_only, named.name);
+      const TensorMesh mesh = make_mesh(*named.section, the_case.resolution);
+      write_text(path, section_svg(*named.section, &mesh, the_case.title + ": " + named.name));
+      fmt::print("drawn: {}\n", path.string());
+    }
   }
   return fine;
 }

@@ -40,6 +40,7 @@ struct Slot {
 struct Chain {
   const PanelState* panel = nullptr;
   const Orientation* orientation = nullptr;
+  const Section* section = nullptr;
   std::vector<Slot> slots;
 };
 
@@ -109,8 +110,12 @@ std::vector<Chain> make_chains(const Case& the_case, const std::vector<std::stri
   std::set<std::string> ids;
   bool any = false;
   for (const PanelState& panel : the_case.panels) {
-    for (const Orientation& orientation : the_case.orientations) {
-      Chain chain{.panel = &panel, .orientation = &orientation, .slots = {}};
+    for (std::size_t k = 0; k < the_case.orientations.size(); ++k) {
+      const Orientation& orientation = the_case.orientations[k];
+      Chain chain{.panel = &panel,
+                  .orientation = &orientation,
+                  .section = panel.standing.empty() ? &panel.section : &panel.standing[k],
+                  .slots = {}};
       for (const double power : the_case.powers) {
         const std::string id = condition_id(panel.name, orientation.name, power);
         if (!ids.insert(id).second) {
@@ -256,7 +261,7 @@ Solved solve_condition(const Case& the_case, const RunOptions& options, const Ch
                        const Slot& slot, const Solution* warm, Monitor& monitor) {
   const NestedOptions nested = nested_options(the_case, options, slot, monitor);
   const AirRule air = air_rule(the_case);
-  const Section& section = chain.panel->section;
+  const Section& section = *chain.section;
   const Condition condition = condition_of(the_case, chain, slot);
   Solved solved{solve_nested(section, condition, air, nested, warm), {}};
   if (options.accuracy.relative > 0.0 && solved.base.report.status != SolveStatus::stopped) {
@@ -271,7 +276,7 @@ std::optional<Solution> solve_otherwise(const Case& the_case, const RunOptions& 
                                         const Solution& solution, const OtherStart* other,
                                         Monitor& monitor) {
   const auto from = [&](const Problem& problem, const State& state, double film_temperature) {
-    return solve_nested_from(chain.panel->section, condition_of(the_case, chain, slot),
+    return solve_nested_from(*chain.section, condition_of(the_case, chain, slot),
                              air_rule(the_case), nested_options(the_case, options, slot, monitor),
                              {problem, state, film_temperature});
   };
@@ -279,7 +284,7 @@ std::optional<Solution> solve_otherwise(const Case& the_case, const RunOptions& 
     return from(solution.problem, mirrored(solution.problem, solution.state),
                 solution.film_temperature);
   }
-  if (other != nullptr && other->chain->panel == chain.panel) {
+  if (other != nullptr && other->chain->section == chain.section) {
     return from(other->solution.problem, other->solution.state, other->solution.film_temperature);
   }
   return std::nullopt;
@@ -287,13 +292,13 @@ std::optional<Solution> solve_otherwise(const Case& the_case, const RunOptions& 
 
 Outcome outcome_of(const Case& the_case, const Chain& chain, const Slot& slot,
                    const Solved& solved) {
-  Outcome outcome = make_outcome(chain.panel->section, solved.reported(),
+  Outcome outcome = make_outcome(*chain.section, solved.reported(),
                                  {.panel = chain.panel->name,
                                   .finish = chain.panel->finish,
                                   .orientation = chain.orientation->name,
                                   .power_w = slot.power,
                                   .room_temperature = the_case.room_temperature,
-                                  .die_to_base_k_per_w = the_case.die_to_base});
+                                  .die_to_base_k_per_w = core_to_base(the_case)});
   if (solved.finer && !solved.finer->verdict.empty()) {
     outcome.warnings.push_back(solved.finer->verdict);
   }
@@ -305,7 +310,7 @@ std::optional<Solution> solution_on_disk(const Case& the_case, const RunOptions&
   if (slot == nullptr || options.directory.empty()) {
     return std::nullopt;
   }
-  return read_restart(restart_file(options, slot->id), the_case, chain.panel->section,
+  return read_restart(restart_file(options, slot->id), the_case, *chain.section,
                       condition_of(the_case, chain, *slot));
 }
 
@@ -349,12 +354,15 @@ void check_start(const RunOptions& options, const std::vector<Chain>& chains) {
     throw InputError("--start " + options.start + ": " + out_of_section(*named->orientation));
   }
   const bool any = std::any_of(chains.begin(), chains.end(), [&](const Chain& chain) {
-    return chain.panel == named->panel && std::any_of(chain.slots.begin(), chain.slots.end(),
-                                                      [](const Slot& slot) { return slot.chosen; });
+    return chain.section == named->section &&
+           std::any_of(chain.slots.begin(), chain.slots.end(),
+                       [](const Slot& slot) { return slot.chosen; });
   });
   if (!any) {
-    throw InputError(fmt::format("--start {}: no chosen condition has its panel state {}",
-                                 options.start, named->panel->name));
+    throw InputError(
+        fmt::format("--start {}: no chosen condition has its panel state {} and the same "
+                    "surfaces near the case",
+                    options.start, named->panel->name));
   }
 }
 
@@ -371,7 +379,7 @@ std::optional<Outcome> outcome_with_second(const Case& the_case, const RunOption
   }
   Outcome outcome = outcome_of(the_case, chain, slot, solved);
   if (second) {
-    add_second_flow(chain.panel->section, solved.base, *second, the_case.room_temperature, outcome);
+    add_second_flow(*chain.section, solved.base, *second, the_case.room_temperature, outcome);
   }
   return outcome;
 }
@@ -405,7 +413,7 @@ void solve_chain(const Case& the_case, const RunOptions& options, Chain& chain,
     if (!slot.outcome) {
       return;
     }
-    write_condition(options, slot.id, chain.panel->section, solved, *slot.outcome);
+    write_condition(options, slot.id, *chain.section, solved, *slot.outcome);
     drop_restart(options, before); // has served
     monitor.finished(slot.id, solved.reported().report);
     before = &slot;
@@ -481,7 +489,7 @@ ReportContext report_context(const Case& the_case) {
   return {.title = the_case.title,
           .room_temperature_c = the_case.room_temperature - zero_celsius,
           .limit_temperature_c = the_case.limit_temperature - zero_celsius,
-          .die_to_base_k_per_w = the_case.die_to_base,
+          .die_to_base_k_per_w = core_to_base(the_case),
           .notes = the_case.notes};
 }
 

@@ -56,6 +56,7 @@ struct Solid {
   Role role = Role::other;
   double emissivity = 0.0; ///< of every face that has no value of its own, 0 to 1 [-]
   std::array<std::optional<double>, 4> face_emissivity{}; ///< by the SideName it looks to [-]
+  double power = 0.0; ///< released besides its share, at every power of the condition [W]
 };
 
 /// Thermal resistance on every face that two solids share.

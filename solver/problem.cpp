@@ -225,16 +225,17 @@ void set_heat(const Section& section, double power, Problem& problem) {
   for (int j = 0; j < mesh.y.n(); ++j) {
     for (int i = 0; i < mesh.x.n(); ++i) {
       const int cell = mesh.cell(i, j);
-      const double density = power / section.depth * mesh.x.width(i) * mesh.y.width(j);
-      const auto release = [&](const Rectangle& extent, double share) {
-        problem.heat[index(cell)] = density * share / (extent.width() * extent.height());
+      const double area = mesh.x.width(i) * mesh.y.width(j);
+      const auto release = [&](const Rectangle& extent, double heat) {
+        problem.heat[index(cell)] =
+            heat / section.depth * area / (extent.width() * extent.height());
       };
       if (mesh.region[index(cell)] > 0) {
         const Solid& solid = section.solids[index(mesh.region[index(cell)] - 1)];
-        release(solid.extent, solid.heat_share);
+        release(solid.extent, power * solid.heat_share + solid.power);
       } else if (mesh.medium_at(cell) > 0) {
         const FinMedium& medium = section.media[index(mesh.medium_at(cell) - 1)];
-        release(medium.extent, medium.heat_share);
+        release(medium.extent, power * medium.heat_share);
       }
     }
   }

@@ -1,5 +1,6 @@
 // Case files: what is read, in SI units.
 #include "cases/case.hpp"
+#include "post/spreading.hpp"
 #include "tests/cases/case_texts.hpp"
 #include "tests/catch.hpp"
 
@@ -50,6 +51,7 @@ TEST_CASE("Case: every key that is not given is listed with its value", "[case]"
   const Case the_case = parse_case(stack_text, "t.toml");
   for (const char* line : {"limit.temperature_c = 100 (default)",
                            "limit.die_to_base_k_per_w = 0 (default)",
+                           "limit.spreading_k_per_w = 0 (default)",
                            "room.calm_factor = 10 (default)",
                            "room.calm_start_mm = 15 (default)",
                            "room.calm_width_mm = 100 (default)",
@@ -80,7 +82,7 @@ TEST_CASE("Case: every key that is not given is listed with its value", "[case]"
     CAPTURE(line);
     CHECK(has_default(the_case, line));
   }
-  CHECK(the_case.defaults.size() == 28);
+  CHECK(the_case.defaults.size() == 29);
   const Case block = parse_case(block_text, "dir/name.toml");
   CHECK(block.title == "name");
   for (const char* line :
@@ -304,6 +306,26 @@ TEST_CASE("Case: fins that run along the board are read as a medium", "[case]") 
     return note.find("the section shows their faces") != std::string::npos;
   });
   CHECK(is_told);
+}
+
+TEST_CASE("Case: the spreading of heat in the base is given or follows from the chip's depth",
+          "[case]") {
+  CHECK(parse_case(block_text, "t.toml").spreading == 0.0);
+  const std::string given = block_text + "[limit]\nspreading_k_per_w = 0.1\n";
+  const Case with_value = parse_case(given + "die_to_base_k_per_w = 0.2\n", "t.toml");
+  CHECK(with_value.spreading == 0.1);
+  CHECK_THAT(core_to_base(with_value), WithinRel(0.3, 1e-12));
+  const std::string deep = edited(block_text, "depth_mm = 80", "depth_mm = 80\nchip_depth_mm = 16");
+  const Case computed = parse_case(deep, "t.toml");
+  // Base 30 x 80 x 4 mm of 200 W/(m K), chip 20 x 16 mm.
+  CHECK(computed.spreading == spreading_resistance({0.03, 0.08, 0.004, 200.0, 0.02, 0.016}));
+  CHECK_THAT(computed.notes.back(), !ContainsSubstring("not resisted"));
+  CHECK(refusal(deep + "[limit]\nspreading_k_per_w = 0.1\n") ==
+        "t.toml:20: key 'limit.spreading_k_per_w': found both spreading_k_per_w and "
+        "block.chip_depth_mm, allowed one of them");
+  CHECK(refusal(edited(deep, "chip_depth_mm = 16", "chip_depth_mm = 81")) ==
+        "t.toml:18: key 'block.chip_depth_mm': found 81, allowed at most the base's 80 mm for heat "
+        "to spread");
 }
 
 TEST_CASE("Case: walls that are grilles are read with their losses", "[case]") {
