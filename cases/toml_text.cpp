@@ -140,9 +140,9 @@ std::string text_that_is_solved(TomlValue root, bool with_choice) {
       remove_entry(root, "limit");
     }
   }
-  for (TomlValue& table : root.items) {
-    if (table.kind == Kind::table) {
-      remove_entry(table, "metal_density_kg_per_m3");
+  for (const char* key : {"stack", "block", "ring"}) {
+    if (TomlValue* cooler = entry(root, key)) {
+      remove_entry(*cooler, "density_kg_per_m3");
     }
   }
   return toml_text(root);

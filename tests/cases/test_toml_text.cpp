@@ -47,7 +47,7 @@ TEST_CASE("Toml text: what is solved depends on neither names, logs nor the limi
     return text_that_is_solved(parse_toml(text, "a.toml"), with_choice);
   };
   const std::string same = edited(stack_text, "test stack", "renamed") +
-                           "metal_density_kg_per_m3 = 2700\n[limit]\ntemperature_c = 80\n"
+                           "density_kg_per_m3 = 2700\n[limit]\ntemperature_c = 80\n"
                            "[bench]\npanel = \"on\"\n[spacing]\nmin_gap_mm = 2\n";
   CHECK(solved(stack_text, true) == solved(same, true));
   const std::string chosen = edited(stack_text, "[30, 10]", "[20]");
