@@ -1,6 +1,7 @@
 #include "cases/case.hpp"
 
 #include "cases/geometry.hpp"
+#include "cases/toml_text.hpp"
 
 #include <fmt/format.h>
 
@@ -365,8 +366,15 @@ Orientation read_orientation(const TomlTable& table, const std::string& key,
 }
 
 Case parse_case(const std::string& text, const std::string& name) {
-  const TomlValue root = parse_toml(text, name);
+  Case the_case = case_from_tree(parse_toml(text, name), name);
+  the_case.text = text;
+  return the_case;
+}
+
+Case case_from_tree(const TomlValue& root, const std::string& name) {
   Case the_case;
+  the_case.file = name;
+  the_case.text = toml_text(root);
   const TomlTable top = top_table(root, name, the_case.defaults, top_keys());
   the_case.title = text_or(top, "title", std::filesystem::path(name).stem().string());
   const std::string kind = geometry_kind(top);

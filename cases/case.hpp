@@ -37,6 +37,8 @@ struct PanelState {
 };
 
 struct Case {
+  std::string file; ///< that it was read from, for messages
+  std::string text; ///< of that file
   std::string title;
   std::vector<PanelState> panels; ///< at least one
   std::vector<Orientation> orientations;
@@ -69,10 +71,15 @@ struct NamedSection {
 /// Every different section of a panel state of the case.
 [[nodiscard]] std::vector<NamedSection> sections_of(const Case& the_case, const PanelState& panel);
 
+struct TomlValue;
+
 /// Reads and checks a case file. Throws InputError.
 [[nodiscard]] Case read_case(const std::string& path);
 
 /// Same from text; `name` stands for the file in messages.
 [[nodiscard]] Case parse_case(const std::string& text, const std::string& name);
+
+/// Same from a tree; messages name the lines that its values have.
+[[nodiscard]] Case case_from_tree(const TomlValue& root, const std::string& name);
 
 } // namespace tiltfin

@@ -78,6 +78,10 @@ void check_use(const std::vector<std::string>& use, const std::vector<MeasuredPo
 
 ComparisonReport compare_with_bench(const CompareArguments& arguments, const BenchInput& input,
                                     const BenchResult& bench) {
+  if (arguments.unknowns.size() > 2) {
+    throw InputError(fmt::format("--calibrate: found {} unknowns ({}), allowed one or two",
+                                 arguments.unknowns.size(), join(arguments.unknowns)));
+  }
   const Computed computed = read_results(arguments.results);
   const bool from_case = arguments.logs.logs.front().ends_with(".toml");
   const std::vector<MeasuredPoint> points =

@@ -205,7 +205,6 @@ int run_solve(const SolveArguments& arguments) {
   const Case the_case = read_case(arguments.case_file);
   const Interruption interruption;
   const RunOptions options{.directory = arguments.directory,
-                           .case_file = arguments.case_file,
                            .jobs = arguments.jobs,
                            .only = arguments.only,
                            .start = arguments.start,
@@ -260,6 +259,11 @@ int run_compare(const CompareCommand& command) {
     write_text(directory / "compare.svg", comparison_chart(report));
   }
   fmt::print("{}", comparison_table(report));
+  if (report.is_calibrated && !report.calibration.refusal.empty()) {
+    fmt::print(stderr, "tiltfin: --calibrate: refused: {}; the comparison above stands\n",
+               report.calibration.refusal);
+    return bad_input;
+  }
   return fine;
 }
 

@@ -1,6 +1,7 @@
 #include "cases/run.hpp"
 
 #include "cases/restart.hpp"
+#include "cases/results.hpp"
 #include "post/fields.hpp"
 #include "post/picture.hpp"
 #include "solver/start.hpp"
@@ -11,13 +12,10 @@
 #include <algorithm>
 #include <chrono>
 #include <exception>
-#include <fstream>
-#include <iterator>
 #include <mutex>
 #include <optional>
 #include <set>
 #include <stdexcept>
-#include <system_error>
 #include <thread>
 
 namespace tiltfin {
@@ -91,14 +89,6 @@ private:
   int done_ = 0;
 };
 
-std::string read_text(const fs::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  if (!file) {
-    throw std::runtime_error(fmt::format("{}: cannot be read", path.string()));
-  }
-  return {std::istreambuf_iterator<char>(file), {}};
-}
-
 bool is_chosen(const std::string& id, const std::vector<std::string>& only) {
   return only.empty() || std::any_of(only.begin(), only.end(), [&id](const std::string& text) {
            return id.find(text) != std::string::npos;
@@ -150,57 +140,10 @@ void check_orientations(const Case& the_case, const std::vector<Chain>& chains) 
   }
 }
 
-fs::path condition_file(const RunOptions& options, const std::string& id) {
-  return options.directory / "conditions" / (id + ".json");
-}
-
-fs::path restart_file(const RunOptions& options, const std::string& id) {
-  return options.directory / "conditions" / (id + ".restart");
-}
-
-/// Makes the directory this case's own, or refuses it untouched.
-void claim_directory(const RunOptions& options) {
-  const fs::path& directory = options.directory;
-  const fs::path copy = directory / "case.toml";
-  const std::string text = read_text(options.case_file);
-  const bool is_ours = fs::exists(copy) && read_text(copy) == text;
-  if (!is_ours && (fs::exists(copy) || fs::exists(directory / "conditions"))) {
-    throw InputError(fmt::format("{}: holds results of another case (its case.toml differs from "
-                                 "{}); choose another directory or remove this one",
-                                 directory.string(), options.case_file.string()));
-  }
-  for (const char* folder : {"conditions", "fields", "pictures"}) {
-    std::error_code error;
-    fs::create_directories(directory / folder, error);
-    if (error) {
-      throw std::runtime_error(fmt::format("cannot make the directory {}: {}",
-                                           (directory / folder).string(), error.message()));
-    }
-  }
-  write_text(copy, text);
-}
-
-/// The outcome on disk; nothing when it is missing, damaged or of another condition.
-std::optional<Outcome> finished_outcome(const fs::path& path, const std::string& id) {
-  if (!fs::exists(path)) {
-    return std::nullopt;
-  }
-  const std::string text = read_text(path);
-  try {
-    Outcome outcome = outcome_from_json(text);
-    if (condition_id(outcome.panel, outcome.orientation, outcome.power_w) == id) {
-      return outcome;
-    }
-  } catch (const std::runtime_error&) {
-    return std::nullopt; // cut short: solved again
-  }
-  return std::nullopt;
-}
-
 void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
   for (Chain& chain : chains) {
     for (Slot& slot : chain.slots) {
-      slot.outcome = finished_outcome(condition_file(options, slot.id), slot.id);
+      slot.outcome = finished_outcome(options.directory, slot.id);
     }
   }
 }
@@ -224,11 +167,12 @@ void write_condition(const RunOptions& options, const std::string& id, const Sec
   write_text(options.directory / "pictures" / (id + ".svg"),
              picture_svg(section, solution, outcome));
   if (solved.base.report.status == SolveStatus::converged) {
-    write_restart(restart_file(options, id), solved.base);
+    write_restart(restart_file(options.directory, id), solved.base);
   } else {
-    fs::remove(restart_file(options, id));
+    fs::remove(restart_file(options.directory, id));
   }
-  write_text(condition_file(options, id), outcome_to_json(outcome)); // last: marks it finished
+  write_text(condition_file(options.directory, id),
+             outcome_to_json(outcome)); // last: marks it finished
 }
 
 Condition condition_of(const Case& the_case, const Chain& chain, const Slot& slot) {
@@ -310,13 +254,13 @@ std::optional<Solution> solution_on_disk(const Case& the_case, const RunOptions&
   if (slot == nullptr || options.directory.empty()) {
     return std::nullopt;
   }
-  return read_restart(restart_file(options, slot->id), the_case, *chain.section,
+  return read_restart(restart_file(options.directory, slot->id), the_case, *chain.section,
                       condition_of(the_case, chain, *slot));
 }
 
 void drop_restart(const RunOptions& options, const Slot* slot) {
   if (slot != nullptr && !options.directory.empty()) {
-    fs::remove(restart_file(options, slot->id));
+    fs::remove(restart_file(options.directory, slot->id));
   }
 }
 
@@ -445,7 +389,7 @@ std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
   check_orientations(the_case, chains);
   check_start(options, chains);
   if (!options.directory.empty()) {
-    claim_directory(options);
+    claim_directory(options.directory, the_case, options.resume);
     if (options.resume) {
       keep_finished(chains, options);
     }

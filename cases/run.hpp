@@ -6,7 +6,8 @@
 // fields/<id>.vtr, pictures/<id>.svg and, last, conditions/<id>.json: a condition is finished when
 // that file is there and complete. conditions/<id>.restart is where the next power of a chain
 // starts from; only the last of each chain stays. A directory belongs to one case: with the same
-// case file, files are replaced one by one, each at once; with another, nothing is touched.
+// one, files are replaced one by one, each at once; with another, nothing is touched
+// (cases/results.hpp).
 
 #include "cases/accuracy.hpp"
 #include "cases/case.hpp"
@@ -24,7 +25,6 @@ namespace tiltfin {
 
 struct RunOptions {
   std::filesystem::path directory; ///< output; empty: nothing is written
-  std::filesystem::path case_file; ///< what the case was read from; needed with `directory`
   int jobs = 0;                    ///< threads, 0: all cores
   std::vector<std::string> only;   ///< conditions whose id contains one of these; empty: all
   /// Another start that every condition is solved from as well, to look for a second flow: empty

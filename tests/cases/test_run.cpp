@@ -53,8 +53,6 @@ std::vector<Outcome> run_in(const std::filesystem::path& directory, const std::s
                             RunOptions options,
                             const std::function<void(const Progress&)>& progress = {}) {
   options.directory = directory;
-  options.case_file = directory.string() + ".toml";
-  put(options.case_file, text);
   return run_case(parse_case(text, "tiny.toml"), options, progress);
 }
 
@@ -129,10 +127,14 @@ TEST_CASE("Run: a directory of another case is refused and left as it is", "[run
   const std::string text = tiny_case_text("[0.1]", R"(["upright"])");
   CHECK(run_in(scratch / "out", text, {}).size() == 1);
   const std::string kept = text_of(scratch / "out/case.toml");
+  // Another power is another condition, another conductivity another case.
+  CHECK_THROWS_AS(
+      run_in(scratch / "out", tiny_case_text("[0.3]", R"(["upright"])"), one_job(false)),
+      InputError);
+  std::string other = text;
+  other.replace(other.find("w_per_mk = 10"), 13, "w_per_mk = 11");
   for (const bool resume : {false, true}) {
-    CHECK_THROWS_AS(
-        run_in(scratch / "out", tiny_case_text("[0.3]", R"(["upright"])"), one_job(resume)),
-        InputError);
+    CHECK_THROWS_AS(run_in(scratch / "out", other, one_job(resume)), InputError);
   }
   CHECK(text_of(scratch / "out/case.toml") == kept);
   CHECK(kept == text);
@@ -183,6 +185,25 @@ TEST_CASE("Run: resuming keeps finished conditions and solves damaged ones again
   // The restart of 0.1 W has served and is gone, so 0.2 W came from rest: equal up to the
   // tolerance of the film temperature, 0.02 K of some 10 K.
   CHECK_THAT(after[1].base_rise_mean_k, WithinRel(before[1].base_rise_mean_k, 2e-3));
+}
+
+TEST_CASE("Run: resuming with more powers, another limit or title solves only what is new",
+          "[run]") {
+  const Scratch scratch("more");
+  CHECK(run_in(scratch / "out", tiny_case_text("[0.1]", R"(["upright"])"), jobs(1)).size() == 1);
+  std::string text = tiny_case_text("[0.1, 0.2]", R"(["upright"])");
+  text.replace(text.find("block in a box"), 14, "the same block");
+  text += "[limit]\ntemperature_c = 70\n";
+  int solved = 0;
+  const std::vector<Outcome> both =
+      run_in(scratch / "out", text, one_job(true),
+             [&](const Progress& progress) { solved = progress.total; });
+  CHECK(both.size() == 2);
+  CHECK(solved == 1);
+  CHECK(text_of(scratch / "out/case.toml") == text);
+  // Of the core's rise it decides the results.
+  CHECK_THROWS_AS(run_in(scratch / "out", text + "die_to_base_k_per_w = 0.5\n", one_job(true)),
+                  InputError);
 }
 
 TEST_CASE("Run: a directory that cannot be written is reported as such", "[run]") {

@@ -1,0 +1,91 @@
+#include "cases/results.hpp"
+
+#include "cases/toml_text.hpp"
+#include "post/picture.hpp"
+#include "post/report.hpp"
+
+#include <fmt/format.h>
+
+#include <fstream>
+#include <iterator>
+#include <stdexcept>
+#include <system_error>
+
+namespace tiltfin {
+namespace {
+
+namespace fs = std::filesystem;
+
+std::string read_text(const fs::path& path) {
+  std::ifstream file(path, std::ios::binary);
+  if (!file) {
+    throw std::runtime_error(fmt::format("{}: cannot be read", path.string()));
+  }
+  return {std::istreambuf_iterator<char>(file), {}};
+}
+
+bool is_same_case(const std::string& text, const Case& the_case, bool with_choice) {
+  if (text == the_case.text) {
+    return true;
+  }
+  try {
+    return text_that_is_solved(parse_toml(text, "case.toml"), with_choice) ==
+           text_that_is_solved(parse_toml(the_case.text, the_case.file), with_choice);
+  } catch (const InputError&) {
+    return false; // damaged
+  }
+}
+
+} // namespace
+
+fs::path condition_file(const fs::path& directory, const std::string& id) {
+  return directory / "conditions" / (id + ".json");
+}
+
+fs::path restart_file(const fs::path& directory, const std::string& id) {
+  return directory / "conditions" / (id + ".restart");
+}
+
+void claim_directory(const fs::path& directory, const Case& the_case, bool resume) {
+  const fs::path copy = directory / "case.toml";
+  const bool has_copy = fs::exists(copy);
+  if (has_copy || fs::exists(directory / "conditions")) {
+    const std::string old = has_copy ? read_text(copy) : "";
+    if (!is_same_case(old, the_case, !resume)) {
+      throw InputError(
+          fmt::format("{}: holds results of another case (its case.toml differs from {} in more "
+                      "than title, limit temperature, [bench]{}); choose another directory or "
+                      "remove this one",
+                      directory.string(), the_case.file,
+                      resume ? ", [spacing] and the lists of conditions" : " and [spacing]"));
+    }
+  }
+  for (const char* folder : {"conditions", "fields", "pictures"}) {
+    std::error_code error;
+    fs::create_directories(directory / folder, error);
+    if (error) {
+      throw std::runtime_error(fmt::format("cannot make the directory {}: {}",
+                                           (directory / folder).string(), error.message()));
+    }
+  }
+  write_text(copy, the_case.text);
+}
+
+std::optional<Outcome> finished_outcome(const fs::path& directory, const std::string& id) {
+  const fs::path path = condition_file(directory, id);
+  if (!fs::exists(path)) {
+    return std::nullopt;
+  }
+  const std::string text = read_text(path);
+  try {
+    Outcome outcome = outcome_from_json(text);
+    if (condition_id(outcome.panel, outcome.orientation, outcome.power_w) == id) {
+      return outcome;
+    }
+  } catch (const std::runtime_error&) {
+    return std::nullopt; // cut short: solved again
+  }
+  return std::nullopt;
+}
+
+} // namespace tiltfin
