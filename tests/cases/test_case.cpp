@@ -257,8 +257,12 @@ TEST_CASE("Shipped cases: every one is read and can be meshed", "[case]") {
     const Case the_case = read_case(entry.path().string());
     CHECK(the_case.title.size() > 10);
     for (const PanelState& panel : the_case.panels) {
-      CHECK_NOTHROW(check(panel.section));
-      CHECK(make_mesh(panel.section, the_case.resolution).n_cells() > 0);
+      for (const NamedSection& named : sections_of(the_case, panel)) {
+        CHECK_NOTHROW(check(*named.section));
+        const int n_cells = make_mesh(*named.section, the_case.resolution).n_cells();
+        CHECK(n_cells > 0);
+        CHECK(n_cells < 40000); // minutes for a case, not hours
+      }
     }
   }
   CHECK(n_files >= 4);
