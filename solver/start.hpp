@@ -12,8 +12,8 @@ namespace tiltfin {
 /// solution.
 [[nodiscard]] State mirrored(const Problem& problem, const State& state);
 
-/// Cold air stirred into `turns_x` by `turns_y` equal turns, neighbours against each other, with the
-/// given strength in units of the flow of `known`; a negative one stirs the other way round.
+/// Cold air stirred into `turns_x` by `turns_y` equal turns, neighbours against each other, with
+/// the given strength in units of the flow of `known`; a negative one stirs the other way round.
 [[nodiscard]] State stirred(const Problem& problem, const State& known, int turns_x, int turns_y,
                             double strength);
 
