@@ -326,9 +326,11 @@ int run(int argc, char** argv) {
       ->add_option("--max-cells", solve.max_cells, "With --accuracy: no finer mesh than this")
       ->check(CLI::Range(100, 10000000))
       ->capture_default_str();
-  solve_command->add_option("--start", solve.start,
-                            "Look for a second flow: solve each condition from this start too, "
-                            "\"mirrored\" or a condition of the same panel state");
+  solve_command->add_option(
+      "--start", solve.start,
+      "Look for a second flow: solve each condition from this start too, "
+      "\"mirrored\", \"search\" (mirrored, then eight ways of stirred air) or a "
+      "condition of the same panel state");
   solve_command->add_flag("--resume", solve.resume, "Keep finished conditions of the directory");
 
   BenchArguments bench;

@@ -24,6 +24,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr const char* mirrored_start = "mirrored";
+constexpr const char* search_start = "search";
 
 /// One condition of the matrix.
 struct Slot {
@@ -214,6 +215,26 @@ Solved solve_condition(const Case& the_case, const RunOptions& options, const Ch
   return solved;
 }
 
+/// Starts one after the other until one leads to another flow; what the last one led to.
+template <class From>
+Solution first_other(const Solution& solution, const From& from_own) {
+  struct Turns {
+    int x;
+    int y;
+  };
+  constexpr double strength = 8.0; // times the flow found: strong enough to sweep it away
+  Solution last = from_own(mirrored(solution.problem, solution.state));
+  for (const Turns turns : {Turns{1, 1}, Turns{2, 2}, Turns{2, 1}, Turns{1, 2}}) {
+    for (const double sign : {1.0, -1.0}) {
+      if (last.report.status == SolveStatus::stopped || is_other_flow(solution, last)) {
+        return last;
+      }
+      last = from_own(stirred(solution.problem, solution.state, turns.x, turns.y, sign * strength));
+    }
+  }
+  return last;
+}
+
 /// Solves a condition once more from the other start; nothing when there is none for its panel.
 std::optional<Solution> solve_otherwise(const Case& the_case, const RunOptions& options,
                                         const Chain& chain, const Slot& slot,
@@ -224,9 +245,14 @@ std::optional<Solution> solve_otherwise(const Case& the_case, const RunOptions& 
                              air_rule(the_case), nested_options(the_case, options, slot, monitor),
                              {problem, state, film_temperature});
   };
+  const auto from_own = [&](const State& state) {
+    return from(solution.problem, state, solution.film_temperature);
+  };
   if (options.start == mirrored_start) {
-    return from(solution.problem, mirrored(solution.problem, solution.state),
-                solution.film_temperature);
+    return from_own(mirrored(solution.problem, solution.state));
+  }
+  if (options.start == search_start) {
+    return first_other(solution, from_own);
   }
   if (other != nullptr && other->chain->section == chain.section) {
     return from(other->solution.problem, other->solution.state, other->solution.film_temperature);
@@ -279,7 +305,7 @@ std::optional<OtherStart> solve_start(const Case& the_case, const RunOptions& op
 }
 
 void check_start(const RunOptions& options, const std::vector<Chain>& chains) {
-  if (options.start.empty() || options.start == mirrored_start) {
+  if (options.start.empty() || options.start == mirrored_start || options.start == search_start) {
     return;
   }
   const Chain* named = nullptr;
@@ -291,8 +317,8 @@ void check_start(const RunOptions& options, const std::vector<Chain>& chains) {
     }
   }
   if (named == nullptr) {
-    throw InputError(fmt::format("--start: found {}, allowed {} or one of {}", options.start,
-                                 mirrored_start, fmt::join(ids, ", ")));
+    throw InputError(fmt::format("--start: found {}, allowed {}, {} or one of {}", options.start,
+                                 mirrored_start, search_start, fmt::join(ids, ", ")));
   }
   if (!is_in_section(*named->orientation)) {
     throw InputError("--start " + options.start + ": " + out_of_section(*named->orientation));

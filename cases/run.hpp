@@ -28,8 +28,8 @@ struct RunOptions {
   int jobs = 0;                    ///< threads, 0: all cores
   std::vector<std::string> only;   ///< conditions whose id contains one of these; empty: all
   /// Another start that every condition is solved from as well, to look for a second flow: empty
-  /// (none), "mirrored" (the own solution, mirrored), or the id of a condition of the same panel
-  /// state.
+  /// (none), "mirrored" (the own solution, mirrored), "search" (that, then stirred air, until
+  /// another flow is found), or the id of a condition of the same panel state.
   std::string start;
   bool resume = false;   ///< keep finished conditions found in `directory`
   AccuracyWish accuracy; ///< of the base rise; kept conditions are not refined again

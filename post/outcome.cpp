@@ -238,16 +238,20 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   return outcome;
 }
 
-void add_second_flow(const Section& section, const Solution& solution, const Solution& other,
-                     double room_temperature, Outcome& outcome) {
+bool is_other_flow(const Solution& solution, const Solution& other) {
   const bool both_steady = solution.report.status == SolveStatus::converged &&
                            other.report.status == SolveStatus::converged;
   const bool solved = other.report.status == SolveStatus::converged ||
                       other.report.status == SolveStatus::time_average;
   const State there = interpolate(other.problem, other.state, solution.problem);
   const double apart = relative_difference(solution.problem, solution.state, there);
+  return solved && apart > (both_steady ? same_flow : same_mean);
+}
+
+void add_second_flow(const Section& section, const Solution& solution, const Solution& other,
+                     double room_temperature, Outcome& outcome) {
   outcome.second_rise_k = nan;
-  if (!solved || apart < (both_steady ? same_flow : same_mean)) {
+  if (!is_other_flow(solution, other)) {
     outcome.second_flow = "none found";
     return;
   }

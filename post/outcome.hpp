@@ -101,8 +101,11 @@ struct OutcomeContext {
 [[nodiscard]] Outcome make_outcome(const Section& section, const Solution& solution,
                                    const OutcomeContext& context);
 
-/// Enters into `outcome` of `solution` what another start came to: the same flow, or a second one
-/// (psi or a temperature differs by more than 2 % of its range, by 10 % where one is a mean).
+/// True when two solutions of one condition are solved and are different flows: psi or a
+/// temperature differs by more than 2 % of its range, by 10 % where one is a mean.
+[[nodiscard]] bool is_other_flow(const Solution& solution, const Solution& other);
+
+/// Enters into `outcome` of `solution` what another start came to: the same flow, or a second one.
 void add_second_flow(const Section& section, const Solution& solution, const Solution& other,
                      double room_temperature, Outcome& outcome);
 
