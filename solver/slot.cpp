@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <numbers>
 #include <vector>
 
@@ -17,34 +18,36 @@ std::size_t index(Eigen::Index k) {
   return static_cast<std::size_t>(k);
 }
 
-/// Walls, bottom and mouth of a slot of width 1.
+/// Bottom, walls and mouth of a slot of width 1, in this order.
 struct Slot {
   std::vector<Strip> strips;
   std::vector<int> face; ///< per strip: which of the four it lies on
 
-  /// A face from (x0, y0) to (x1, y1) in `n` strips, short at both ends, where radiosity bends.
-  void add(double x0, double y0, double x1, double y1, int n) {
-    const auto at = [n](int k) { return 0.5 * (1.0 - std::cos(std::numbers::pi * k / n)); };
-    const int number = face.empty() ? 0 : face.back() + 1;
-    for (int k = 0; k < n; ++k) {
-      const double a = at(k);
-      const double b = at(k + 1);
-      strips.push_back(
-          {x0 + a * (x1 - x0), y0 + a * (y1 - y0), x0 + b * (x1 - x0), y0 + b * (y1 - y0)});
-      face.push_back(number);
-    }
+  void add(int on, const Strip& strip) {
+    face.push_back(on);
+    strips.push_back(strip);
   }
 };
+
+/// Strips are short at rim and corners, where radiosity bends.
+Slot cut(double aspect, int pieces) {
+  Slot slot;
+  const auto at = [pieces](int k) { return 0.5 * (1.0 - std::cos(std::numbers::pi * k / pieces)); };
+  for (int k = 0; k < pieces; ++k) {
+    const double low = aspect * at(k);
+    const double high = aspect * at(k + 1);
+    slot.add(0, {at(k), 0.0, at(k + 1), 0.0});
+    slot.add(1, {0.0, high, 0.0, low});
+    slot.add(2, {1.0, low, 1.0, high});
+  }
+  slot.add(3, {1.0, aspect, 0.0, aspect});
+  return slot;
+}
 
 /// Exchange between the zones of walls and bottom, by rows; in the last column with the mouth [m].
 /// Straight faces see all of each other and nothing of themselves.
 Eigen::MatrixXd exchange(double aspect, int pieces) {
-  Slot slot;
-  const int n = std::max(pieces, 1);
-  slot.add(0.0, aspect, 0.0, 0.0, n);
-  slot.add(0.0, 0.0, 1.0, 0.0, n);
-  slot.add(1.0, 0.0, 1.0, aspect, n);
-  slot.add(1.0, aspect, 0.0, aspect, 1);
+  const Slot slot = cut(aspect, std::max(pieces, 1));
   const auto n_walls = static_cast<Eigen::Index>(slot.strips.size()) - 1;
   const Eigen::Index n_zones = pieces > 0 ? n_walls : 1;
   Eigen::MatrixXd sum = Eigen::MatrixXd::Zero(n_zones, n_zones + 1);

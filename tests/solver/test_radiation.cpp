@@ -114,9 +114,6 @@ TEST_CASE("Radiation: large plates exchange by their effective emissivity", "[ra
     const Solved solved = solve(section, even_mesh(section, 4, 3), quiet_air(1e-6));
     const double effective = solved.from_side(west) / (black(400.0) - black(300.0));
     CHECK_THAT(effective, WithinRel(1.0 / (1.0 / e_west + 1.0 / e_east - 1.0), 1e-4));
-    if (e_west == 0.84) {
-      CHECK_THAT(effective, WithinAbs(0.72, 0.005)); // a textbook's worked example, as printed
-    }
   }
 }
 
