@@ -20,7 +20,7 @@ using Keys = std::vector<std::string>;
 const Keys& top_keys() {
   static const Keys keys{"title",  "room",   "limit",   "conditions", "stack", "block",   "ring",
                          "board",  "case",   "section", "sides",      "solid", "contact", "link",
-                         "medium", "grille", "air",     "mesh",       "bench", "spacing"};
+                         "medium", "grille", "air",     "mesh",       "bench", "spacing", "part"};
   return keys;
 }
 
@@ -42,13 +42,13 @@ std::string geometry_kind(const TomlTable& top) {
     refuse(top, "stack", "none of [stack], [block], [ring], [section]", "exactly one of them");
   }
   const bool is_drawn = kind == "section";
-  const Keys others = is_drawn ? Keys{"board", "case"}
+  const Keys others = is_drawn ? Keys{"board", "case", "part"}
                                : Keys{"sides", "solid", "contact", "link", "medium", "grille"};
   for (const std::string& key : others) {
     if (find(top, key) != nullptr) {
       refuse(top, key, fmt::format("[{}] beside [{}]", key, kind),
              is_drawn
-                 ? "[board] and [case] only with [stack], [block] or [ring]"
+                 ? "[board], [case] and [[part]] only with [stack], [block] or [ring]"
                  : "[sides], [[solid]], [[contact]], [[link]], [[medium]] and [[grille]] only with "
                    "[section]");
     }
@@ -57,8 +57,8 @@ std::string geometry_kind(const TomlTable& top) {
 }
 
 const Keys& room_keys() {
-  static const Keys keys{"temperature_c", "margin_mm", "calm_factor", "calm_start_mm",
-                         "calm_width_mm"};
+  static const Keys keys{"temperature_c", "margin_mm",     "calm_factor",
+                         "calm_start_mm", "calm_width_mm", "surface"};
   return keys;
 }
 
@@ -76,6 +76,10 @@ Room read_room(const TomlTable& table, const std::string& kind) {
     refuse(table, "margin_mm", "a margin for a drawn section",
            "only with [stack], [block] or [ring]; draw the room and give section.machine_x_mm and "
            "_y_mm");
+  }
+  if (room.margin == 0.0 && find(table, "surface") != nullptr) {
+    refuse(table, "surface", "a surface of a room that is not meshed",
+           "only with room.margin_mm above 0");
   }
   return room;
 }
@@ -98,7 +102,7 @@ CalmRoom read_calm(const TomlTable& table, bool has_machine) {
 }
 
 void read_limit(const TomlTable& top, Case& the_case) {
-  const Keys keys{"temperature_c", "die_to_base_k_per_w"};
+  const Keys keys{"temperature_c", "die_to_base_k_per_w", "spreading_k_per_w"};
   const TomlTable table = table_at(top, "limit", keys);
   the_case.limit_temperature = temperature_or(table, "temperature_c", celsius(), 100.0);
   if (the_case.limit_temperature <= the_case.room_temperature) {
@@ -108,6 +112,25 @@ void read_limit(const TomlTable& top, Case& the_case) {
         fmt::format("more than room.temperature_c = {}", show(the_case.room_temperature - zero)));
   }
   the_case.die_to_base = number_or(table, "die_to_base_k_per_w", zero_or_more(), 0.0);
+  if (the_case.spreading > 0.0) {
+    if (find(table, "spreading_k_per_w") != nullptr) {
+      refuse(table, "spreading_k_per_w", "both spreading_k_per_w and block.chip_depth_mm",
+             "one of them");
+    }
+  } else {
+    the_case.spreading = number_or(table, "spreading_k_per_w", zero_or_more(), 0.0);
+  }
+}
+
+void note_spreading(Case& the_case) {
+  if (the_case.spreading > 0.0) {
+    the_case.notes.push_back(fmt::format(
+        "From under the chip to the mean of the base heat spreads against {:.3g} K/W, in series "
+        "with the section and with die_to_base.",
+        the_case.spreading));
+  } else if (the_case.panels.front().section.base >= 0) {
+    the_case.notes.emplace_back("Spreading of heat along the depth is not resisted (optimistic).");
+  }
 }
 
 std::vector<double> read_powers(const TomlTable& table) {
@@ -232,12 +255,17 @@ void read_radiation(const TomlTable& top, Case& the_case) {
   bool any = false;
   for (PanelState& panel : the_case.panels) {
     panel.section.radiant_zone = zone;
-    any = any || radiates(panel.section);
-    for (const Solid& solid : panel.section.solids) {
-      if (solid.emissivity == 0.0 && std::ranges::find(dull, solid.name) == dull.end()) {
-        dull.push_back(solid.name);
-      }
+    for (Section& section : panel.standing) {
+      section.radiant_zone = zone;
     }
+    any = any || radiates(panel.section);
+    const auto note = [&dull](const auto& body) {
+      if (body.emissivity == 0.0 && std::ranges::find(dull, body.name) == dull.end()) {
+        dull.push_back(body.name);
+      }
+    };
+    std::ranges::for_each(panel.section.solids, note);
+    std::ranges::for_each(panel.section.media, note);
   }
   if (!any) {
     the_case.notes.emplace_back("Radiation is not included (pessimistic): no surface has a finish "
@@ -285,7 +313,9 @@ MakingLimits read_spacing(const TomlTable& top) {
 void check_sections(const TomlTable& top, const std::string& kind, const Case& the_case) {
   for (const PanelState& panel : the_case.panels) {
     try {
-      check(panel.section);
+      for (const NamedSection& named : sections_of(the_case, panel)) {
+        check(*named.section);
+      }
     } catch (const std::invalid_argument& error) {
       std::string fault = error.what();
       fault.erase(fault.find_last_not_of('.') + 1);
@@ -300,10 +330,10 @@ void check_sections(const TomlTable& top, const std::string& kind, const Case& t
 void check_meshes(const TomlTable& top, const Case& the_case) {
   constexpr double most_cells = 4e6; // factors of some 40 GiB
   const std::string allowed = fmt::format("cell sizes that need at most {} cells", most_cells);
-  for (const PanelState& panel : the_case.panels) {
+  const auto check_mesh = [&](const Section& section) {
     double n_cells = 0.0;
     try {
-      const TensorMesh mesh = make_mesh(panel.section, the_case.resolution);
+      const TensorMesh mesh = make_mesh(section, the_case.resolution);
       n_cells = static_cast<double>(mesh.x.n()) * mesh.y.n();
     } catch (const std::logic_error& error) {
       std::string fault = error.what();
@@ -313,10 +343,26 @@ void check_meshes(const TomlTable& top, const Case& the_case) {
     if (n_cells > most_cells) {
       refuse(top, "mesh", fmt::format("sizes that need {:.3g} cells", n_cells), allowed);
     }
+  };
+  for (const PanelState& panel : the_case.panels) {
+    for (const NamedSection& named : sections_of(the_case, panel)) {
+      check_mesh(*named.section);
+    }
   }
 }
 
 } // namespace
+
+std::vector<NamedSection> sections_of(const Case& the_case, const PanelState& panel) {
+  if (panel.standing.empty()) {
+    return {{panel.name, &panel.section}};
+  }
+  std::vector<NamedSection> sections;
+  for (std::size_t k = 0; k < panel.standing.size(); ++k) {
+    sections.push_back({panel.name + ", " + the_case.orientations[k].name, &panel.standing[k]});
+  }
+  return sections;
+}
 
 Orientation read_orientation(const TomlTable& table, const std::string& key,
                              const TomlValue& item) {
@@ -345,16 +391,20 @@ Case case_from_tree(const TomlValue& root, const std::string& name) {
   const TomlTable room_table = table_at(top, "room", room_keys());
   const Room room = read_room(room_table, kind);
   the_case.room_temperature = room.temperature;
-  const Geometry geometry = kind == "section" ? read_drawn(top) : read_cooler(top, room);
-  the_case.notes = geometry.notes;
-  the_case.calm = read_calm(room_table, geometry.panels.front().section.machine.has_value());
-  read_limit(top, the_case);
   const Keys keys{"powers_w", "orientations", "panels"};
   const TomlTable conditions = needed_table(top, "conditions", keys);
-  the_case.powers = read_powers(conditions);
   the_case.orientations = read_orientations(conditions);
   the_case.orientations_place = place_of(conditions, "orientations");
+  const Geometry geometry = kind == "section"
+                                ? read_drawn(top)
+                                : read_cooler(top, room_table, room, the_case.orientations);
+  the_case.notes = geometry.notes;
+  the_case.calm = read_calm(room_table, geometry.panels.front().section.machine.has_value());
+  the_case.spreading = geometry.spreading;
+  read_limit(top, the_case);
+  the_case.powers = read_powers(conditions);
   the_case.panels = read_panels(conditions, geometry.panels);
+  note_spreading(the_case);
   check_shares(top, the_case);
   read_air(top, the_case);
   the_case.resolution = read_mesh(top, !geometry.panels.front().section.media.empty());

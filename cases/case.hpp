@@ -26,6 +26,14 @@ struct PanelState {
   std::string name; ///< ends in "-" and the finish where several are compared
   Section section;
   std::string finish; ///< of the cooler, where several are compared
+  /// By orientation, where what stands near the machine depends on it; else empty. `section` is
+  /// then that of the first orientation.
+  std::vector<Section> standing{};
+
+  /// In the orientation of this index.
+  [[nodiscard]] const Section& section_in(std::size_t orientation) const {
+    return standing.empty() ? section : standing[orientation];
+  }
 };
 
 /// What can be made, from [spacing]; not given: the program's defaults.
@@ -45,6 +53,7 @@ struct Case {
   double room_temperature = 298.15;  ///< [K]
   double limit_temperature = 373.15; ///< [K]
   double die_to_base = 0.0;          ///< [K/W]
+  double spreading = 0.0;            ///< from under the chip to the mean of the base [K/W]
   std::optional<AirProperties> air;  ///< constants, else tables at the film temperature
   double gravity = standard_gravity; ///< [m/s2]
   CalmRoom calm;
@@ -54,6 +63,20 @@ struct Case {
   std::vector<std::string> defaults; ///< "key = value unit (default)" for every key not given
   std::vector<std::string> notes;    ///< what the model says plainly about this case
 };
+
+/// From the chip's core to the mean of the base, in series with every section [K/W].
+[[nodiscard]] inline double core_to_base(const Case& the_case) {
+  return the_case.die_to_base + the_case.spreading;
+}
+
+/// A section of a panel state; `name` says which where there are several: "on, upright".
+struct NamedSection {
+  std::string name;
+  const Section* section = nullptr;
+};
+
+/// Every different section of a panel state of the case.
+[[nodiscard]] std::vector<NamedSection> sections_of(const Case& the_case, const PanelState& panel);
 
 struct TomlValue;
 

@@ -17,7 +17,7 @@ struct KeyDifference {
 
 /// The first key of the conditions that results are compared in, [room], [limit], [air] and
 /// [conditions], in which two cases differ; a key that is not given has its default, and the order
-/// of lists does not count.
+/// of lists does not count. limit.spreading_k_per_w belongs to the cooler and may differ.
 [[nodiscard]] std::optional<KeyDifference> differing_condition(const Case& first,
                                                                const Case& second);
 

@@ -125,9 +125,12 @@ void print_matrix(Text out, const Case& the_case) {
                    o.name, o.down[0], o.down[1], o.down[2]);
   }
   fmt::format_to(out, "  powers         {:g} W\n", fmt::join(the_case.powers, ", "));
-  fmt::format_to(out, "  room {:g} degC, limit {:g} degC, die to base {:g} K/W, g {:g} m/s2\n",
-                 the_case.room_temperature - zero_celsius,
-                 the_case.limit_temperature - zero_celsius, the_case.die_to_base, the_case.gravity);
+  fmt::format_to(
+      out,
+      "  room {:g} degC, limit {:g} degC, die to base {:g} K/W, spreading {:.3g} K/W, g {:g} "
+      "m/s2\n",
+      the_case.room_temperature - zero_celsius, the_case.limit_temperature - zero_celsius,
+      the_case.die_to_base, the_case.spreading, the_case.gravity);
   if (the_case.air) {
     fmt::format_to(
         out,
@@ -152,6 +155,11 @@ void print_solids(Text out, const Section& section) {
                    fmt::format("{:g}, {:g}", solid.conductivity_x, solid.conductivity_y),
                    100.0 * solid.heat_share, solid.emissivity);
   }
+  for (const Solid& solid : section.solids) {
+    if (solid.power > 0.0) {
+      fmt::format_to(out, "  {} releases {:g} W at every power\n", solid.name, solid.power);
+    }
+  }
 }
 
 void print_media(Text out, const Section& section) {
@@ -159,9 +167,10 @@ void print_media(Text out, const Section& section) {
     const Rectangle& r = medium.extent;
     fmt::format_to(out,
                    "  fin medium {}: x {:.5g}-{:.5g} mm, y {:.5g}-{:.5g} mm, gaps from {:.4g} mm, "
-                   "fins {:.4g} mm, {:g} W/(m K)\n",
+                   "fins {:.4g} mm, {:g} W/(m K), emissivity {:g}\n",
                    medium.name, 1e3 * r.x0, 1e3 * r.x1, 1e3 * r.y0, 1e3 * r.y1,
-                   1e3 * medium.narrowest_gap(), 1e3 * medium.fin_thickness, medium.conductivity);
+                   1e3 * medium.narrowest_gap(), 1e3 * medium.fin_thickness, medium.conductivity,
+                   medium.emissivity);
   }
 }
 
@@ -258,9 +267,9 @@ double largest_width(const Axis& axis) {
   return largest;
 }
 
-void print_panel(Text out, const Case& the_case, const PanelState& panel) {
-  const Section& section = panel.section;
-  fmt::format_to(out, "\nPanel state {}: section {:g} x {:g} mm, depth {:g} mm\n", panel.name,
+void print_section(Text out, const Case& the_case, const NamedSection& named) {
+  const Section& section = *named.section;
+  fmt::format_to(out, "\nPanel state {}: section {:g} x {:g} mm, depth {:g} mm\n", named.name,
                  1e3 * section.width, 1e3 * section.height, 1e3 * section.depth);
   print_solids(out, section);
   print_media(out, section);
@@ -275,16 +284,16 @@ void print_panel(Text out, const Case& the_case, const PanelState& panel) {
 }
 
 void warn_of_gaps(std::vector<std::string>& warnings, const Case& the_case,
-                  const PanelState& panel) {
-  const TensorMesh mesh = make_mesh(panel.section, the_case.resolution);
-  for (const Gap& gap : find_gaps(panel.section)) {
+                  const NamedSection& named) {
+  const Section& section = *named.section;
+  const TensorMesh mesh = make_mesh(section, the_case.resolution);
+  for (const Gap& gap : find_gaps(section)) {
     const int cells = cells_across(mesh, gap);
     if (cells < fewest_cells_per_gap) {
-      warnings.push_back(
-          fmt::format("panel state {}: the gap of {:.4g} mm between {} and {} has "
-                      "{} cells; fewer than {} are too coarse to trust",
-                      panel.name, 1e3 * gap.size(), gap_end(panel.section, gap.solid_a),
-                      gap_end(panel.section, gap.solid_b), cells, fewest_cells_per_gap));
+      warnings.push_back(fmt::format("panel state {}: the gap of {:.4g} mm between {} and {} has "
+                                     "{} cells; fewer than {} are too coarse to trust",
+                                     named.name, 1e3 * gap.size(), gap_end(section, gap.solid_a),
+                                     gap_end(section, gap.solid_b), cells, fewest_cells_per_gap));
     }
   }
 }
@@ -320,13 +329,17 @@ Cost expected_cost(const Case& the_case, int jobs) {
   cost.threads = threads_for(jobs, n_chains);
   double largest = 0.0; // [bytes]
   double seconds = 0.0;
+  const double factorisations =
+      factorisations_from_rest + factorisations_from_neighbour * (n_powers - 1.0);
   for (const PanelState& panel : the_case.panels) {
-    const TensorMesh mesh = make_mesh(panel.section, the_case.resolution);
-    const double n = count_unknowns(the_case, panel.section, mesh);
-    largest = std::max(largest, bytes_per_n_log2_n * n * std::log2(n));
-    const double factorisations =
-        factorisations_from_rest + factorisations_from_neighbour * (n_powers - 1.0);
-    seconds += n_orientations * factorisations * seconds_per_n_1_6 * std::pow(n, 1.6);
+    const std::vector<NamedSection> sections = sections_of(the_case, panel);
+    const double n_each = n_orientations / static_cast<double>(sections.size());
+    for (const NamedSection& named : sections) {
+      const TensorMesh mesh = make_mesh(*named.section, the_case.resolution);
+      const double n = count_unknowns(the_case, *named.section, mesh);
+      largest = std::max(largest, bytes_per_n_log2_n * n * std::log2(n));
+      seconds += n_each * factorisations * seconds_per_n_1_6 * std::pow(n, 1.6);
+    }
   }
   constexpr double gib = 1024.0 * 1024.0 * 1024.0;
   cost.memory_gib = (bytes_fixed + cost.threads * largest) / gib;
@@ -345,7 +358,9 @@ std::vector<std::string> case_warnings(const Case& the_case) {
   }
   for (const PanelState& panel : the_case.panels) {
     warn_of_range(warnings, the_case, panel);
-    warn_of_gaps(warnings, the_case, panel);
+    for (const NamedSection& named : sections_of(the_case, panel)) {
+      warn_of_gaps(warnings, the_case, named);
+    }
   }
   return warnings;
 }
@@ -356,7 +371,9 @@ std::string check_report(const Case& the_case, const std::string& file) {
   fmt::format_to(out, "{}: {}\n\n", file, the_case.title);
   print_matrix(out, the_case);
   for (const PanelState& panel : the_case.panels) {
-    print_panel(out, the_case, panel);
+    for (const NamedSection& named : sections_of(the_case, panel)) {
+      print_section(out, the_case, named);
+    }
   }
   fmt::format_to(out, "\nDefaults taken:\n");
   for (const std::string& line : the_case.defaults) {

@@ -3,6 +3,8 @@
 #include "cases/coolers.hpp"
 #include "cases/finishes.hpp"
 #include "cases/geometry.hpp"
+#include "cases/surroundings.hpp"
+#include "post/spreading.hpp"
 
 #include <fmt/format.h>
 
@@ -132,6 +134,31 @@ double read_fin_pitch(const TomlTable& table, const std::string& key, const Bloc
   return extent;
 }
 
+/// The depth of the chip, with which heat spreads in the base.
+void read_chip_depth(const TomlTable& table, Block& block) {
+  if (find(table, "chip_depth_mm") == nullptr) {
+    note_default(table, "chip_depth_mm", "the whole depth of the section");
+    return;
+  }
+  block.mount.chip_depth = length(table, "chip_depth_mm", above_zero());
+  const auto refuse_size = [&](const std::string& key, double size, double allowed) {
+    if (size > allowed) {
+      refuse(table, key, show(1000.0 * size),
+             fmt::format("at most the base's {} mm for heat to spread", show(1000.0 * allowed)));
+    }
+  };
+  refuse_size("chip_depth_mm", block.mount.chip_depth, block.mount.depth);
+  refuse_size("chip_length_mm", block.mount.chip.length, block.mount.base_length);
+}
+
+double spreading_of(const Mount& mount) {
+  if (mount.chip_depth == 0.0) {
+    return 0.0;
+  }
+  return spreading_resistance({mount.base_length, mount.depth, mount.base_thickness,
+                               mount.conductivity, mount.chip.length, mount.chip_depth});
+}
+
 Block read_block(const TomlTable& table, const Board& board) {
   Block block;
   block.mount = read_mount(table, board);
@@ -148,6 +175,7 @@ Block read_block(const TomlTable& table, const Board& board) {
     block.mount.depth = length(table, "depth_mm", above_zero());
     block.mount.base_length = read_fin_pitch(table, "base_length_mm", block);
   }
+  read_chip_depth(table, block);
   return block;
 }
 
@@ -268,8 +296,7 @@ std::vector<Panel> read_panels(const TomlTable& table, double wall_thickness) {
 std::vector<std::string> common_notes(const Mount& mount, const Room& room) {
   std::vector<std::string> notes{
       fmt::format("The section is one plane of the machine; everything in it is taken to reach "
-                  "{:.6g} mm out of the plane unchanged, the chip included, so spreading of heat "
-                  "along that depth is not resisted (optimistic).",
+                  "{:.6g} mm out of the plane unchanged, the chip included.",
                   1000.0 * mount.depth),
       "Air that enters the gaps from the two ends out of the plane is left out, and so are the "
       "case's two walls there (both pessimistic)."};
@@ -294,8 +321,8 @@ std::vector<std::string> block_notes(const Block& block, const Room& room) {
     notes.push_back(fmt::format(
         "The fins run along y, so the section shows their faces (it answers for every gravity in "
         "its plane): {} fins with gaps of {:.4g} mm are a medium of metal and air. Flow across the "
-        "edges of the bundle out of the plane is left out (pessimistic); the bundle has no outer "
-        "two faces.",
+        "edges of the bundle out of the plane is left out, and so are its outer two faces and what "
+        "they radiate (both pessimistic).",
         block.fins, 1000.0 * block.fin_gap));
   } else {
     notes.emplace_back(
@@ -317,21 +344,58 @@ std::vector<std::string> ring_notes(const Ring& ring, const Room& room) {
   return notes;
 }
 
-/// Every panel state with every finish; `make_section` takes the open walls and the emissivity.
+/// What the tables beside the cooler's own lead to.
+struct Housing {
+  std::vector<Enclosure> enclosures; ///< one, or one per orientation
+  std::vector<Panel> panels;
+  std::vector<Part> parts;
+};
+
+Housing read_housing(const TomlTable& top, const TomlTable& room_table, const Room& room,
+                     const std::vector<Orientation>& orientations) {
+  Housing housing;
+  const TomlTable box = needed_table(top, "case", case_keys());
+  Enclosure enclosure = read_enclosure(box, room);
+  housing.panels = read_panels(box, enclosure.wall_thickness);
+  housing.parts = read_parts(top, enclosure);
+  for (const auto& nearby : read_nearby(room_table, room.temperature, orientations)) {
+    enclosure.nearby = nearby;
+    for (const Panel& panel : housing.panels) {
+      check_nearby(room_table, enclosure, panel.walls, panel.name);
+    }
+    housing.enclosures.push_back(enclosure);
+  }
+  return housing;
+}
+
+/// Every panel state with every finish; `make_section` takes the case, the open walls and the
+/// emissivity.
 template <typename MakeSection>
-Geometry make_geometry(const TomlTable& cooler, const std::vector<Panel>& panels,
+Geometry make_geometry(const TomlTable& cooler, const Housing& housing,
                        const MakeSection& make_section) {
   Geometry geometry;
+  const auto section_of = [&](const Enclosure& enclosure, const Panel& panel, double emissivity) {
+    try {
+      Section section = make_section(enclosure, panel.walls, emissivity);
+      add_parts(housing.parts, enclosure, section);
+      return section;
+    } catch (const std::invalid_argument& error) {
+      throw InputError(
+          fmt::format("{}:{}: key '{}': {}", cooler.file, cooler.line, cooler.path, error.what()));
+    }
+  };
   for (const Finish& finish : read_finishes(cooler)) {
-    for (const Panel& panel : panels) {
-      try {
-        const std::string name = finish.name.empty() ? panel.name : panel.name + "-" + finish.name;
-        geometry.panels.push_back(
-            {name, make_section(panel.walls, finish.emissivity), finish.name});
-      } catch (const std::invalid_argument& error) {
-        throw InputError(fmt::format("{}:{}: key '{}': {}", cooler.file, cooler.line, cooler.path,
-                                     error.what()));
+    for (const Panel& panel : housing.panels) {
+      const std::string name = finish.name.empty() ? panel.name : panel.name + "-" + finish.name;
+      PanelState state{name, {}, finish.name, {}};
+      for (const Enclosure& enclosure : housing.enclosures) {
+        state.standing.push_back(section_of(enclosure, panel, finish.emissivity));
       }
+      state.section = state.standing.front();
+      if (state.standing.size() == 1) {
+        state.standing.clear();
+      }
+      geometry.panels.push_back(std::move(state));
     }
   }
   return geometry;
@@ -345,12 +409,15 @@ Grille read_grille_losses(const TomlTable& table, double thickness) {
   return grille_losses(share, hole, thickness);
 }
 
-Geometry read_cooler(const TomlTable& top, const Room& room) {
-  const TomlTable box = needed_table(top, "case", case_keys());
-  const Enclosure enclosure = read_enclosure(box, room);
-  const std::vector<Panel> panels = read_panels(box, enclosure.wall_thickness);
-  const Board board = read_board(needed_table(top, "board", board_keys()), enclosure);
+Geometry read_cooler(const TomlTable& top, const TomlTable& room_table, const Room& room,
+                     const std::vector<Orientation>& orientations) {
+  const Housing housing = read_housing(top, room_table, room, orientations);
+  const Board board =
+      read_board(needed_table(top, "board", board_keys()), housing.enclosures.front());
   Geometry geometry;
+  const auto add_notes = [&geometry](const std::vector<std::string>& notes) {
+    geometry.notes.insert(geometry.notes.end(), notes.begin(), notes.end());
+  };
   if (find(top, "stack") != nullptr) {
     const Keys keys =
         cooler_keys({"base_length_mm", "depth_mm", "plates", "plate_thickness_mm", "plate_gap_mm",
@@ -358,31 +425,39 @@ Geometry read_cooler(const TomlTable& top, const Room& room) {
                      "column_positions_mm", "column_width_mm"});
     const TomlTable table = table_at(top, "stack", keys);
     Stack stack = read_stack(table, board);
-    geometry = make_geometry(table, panels, [&](const Walls& walls, double emissivity) {
-      stack.mount.emissivity = emissivity;
-      return stack_section(stack, board, enclosure, walls);
-    });
-    geometry.notes = stack_notes(stack, room);
+    geometry = make_geometry(
+        table, housing, [&](const Enclosure& enclosure, const Walls& walls, double emissivity) {
+          stack.mount.emissivity = emissivity;
+          return stack_section(stack, board, enclosure, walls);
+        });
+    add_notes(stack_notes(stack, room));
+    add_notes(part_notes(housing.parts, stack.mount.depth));
   } else if (find(top, "ring") != nullptr) {
     const Keys keys = cooler_keys(
         {"core_diameter_mm", "outer_diameter_mm", "fins", "fin_thickness_mm", "fin_height_mm"});
     const TomlTable table = table_at(top, "ring", keys);
     Ring ring = read_ring(table, board);
-    geometry = make_geometry(table, panels, [&](const Walls& walls, double emissivity) {
-      ring.mount.emissivity = emissivity;
-      return ring_section(ring, board, enclosure, walls);
-    });
-    geometry.notes = ring_notes(ring, room);
+    geometry = make_geometry(
+        table, housing, [&](const Enclosure& enclosure, const Walls& walls, double emissivity) {
+          ring.mount.emissivity = emissivity;
+          return ring_section(ring, board, enclosure, walls);
+        });
+    add_notes(ring_notes(ring, room));
+    add_notes(part_notes(housing.parts, ring.mount.depth));
   } else {
-    const Keys keys = cooler_keys({"base_length_mm", "depth_mm", "fins", "fins_run",
-                                   "fin_thickness_mm", "fin_height_mm", "fin_gap_mm"});
+    const Keys keys =
+        cooler_keys({"base_length_mm", "depth_mm", "fins", "fins_run", "fin_thickness_mm",
+                     "fin_height_mm", "fin_gap_mm", "chip_depth_mm"});
     const TomlTable table = table_at(top, "block", keys);
     Block block = read_block(table, board);
-    geometry = make_geometry(table, panels, [&](const Walls& walls, double emissivity) {
-      block.mount.emissivity = emissivity;
-      return block_section(block, board, enclosure, walls);
-    });
-    geometry.notes = block_notes(block, room);
+    geometry = make_geometry(
+        table, housing, [&](const Enclosure& enclosure, const Walls& walls, double emissivity) {
+          block.mount.emissivity = emissivity;
+          return block_section(block, board, enclosure, walls);
+        });
+    geometry.spreading = spreading_of(block.mount);
+    add_notes(block_notes(block, room));
+    add_notes(part_notes(housing.parts, block.mount.depth));
   }
   return geometry;
 }

@@ -11,20 +11,11 @@ namespace {
 
 constexpr double nanometre = 1e-9; // far below any sheet, far above rounding of coordinates
 
-/// Where the inner corner of the case lies in the section; the same along x and y.
-double inner_origin(const Enclosure& enclosure) {
-  return enclosure.margin > 0.0 ? enclosure.margin + enclosure.wall_thickness : 0.0;
-}
-
-Rectangle inner_outline(const Enclosure& enclosure) {
-  const double origin = inner_origin(enclosure);
-  return {origin, origin + enclosure.width, origin, origin + enclosure.height};
-}
-
+/// In a meshed room.
 Rectangle outer_outline(const Enclosure& enclosure) {
   const Rectangle inner = inner_outline(enclosure);
   const double t = enclosure.wall_thickness;
-  return {enclosure.margin, inner.x1 + t, enclosure.margin, inner.y1 + t};
+  return {enclosure.margin_on(west), inner.x1 + t, enclosure.margin_on(south), inner.y1 + t};
 }
 
 /// The inner face of a wall.
@@ -94,9 +85,12 @@ Section enclosure_section(const Enclosure& enclosure, const Walls& walls, double
   const Side room{SideKind::open, enclosure.room_temperature, 0.0, 0.0};
   if (enclosure.margin > 0.0) {
     const Rectangle outer = outer_outline(enclosure);
-    section.width = outer.x1 + enclosure.margin;
-    section.height = outer.y1 + enclosure.margin;
-    section.sides = {room, room, room, room};
+    section.width = outer.x1 + enclosure.margin_on(east);
+    section.height = outer.y1 + enclosure.margin_on(north);
+    for (const SideName side : {west, east, south, north}) {
+      const std::optional<Nearby>& surface = enclosure.nearby[side];
+      section.sides[side] = surface ? surface->wall : room;
+    }
     section.machine = outer;
     add_walls(section, enclosure, walls);
   } else {
@@ -127,12 +121,13 @@ struct Places {
 };
 
 Places places_of(const Mount& mount, const Board& board, const Enclosure& enclosure) {
+  const Rectangle inner = inner_outline(enclosure);
   Places places;
-  places.board_back = inner_origin(enclosure) + board.behind;
+  places.board_back = inner.x0 + board.behind;
   places.board_face = places.board_back + board.thickness;
   places.chip_face = places.board_face + mount.chip.thickness;
   places.base_face = places.chip_face + mount.base_thickness;
-  places.board_low = inner_origin(enclosure) + board.bottom;
+  places.board_low = inner.y0 + board.bottom;
   places.centre = places.board_low + mount.centre;
   return places;
 }
@@ -271,6 +266,13 @@ void add_corners(Rectangle& rectangle, std::vector<double*>& xs, std::vector<dou
 
 } // namespace
 
+Rectangle inner_outline(const Enclosure& enclosure) {
+  const bool in_room = enclosure.margin > 0.0;
+  const double x0 = in_room ? enclosure.margin_on(west) + enclosure.wall_thickness : 0.0;
+  const double y0 = in_room ? enclosure.margin_on(south) + enclosure.wall_thickness : 0.0;
+  return {x0, x0 + enclosure.width, y0, y0 + enclosure.height};
+}
+
 void snap_edges(Section& section) {
   std::vector<double*> xs{&section.width};
   std::vector<double*> ys{&section.height};
@@ -327,6 +329,7 @@ Section block_section(const Block& block, const Board& board, const Enclosure& e
         {"fins",
          centred(places.base_face, places.base_face + block.fin_height, places.centre, length),
          block.fin_gap, block.fin_thickness, block.mount.conductivity});
+    section.media.back().emissivity = block.mount.emissivity;
     check_fit(section, board, block.mount, enclosure);
     snap_edges(section);
     return section;
@@ -370,6 +373,7 @@ Section ring_section(const Ring& ring, const Board& board, const Enclosure& encl
   fins.fin_thickness = ring.fin_thickness;
   fins.gap = pitch_growth * 0.5 * (core + rim) - ring.fin_thickness;
   fins.conductivity = ring.mount.conductivity;
+  fins.emissivity = ring.mount.emissivity;
   fins.name = "fins-south";
   fins.extent = {places.base_face, face, places.centre - rim, places.centre - core};
   fins.gap_growth = -pitch_growth;

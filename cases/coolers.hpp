@@ -40,6 +40,7 @@ struct Mount {
   double depth = 0.0;          ///< of the fins out of the plane [m]
   double conductivity = 0.0;   ///< of base and fins [W/(m K)]
   double emissivity = 0.0;     ///< of base and fins [-]
+  double chip_depth = 0.0;     ///< of the chip out of the plane, 0: not given [m]
 };
 
 /// Plates parallel to the board, joined to the base by columns.
@@ -80,6 +81,12 @@ struct Ring {
   double outer_diameter = 0.0; ///< [m]
 };
 
+/// A surface of the room near the case, on one of its sides; it closes the section there.
+struct Nearby {
+  double distance = 0.0; ///< of the case's outside from it [m]
+  Side wall;             ///< insulated or isothermal
+};
+
 /// The case: a box of sheet, in a meshed room when `margin` is above zero; otherwise its inner
 /// faces are the sides of the section.
 struct Enclosure {
@@ -91,7 +98,16 @@ struct Enclosure {
   double room_temperature = 0.0;  ///< [K]
   Side outside;                   ///< closed sides without a meshed room: film or isothermal
   double emissivity = 0.0;        ///< of the walls, inside and outside [-]
+  std::array<std::optional<Nearby>, 4> nearby{}; ///< by SideName, read only in a meshed room
+
+  /// Air that is meshed on this side of the case [m].
+  [[nodiscard]] double margin_on(SideName side) const {
+    return nearby[side] ? nearby[side]->distance : margin;
+  }
 };
+
+/// The inside of the case in the section.
+[[nodiscard]] Rectangle inner_outline(const Enclosure& enclosure);
 
 /// What a panel state makes of a wall of the case.
 struct Wall {

@@ -4,6 +4,7 @@
 #include "cases/coolers.hpp"
 #include "cases/finishes.hpp"
 #include "cases/geometry.hpp"
+#include "cases/rectangles.hpp"
 
 #include <fmt/format.h>
 
@@ -14,31 +15,6 @@ namespace tiltfin {
 namespace {
 
 using Keys = std::vector<std::string>;
-
-struct Range {
-  double low = 0.0;  ///< [m]
-  double high = 0.0; ///< [m]
-};
-
-/// Two rising numbers in mm within `outer` [m].
-Range read_range(const TomlTable& table, const std::string& key, const Range& outer) {
-  const std::vector<double> ends = numbers(table, key, Bounds{}, 2, 2);
-  const Range range{ends[0] / 1000.0, ends[1] / 1000.0};
-  if (range.low >= range.high || range.low < outer.low || range.high > outer.high) {
-    refuse(table, key, fmt::format("[{}, {}]", show(ends[0]), show(ends[1])),
-           fmt::format("two rising numbers within {} to {}", show(1000.0 * outer.low),
-                       show(1000.0 * outer.high)));
-  }
-  return range;
-}
-
-/// The ranges `prefix`x_mm and `prefix`y_mm within `outer`.
-Rectangle read_rectangle(const TomlTable& table, const std::string& prefix,
-                         const Rectangle& outer) {
-  const Range x = read_range(table, prefix + "x_mm", {outer.x0, outer.x1});
-  const Range y = read_range(table, prefix + "y_mm", {outer.y0, outer.y1});
-  return {x.low, x.high, y.low, y.high};
-}
 
 /// The rectangle given by `prefix`x_mm and `prefix`y_mm, `outer` where one of them is not given.
 Rectangle read_patch(const TomlTable& table, const std::string& prefix, const Rectangle& outer) {
@@ -55,29 +31,12 @@ Rectangle read_patch(const TomlTable& table, const std::string& prefix, const Re
   return {x.low, x.high, y.low, y.high};
 }
 
-void read_conductivity(const TomlTable& table, Solid& solid) {
-  const std::string key = "conductivity_w_per_mk";
-  const TomlValue& value = needed(table, key, "a number above 0, or two: [along x, along y]");
-  if (value.kind == TomlValue::Kind::list) {
-    const std::vector<double> both = numbers(table, key, above_zero(), 2, 2);
-    solid.conductivity_x = both[0];
-    solid.conductivity_y = both[1];
-  } else {
-    solid.conductivity_x = number(table, key, above_zero());
-    solid.conductivity_y = solid.conductivity_x;
-  }
-}
-
 Role read_role(const TomlTable& table) {
   const Keys names{"other", "source", "base", "fin", "board", "wall"};
   constexpr std::array roles{Role::other, Role::source, Role::base,
                              Role::fin,   Role::board,  Role::wall};
   const std::string name = choice_or(table, "role", names, "other");
   return roles[static_cast<std::size_t>(std::ranges::find(names, name) - names.begin())];
-}
-
-bool is_overlapping(const Rectangle& a, const Rectangle& b) {
-  return a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1;
 }
 
 /// True when the two share a stretch of an edge.
@@ -175,7 +134,8 @@ void read_links(const TomlTable& top, Section& section) {
 
 void read_media(const TomlTable& top, Section& section) {
   const Keys keys{
-      "name", "x_mm", "y_mm", "gap_mm", "fin_thickness_mm", "conductivity_w_per_mk", "heat_share"};
+      "name",       "x_mm",   "y_mm",      "gap_mm", "fin_thickness_mm", "conductivity_w_per_mk",
+      "heat_share", "finish", "emissivity"};
   const Rectangle outer{0.0, section.width, 0.0, section.height};
   for (const TomlTable& table : tables_at(top, "medium", keys)) {
     FinMedium medium;
@@ -185,6 +145,7 @@ void read_media(const TomlTable& top, Section& section) {
     medium.fin_thickness = length(table, "fin_thickness_mm", above_zero());
     medium.conductivity = number(table, "conductivity_w_per_mk", above_zero());
     medium.heat_share = number_or(table, "heat_share", between(0.0, 1.0), 0.0);
+    medium.emissivity = read_emissivity(table);
     section.media.push_back(medium);
   }
 }

@@ -15,6 +15,7 @@ namespace tiltfin {
 struct Geometry {
   std::vector<PanelState> panels; ///< as declared
   std::vector<std::string> notes; ///< what the section leaves out
+  double spreading = 0.0;         ///< of heat in the base, in series with the section [K/W]
 };
 
 /// The air outside the case.
@@ -23,8 +24,10 @@ struct Room {
   double margin = 0.0;         ///< meshed on every side of the case, 0: not meshed [m]
 };
 
-/// Reads [stack], [block] or [ring], [board] and [case] with its [[case.panel]]. Throws InputError.
-[[nodiscard]] Geometry read_cooler(const TomlTable& top, const Room& room);
+/// Reads [stack], [block] or [ring], [board], [case] with its [[case.panel]], [[part]] and
+/// [[room.surface]]. Throws InputError.
+[[nodiscard]] Geometry read_cooler(const TomlTable& top, const TomlTable& room_table,
+                                   const Room& room, const std::vector<Orientation>& orientations);
 
 /// The losses of a perforated sheet of this thickness [m] from free_area_ratio and hole_diameter_mm
 /// (3 mm when not given) of a table.

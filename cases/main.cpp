@@ -44,15 +44,17 @@ struct SolveArguments {
   int max_cells = AccuracyWish{}.max_cells;
 };
 
-/// Where the drawing of a panel state goes: the panel's name enters when there are several.
-fs::path drawing_path(const CheckArguments& arguments, const Case& the_case,
-                      const PanelState& panel) {
+/// Where the drawing of a section goes: its name enters when there are several.
+fs::path drawing_path(const CheckArguments& arguments, bool is_only, std::string name) {
   fs::path path = arguments.drawing;
   if (path.empty()) {
     path = fs::path(arguments.case_file).stem().string() + "-section.svg";
   }
-  if (the_case.panels.size() > 1) {
-    path.replace_filename(path.stem().string() + "-" + panel.name + path.extension().string());
+  if (!is_only) {
+    if (const std::size_t comma = name.find(", "); comma != std::string::npos) {
+      name.replace(comma, 2, "-");
+    }
+    path.replace_filename(path.stem().string() + "-" + name + path.extension().string());
   }
   return path;
 }
@@ -64,10 +66,14 @@ int run_check(const CheckArguments& arguments) {
     return fine;
   }
   for (const PanelState& panel : the_case.panels) {
-    const fs::path path = drawing_path(arguments, the_case, panel);
-    const TensorMesh mesh = make_mesh(panel.section, the_case.resolution);
-    write_text(path, section_svg(panel.section, &mesh, the_case.title + ": " + panel.name));
-    fmt::print("drawn: {}\n", path.string());
+    const std::vector<NamedSection> sections = sections_of(the_case, panel);
+    const bool is_only = the_case.panels.size() == 1 && sections.size() == 1;
+    for (const NamedSection& named : sections) {
+      const fs::path path = drawing_path(arguments, is_only, named.name);
+      const TensorMesh mesh = make_mesh(*named.section, the_case.resolution);
+      write_text(path, section_svg(*named.section, &mesh, the_case.title + ": " + named.name));
+      fmt::print("drawn: {}\n", path.string());
+    }
   }
   return fine;
 }
@@ -235,9 +241,11 @@ int run(int argc, char** argv) {
       ->add_option("--max-cells", solve.max_cells, "With --accuracy: no finer mesh than this")
       ->check(CLI::Range(100, 10000000))
       ->capture_default_str();
-  solve_command->add_option("--start", solve.start,
-                            "Look for a second flow: solve each condition from this start too, "
-                            "\"mirrored\" or a condition of the same panel state");
+  solve_command->add_option(
+      "--start", solve.start,
+      "Look for a second flow: solve each condition from this start too, "
+      "\"mirrored\", \"search\" (mirrored, then eight ways of stirred air) or a "
+      "condition of the same panel state");
   solve_command->add_flag("--resume", solve.resume, "Keep finished conditions of the directory");
 
   BenchArguments bench;

@@ -242,7 +242,7 @@ std::optional<RankReport> rank_coolers(const RankOptions& options,
   const ReportContext context = report_context(first);
   report.room_temperature_c = context.room_temperature_c;
   report.limit_temperature_c = context.limit_temperature_c;
-  report.die_to_base_k_per_w = context.die_to_base_k_per_w;
+  report.die_to_base_k_per_w = first.die_to_base;
   report.weights_text = weights_text(weights, first.orientations) +
                         (first.panels.size() > 1 ? "; panel states alike" : "");
   report.columns = columns_of(first, weights);

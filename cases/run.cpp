@@ -24,6 +24,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr const char* mirrored_start = "mirrored";
+constexpr const char* search_start = "search";
 
 /// One condition of the matrix.
 struct Slot {
@@ -38,6 +39,7 @@ struct Slot {
 struct Chain {
   const PanelState* panel = nullptr;
   const Orientation* orientation = nullptr;
+  const Section* section = nullptr;
   std::vector<Slot> slots;
 };
 
@@ -100,8 +102,12 @@ std::vector<Chain> make_chains(const Case& the_case, const RunOptions& options) 
   std::set<std::string> ids;
   bool any = false;
   for (const PanelState& panel : the_case.panels) {
-    for (const Orientation& orientation : the_case.orientations) {
-      Chain chain{.panel = &panel, .orientation = &orientation, .slots = {}};
+    for (std::size_t k = 0; k < the_case.orientations.size(); ++k) {
+      const Orientation& orientation = the_case.orientations[k];
+      Chain chain{.panel = &panel,
+                  .orientation = &orientation,
+                  .section = panel.standing.empty() ? &panel.section : &panel.standing[k],
+                  .slots = {}};
       for (const double power : the_case.powers) {
         const std::string id = condition_id(panel.name, orientation.name, power);
         if (!ids.insert(id).second) {
@@ -201,7 +207,7 @@ Solved solve_condition(const Case& the_case, const RunOptions& options, const Ch
                        const Slot& slot, const Solution* warm, Monitor& monitor) {
   const NestedOptions nested = nested_options(the_case, options, slot, monitor);
   const AirRule air = air_rule(the_case);
-  const Section& section = chain.panel->section;
+  const Section& section = *chain.section;
   const Condition condition = condition_of(the_case, chain, slot);
   Solved solved{solve_nested(section, condition, air, nested, warm), {}};
   if (options.accuracy.relative > 0.0 && solved.base.report.status != SolveStatus::stopped) {
@@ -210,21 +216,46 @@ Solved solve_condition(const Case& the_case, const RunOptions& options, const Ch
   return solved;
 }
 
+/// Starts one after the other until one leads to another flow; what the last one led to.
+template <class From>
+Solution first_other(const Solution& solution, const From& from_own) {
+  struct Turns {
+    int x;
+    int y;
+  };
+  constexpr double strength = 8.0; // times the flow found: strong enough to sweep it away
+  Solution last = from_own(mirrored(solution.problem, solution.state));
+  for (const Turns turns : {Turns{1, 1}, Turns{2, 2}, Turns{2, 1}, Turns{1, 2}}) {
+    for (const double sign : {1.0, -1.0}) {
+      if (last.report.status == SolveStatus::stopped || is_other_flow(solution, last)) {
+        return last;
+      }
+      last = from_own(stirred(solution.problem, solution.state, turns.x, turns.y, sign * strength));
+    }
+  }
+  return last;
+}
+
 /// Solves a condition once more from the other start; nothing when there is none for its panel.
 std::optional<Solution> solve_otherwise(const Case& the_case, const RunOptions& options,
                                         const Chain& chain, const Slot& slot,
                                         const Solution& solution, const OtherStart* other,
                                         Monitor& monitor) {
   const auto from = [&](const Problem& problem, const State& state, double film_temperature) {
-    return solve_nested_from(chain.panel->section, condition_of(the_case, chain, slot),
+    return solve_nested_from(*chain.section, condition_of(the_case, chain, slot),
                              air_rule(the_case), nested_options(the_case, options, slot, monitor),
                              {problem, state, film_temperature});
   };
+  const auto from_own = [&](const State& state) {
+    return from(solution.problem, state, solution.film_temperature);
+  };
   if (options.start == mirrored_start) {
-    return from(solution.problem, mirrored(solution.problem, solution.state),
-                solution.film_temperature);
+    return from_own(mirrored(solution.problem, solution.state));
   }
-  if (other != nullptr && other->chain->panel == chain.panel) {
+  if (options.start == search_start) {
+    return first_other(solution, from_own);
+  }
+  if (other != nullptr && other->chain->section == chain.section) {
     return from(other->solution.problem, other->solution.state, other->solution.film_temperature);
   }
   return std::nullopt;
@@ -232,13 +263,13 @@ std::optional<Solution> solve_otherwise(const Case& the_case, const RunOptions& 
 
 Outcome outcome_of(const Case& the_case, const Chain& chain, const Slot& slot,
                    const Solved& solved) {
-  Outcome outcome = make_outcome(chain.panel->section, solved.reported(),
+  Outcome outcome = make_outcome(*chain.section, solved.reported(),
                                  {.panel = chain.panel->name,
                                   .finish = chain.panel->finish,
                                   .orientation = chain.orientation->name,
                                   .power_w = slot.power,
                                   .room_temperature = the_case.room_temperature,
-                                  .die_to_base_k_per_w = the_case.die_to_base});
+                                  .die_to_base_k_per_w = core_to_base(the_case)});
   if (solved.finer && !solved.finer->verdict.empty()) {
     outcome.warnings.push_back(solved.finer->verdict);
   }
@@ -250,7 +281,7 @@ std::optional<Solution> solution_on_disk(const Case& the_case, const RunOptions&
   if (slot == nullptr || options.directory.empty()) {
     return std::nullopt;
   }
-  return read_restart(restart_file(options.directory, slot->id), the_case, chain.panel->section,
+  return read_restart(restart_file(options.directory, slot->id), the_case, *chain.section,
                       condition_of(the_case, chain, *slot));
 }
 
@@ -279,8 +310,8 @@ std::optional<Solution> solution_of_neighbour(const Case& the_case, const RunOpt
       }
       std::optional<Solution> solution =
           solution_on_disk(*neighbour.the_case, there, other, &*same);
-      if (solution && is_same_mesh(solution->problem.mesh,
-                                   make_mesh(chain.panel->section, the_case.resolution))) {
+      if (solution &&
+          is_same_mesh(solution->problem.mesh, make_mesh(*chain.section, the_case.resolution))) {
         return solution;
       }
     }
@@ -309,7 +340,7 @@ std::optional<OtherStart> solve_start(const Case& the_case, const RunOptions& op
 }
 
 void check_start(const RunOptions& options, const std::vector<Chain>& chains) {
-  if (options.start.empty() || options.start == mirrored_start) {
+  if (options.start.empty() || options.start == mirrored_start || options.start == search_start) {
     return;
   }
   const Chain* named = nullptr;
@@ -321,19 +352,22 @@ void check_start(const RunOptions& options, const std::vector<Chain>& chains) {
     }
   }
   if (named == nullptr) {
-    throw InputError(fmt::format("--start: found {}, allowed {} or one of {}", options.start,
-                                 mirrored_start, fmt::join(ids, ", ")));
+    throw InputError(fmt::format("--start: found {}, allowed {}, {} or one of {}", options.start,
+                                 mirrored_start, search_start, fmt::join(ids, ", ")));
   }
   if (!is_in_section(*named->orientation)) {
     throw InputError("--start " + options.start + ": " + out_of_section(*named->orientation));
   }
   const bool any = std::any_of(chains.begin(), chains.end(), [&](const Chain& chain) {
-    return chain.panel == named->panel && std::any_of(chain.slots.begin(), chain.slots.end(),
-                                                      [](const Slot& slot) { return slot.chosen; });
+    return chain.section == named->section &&
+           std::any_of(chain.slots.begin(), chain.slots.end(),
+                       [](const Slot& slot) { return slot.chosen; });
   });
   if (!any) {
-    throw InputError(fmt::format("--start {}: no chosen condition has its panel state {}",
-                                 options.start, named->panel->name));
+    throw InputError(
+        fmt::format("--start {}: no chosen condition has its panel state {} and the same "
+                    "surfaces near the case",
+                    options.start, named->panel->name));
   }
 }
 
@@ -350,7 +384,7 @@ std::optional<Outcome> outcome_with_second(const Case& the_case, const RunOption
   }
   Outcome outcome = outcome_of(the_case, chain, slot, solved);
   if (second) {
-    add_second_flow(chain.panel->section, solved.base, *second, the_case.room_temperature, outcome);
+    add_second_flow(*chain.section, solved.base, *second, the_case.room_temperature, outcome);
   }
   return outcome;
 }
@@ -387,7 +421,7 @@ void solve_chain(const Case& the_case, const RunOptions& options, Chain& chain,
     if (!slot.outcome) {
       return;
     }
-    write_condition(options, slot.id, chain.panel->section, solved, *slot.outcome);
+    write_condition(options, slot.id, *chain.section, solved, *slot.outcome);
     drop_restart(options, before); // has served
     monitor.finished(slot.id, solved.reported().report);
     before = &slot;
@@ -463,7 +497,7 @@ ReportContext report_context(const Case& the_case) {
   return {.title = the_case.title,
           .room_temperature_c = the_case.room_temperature - zero_celsius,
           .limit_temperature_c = the_case.limit_temperature - zero_celsius,
-          .die_to_base_k_per_w = the_case.die_to_base,
+          .die_to_base_k_per_w = core_to_base(the_case),
           .notes = the_case.notes};
 }
 

@@ -37,8 +37,8 @@ struct RunOptions {
   bool only_is_whole = false;          ///< ... whose id is one of these
   std::vector<Neighbour> neighbours{}; ///< where chains start from, nearest first
   /// Another start that every condition is solved from as well, to look for a second flow: empty
-  /// (none), "mirrored" (the own solution, mirrored), or the id of a condition of the same panel
-  /// state.
+  /// (none), "mirrored" (the own solution, mirrored), "search" (that, then stirred air, until
+  /// another flow is found), or the id of a condition of the same panel state.
   std::string start;
   bool resume = false;   ///< keep finished conditions found in `directory`
   AccuracyWish accuracy; ///< of the base rise; kept conditions are not refined again

@@ -110,6 +110,8 @@ void check_solids(const Section& section) {
                                                 " needs a share of the power that is not "
                                                 "negative, found " +
                                                 number(solid.heat_share) + ".");
+    require(not_negative(solid.power),
+            subject + " needs a power that is not negative, found " + number(solid.power) + " W.");
     check_emissivity(subject, solid.emissivity);
     for (const std::optional<double>& of_face : solid.face_emissivity) {
       check_emissivity(subject, of_face.value_or(0.0));

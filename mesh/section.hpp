@@ -56,6 +56,7 @@ struct Solid {
   Role role = Role::other;
   double emissivity = 0.0; ///< of every face that has no value of its own, 0 to 1 [-]
   std::array<std::optional<double>, 4> face_emissivity{}; ///< by the SideName it looks to [-]
+  double power = 0.0; ///< released besides its share, at every power of the condition [W]
 };
 
 /// Thermal resistance on every face that two solids share.
@@ -91,9 +92,14 @@ struct FinMedium {
   /// profile.
   double profile = 1.2;
   double gap_growth = 0.0; ///< of the gap along y: fins that spread like spokes [-]
+  double emissivity = 0.0; ///< of the fins' surfaces, 0 to 1 [-]
 
   [[nodiscard]] double gap_at(double y) const {
     return gap + gap_growth * (y - 0.5 * (extent.y0 + extent.y1));
+  }
+  /// Share of the gaps.
+  [[nodiscard]] double porosity_at(double y) const {
+    return gap_at(y) / (gap_at(y) + fin_thickness);
   }
   [[nodiscard]] double narrowest_gap() const {
     return gap - 0.5 * std::abs(gap_growth) * extent.height();

@@ -39,6 +39,10 @@ struct TensorMesh {
   [[nodiscard]] int medium_at(int cell) const {
     return medium.empty() ? 0 : medium[static_cast<std::size_t>(cell)];
   }
+  /// Neither solid nor medium.
+  [[nodiscard]] bool is_clear(int cell) const {
+    return region[static_cast<std::size_t>(cell)] == 0 && medium_at(cell) == 0;
+  }
   [[nodiscard]] bool is_air(int i, int j) const {
     return region[static_cast<std::size_t>(cell(i, j))] == 0;
   }

@@ -51,7 +51,7 @@ std::vector<SideRadiation> side_radiation(const Problem& problem, const State& s
   for (std::size_t k = 0; k < heat.size(); ++k) {
     const RadiantFace& face = problem.radiant_faces[k];
     const RadiantZone& zone = problem.radiation->zones[face.zone];
-    if (zone.solid < 0) {
+    if (zone.is_side()) {
       const double share = face.is_fixed ? 1.0 : face.share_behind();
       faces.push_back({zone.side, -share * heat[k]});
     }
@@ -66,6 +66,20 @@ void add_exchange(std::vector<double>& heat, int from, int to, double flow) {
     heat[from - 1] += flow;
   } else if (from == 0 && to > 0) {
     heat[to - 1] -= flow;
+  }
+}
+
+/// Radiation cools a surface: its share from the front is heat that the air does not get from the
+/// `body` (solid or medium) of its zone.
+void take_from_air(const Problem& problem, const State& state, int RadiantZone::*body,
+                   std::vector<double>& heat) {
+  const std::vector<double> radiated = radiant_heat(problem, state);
+  for (std::size_t k = 0; k < radiated.size(); ++k) {
+    const RadiantFace& face = problem.radiant_faces[k];
+    const int own = problem.radiation->zones[face.zone].*body;
+    if (own >= 0) {
+      heat[own] -= (1.0 - face.share_behind()) * radiated[k];
+    }
   }
 }
 
@@ -92,11 +106,14 @@ SurfaceRadiation surface_radiation(const Section& section, const Problem& proble
                                    const State& state) {
   SurfaceRadiation sum;
   sum.solids.assign(section.solids.size(), 0.0);
+  sum.media.assign(section.media.size(), 0.0);
   const std::vector<double> heat = radiant_heat(problem, state);
   for (std::size_t k = 0; k < heat.size(); ++k) {
     const RadiantZone& zone = problem.radiation->zones[problem.radiant_faces[k].zone];
     if (zone.solid >= 0) {
       sum.solids[zone.solid] += heat[k];
+    } else if (zone.medium >= 0) {
+      sum.media[zone.medium] += heat[k];
     } else {
       sum.sides[zone.side] -= heat[k];
     }
@@ -128,15 +145,7 @@ std::vector<double> solid_heat(const Section& section, const Problem& problem, c
       }
     }
   }
-  // Radiation cools the surface: its share from the front is heat that the air does not get.
-  const std::vector<double> radiated = radiant_heat(problem, state);
-  for (std::size_t k = 0; k < radiated.size(); ++k) {
-    const RadiantFace& face = problem.radiant_faces[k];
-    const int solid = problem.radiation->zones[face.zone].solid;
-    if (solid >= 0) {
-      heat[solid] -= (1.0 - face.share_behind()) * radiated[k];
-    }
-  }
+  take_from_air(problem, state, &RadiantZone::solid, heat);
   return heat;
 }
 
@@ -152,14 +161,14 @@ std::vector<double> medium_heat(const Section& section, const Problem& problem,
     own += fin_exchange(cell, problem.air, state.temperature[cell.cell], state.fin_temperature[k],
                         state.air_age[k]);
     const auto is_clear_air = [&](int a, int b) {
-      return a >= 0 && a < mesh.x.n() && b >= 0 && b < mesh.y.n() && mesh.is_air(a, b) &&
-             mesh.medium_at(mesh.cell(a, b)) == 0;
+      return a >= 0 && a < mesh.x.n() && b >= 0 && b < mesh.y.n() && mesh.is_clear(mesh.cell(a, b));
     };
     own -= is_clear_air(i - 1, j) ? fin_heat_through_x_face(problem, state, i, j) : 0.0;
     own += is_clear_air(i + 1, j) ? fin_heat_through_x_face(problem, state, i + 1, j) : 0.0;
     own -= is_clear_air(i, j - 1) ? fin_heat_through_y_face(problem, state, i, j) : 0.0;
     own += is_clear_air(i, j + 1) ? fin_heat_through_y_face(problem, state, i, j + 1) : 0.0;
   }
+  take_from_air(problem, state, &RadiantZone::medium, heat);
   return heat;
 }
 

@@ -14,10 +14,11 @@ namespace tiltfin {
 /// open side).
 [[nodiscard]] std::array<double, 4> side_heat(const Problem& problem, const State& state);
 
-/// Net radiation [W/m] that leaves each solid, in the order of section.solids, and that each side
-/// of the section receives, by SideName.
+/// Net radiation [W/m] that leaves each solid, in the order of section.solids, and each fin medium,
+/// in that of section.media, and that each side of the section receives, by SideName.
 struct SurfaceRadiation {
   std::vector<double> solids;
+  std::vector<double> media;
   std::array<double, 4> sides{};
 };
 [[nodiscard]] SurfaceRadiation surface_radiation(const Section& section, const Problem& problem,

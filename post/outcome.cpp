@@ -106,7 +106,11 @@ void add_named_heat(const Section& section, const Solution& solution, Outcome& o
   }
   const std::vector<double> media = medium_heat(section, solution.problem, solution.state);
   for (std::size_t k = 0; k < media.size(); ++k) {
-    outcome.solids.push_back({section.media[k].name, media[k] * section.depth});
+    const double heat = media[k] + radiation.media[k];
+    outcome.solids.push_back(
+        {section.media[k].name, heat * section.depth, radiation.media[k] * section.depth});
+    cooler += heat;
+    cooler_radiation += radiation.media[k];
   }
   outcome.radiated_share = cooler > 0.0 ? cooler_radiation / cooler : nan;
   const std::array<double, 4> sides = side_heat(solution.problem, solution.state);
@@ -214,7 +218,8 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.air_speed_max_m_per_s = air_speed_max(problem, state);
   outcome.air_into_fins_c = air_into_fins(section, problem, state) - celsius_zero;
   outcome.recirculation = gap_recirculation(section, problem, state);
-  outcome.balance_error = heat_balance(problem, state).error;
+  const bool mean = solution.report.status == SolveStatus::time_average;
+  outcome.balance_error = mean ? solution.report.stored : heat_balance(problem, state).error;
   outcome.mass_error = mass_error(problem, state);
   outcome.film_temperature_c = solution.film_temperature - celsius_zero;
   outcome.expansion_number = expansion_number(problem, state);
@@ -233,16 +238,20 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   return outcome;
 }
 
-void add_second_flow(const Section& section, const Solution& solution, const Solution& other,
-                     double room_temperature, Outcome& outcome) {
+bool is_other_flow(const Solution& solution, const Solution& other) {
   const bool both_steady = solution.report.status == SolveStatus::converged &&
                            other.report.status == SolveStatus::converged;
   const bool solved = other.report.status == SolveStatus::converged ||
                       other.report.status == SolveStatus::time_average;
   const State there = interpolate(other.problem, other.state, solution.problem);
   const double apart = relative_difference(solution.problem, solution.state, there);
+  return solved && apart > (both_steady ? same_flow : same_mean);
+}
+
+void add_second_flow(const Section& section, const Solution& solution, const Solution& other,
+                     double room_temperature, Outcome& outcome) {
   outcome.second_rise_k = nan;
-  if (!solved || apart < (both_steady ? same_flow : same_mean)) {
+  if (!is_other_flow(solution, other)) {
     outcome.second_flow = "none found";
     return;
   }

@@ -63,8 +63,8 @@ struct Outcome {
   double air_into_fins_c = 0.0; ///< flow-weighted, through the outline of the cooler
   double air_into_fins_error_k = unknown;
   double recirculation = 0.0;  ///< flow-weighted mean over the fin gaps
-  double radiated_share = 0.0; ///< of what solids of role source, base and fin give off
-  double balance_error = 0.0;  ///< |heat in - heat out| / heat in
+  double radiated_share = 0.0; ///< of what fins, fin media, base and source give off
+  double balance_error = 0.0;  ///< |heat in - heat out| / heat in, of a mean over its last window
   double mass_error = 0.0;     ///< largest cell imbalance / largest face flow
   double film_temperature_c = 0.0;
   double expansion_number = 0.0; ///< beta times largest rise [-]; above 0.1 out of range
@@ -101,8 +101,11 @@ struct OutcomeContext {
 [[nodiscard]] Outcome make_outcome(const Section& section, const Solution& solution,
                                    const OutcomeContext& context);
 
-/// Enters into `outcome` of `solution` what another start came to: the same flow, or a second one
-/// (psi or a temperature differs by more than 2 % of its range, by 10 % where one is a mean).
+/// True when two solutions of one condition are solved and are different flows: psi or a
+/// temperature differs by more than 2 % of its range, by 10 % where one is a mean.
+[[nodiscard]] bool is_other_flow(const Solution& solution, const Solution& other);
+
+/// Enters into `outcome` of `solution` what another start came to: the same flow, or a second one.
 void add_second_flow(const Section& section, const Solution& solution, const Solution& other,
                      double room_temperature, Outcome& outcome);
 

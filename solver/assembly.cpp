@@ -214,7 +214,9 @@ struct Assembler {
   /// A face's radiation: out of the two cells beside it, and into the radiosity of its zone.
   void radiant_face(const RadiantFace& face) {
     const auto zone = index(face.zone);
-    const std::array<int, 3> columns{face.is_fixed ? -1 : temperature_row(face.cell[0]),
+    const int behind = face.medium < 0 ? temperature_row(face.cell[0])
+                                       : unknowns.fin_temperature[index(face.medium)];
+    const std::array<int, 3> columns{face.is_fixed ? -1 : behind,
                                      face.is_fixed ? -1 : temperature_row(face.cell[1]),
                                      unknowns.irradiation[zone]};
     std::array<Number, 3> local;

@@ -231,9 +231,10 @@ std::vector<double> radiant_heat(const Problem& problem, const State& state) {
   heat.reserve(problem.radiant_faces.size());
   for (const RadiantFace& face : problem.radiant_faces) {
     const double irradiation = state.irradiation[index(face.zone)];
+    const double behind = face.medium < 0 ? temperature_at(state, face.cell[0])
+                                          : state.fin_temperature[index(face.medium)];
     const double emitted =
-        emission<double>(face, {temperature_at(state, face.cell[0]),
-                                temperature_at(state, face.cell[1]), irradiation});
+        emission<double>(face, {behind, temperature_at(state, face.cell[1]), irradiation});
     heat.push_back(face.area * (emitted - face.emissivity * irradiation));
   }
   return heat;

@@ -46,12 +46,14 @@ public:
     bool alive = true;
     Window last;
     for (int window = 0; alive && window < options_.max_windows; ++window) {
+      const std::vector<double> begin_of_window = z_;
       alive = march_window();
       if (!alive) {
         break; // a window cut short has no mean
       }
       const Window now = judge();
-      const bool settled = window > 0 && imbalance() < options_.imbalance &&
+      report_.stored = stored_share(begin_of_window);
+      const bool settled = window > 0 && report_.stored < options_.stored &&
                            std::abs(now.mean - last.mean) < options_.drift * (now.mean - coldest());
       last = now;
       if (settled) {
@@ -98,10 +100,19 @@ private:
     return true;
   }
 
-  /// Heat released but not given off by the mean state, relative. Fluxes inside cancel, so only
-  /// what is still being stored and the fluctuations through open sides remain.
-  [[nodiscard]] double imbalance() const {
-    return heat_imbalance(problem_, unknowns_, residual(problem_, unknowns_, sum_));
+  /// Heat stored since the state `from`, one window ago, as a share of the heat released.
+  [[nodiscard]] double stored_share(const std::vector<double>& from) const {
+    const double rate = 1.0 / (options_.window * options_.step);
+    TimeTerm time{rate, from};
+    for (double& value : time.history) {
+      value *= rate;
+    }
+    std::vector<double> stored = residual(problem_, unknowns_, z_, time);
+    const std::vector<double> steady = residual(problem_, unknowns_, z_);
+    for (std::size_t i = 0; i < stored.size(); ++i) {
+      stored[i] -= steady[i];
+    }
+    return heat_imbalance(problem_, unknowns_, stored);
   }
 
   /// The multistep rule starts anew from the present state.

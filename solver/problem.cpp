@@ -111,7 +111,7 @@ void set_media(const Section& section, Problem& problem) {
     cell.cell = c;
     cell.medium = k;
     cell.gap = medium.gap_at(mesh.y.centre(c / mesh.x.n()));
-    cell.porosity = cell.gap / (cell.gap + medium.fin_thickness);
+    cell.porosity = medium.porosity_at(mesh.y.centre(c / mesh.x.n()));
     cell.resistance = 12.0 / (cell.gap * cell.gap);
     cell.profile = medium.profile;
     cell.area = mesh.x.width(c % mesh.x.n()) * mesh.y.width(c / mesh.x.n());
@@ -225,16 +225,17 @@ void set_heat(const Section& section, double power, Problem& problem) {
   for (int j = 0; j < mesh.y.n(); ++j) {
     for (int i = 0; i < mesh.x.n(); ++i) {
       const int cell = mesh.cell(i, j);
-      const double density = power / section.depth * mesh.x.width(i) * mesh.y.width(j);
-      const auto release = [&](const Rectangle& extent, double share) {
-        problem.heat[index(cell)] = density * share / (extent.width() * extent.height());
+      const double area = mesh.x.width(i) * mesh.y.width(j);
+      const auto release = [&](const Rectangle& extent, double heat) {
+        problem.heat[index(cell)] =
+            heat / section.depth * area / (extent.width() * extent.height());
       };
       if (mesh.region[index(cell)] > 0) {
         const Solid& solid = section.solids[index(mesh.region[index(cell)] - 1)];
-        release(solid.extent, solid.heat_share);
+        release(solid.extent, power * solid.heat_share + solid.power);
       } else if (mesh.medium_at(cell) > 0) {
         const FinMedium& medium = section.media[index(mesh.medium_at(cell) - 1)];
-        release(medium.extent, medium.heat_share);
+        release(medium.extent, power * medium.heat_share);
       }
     }
   }
@@ -260,10 +261,16 @@ void add_radiant_face(const Section& section, const std::vector<double>& conduct
   face.zone = zone;
   face.emissivity = own.emissivity;
   face.front = half(1);
-  if (own.solid < 0) {
+  if (own.is_side()) {
     set_side(section, own.side, face);
   } else {
     face.behind = half(0);
+  }
+  if (own.medium >= 0) { // its metal conducts
+    face.medium = problem.medium_cell[index(face.cell[0])];
+    const double metal = 1.0 - problem.media[index(face.medium)].porosity;
+    face.behind *= metal;
+    face.front *= metal;
   }
   problem.radiant_faces.push_back(face);
 }
@@ -273,7 +280,8 @@ void add_radiant_faces(const Section& section, bool along_x, Problem& problem) {
   const TensorMesh& mesh = problem.mesh;
   const RadiantZones& zones = *problem.radiation;
   const std::vector<int>& zone_of = along_x ? zones.zone_of_x_face : zones.zone_of_y_face;
-  const auto conductivity = cell_conductivity(section, problem, along_x);
+  const auto conductivity =
+      metal_conductivity(section, problem, cell_conductivity(section, problem, along_x));
   const int nx = mesh.x.n() + (along_x ? 1 : 0);
   const int ny = mesh.y.n() + (along_x ? 0 : 1);
   for (int j = 0; j < ny; ++j) {
@@ -282,9 +290,9 @@ void add_radiant_faces(const Section& section, bool along_x, Problem& problem) {
       if (zone < 0) {
         continue;
       }
-      // First what is behind the surface, then air; -1 is outside.
+      // First what is behind the surface, then clear air; -1 is outside.
       auto [cell, width] = cells_beside(mesh, along_x, i, j);
-      if (cell[1] < 0 || (cell[0] >= 0 && mesh.region[index(cell[0])] == 0)) {
+      if (cell[1] < 0 || (cell[0] >= 0 && mesh.is_clear(cell[0]))) {
         std::swap(cell[0], cell[1]);
         std::swap(width[0], width[1]);
       }

@@ -1,5 +1,7 @@
 #include "solver/radiation.hpp"
 
+#include "solver/slot.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -23,7 +25,11 @@ struct Surface {
   bool exists = false;
   bool looks_up = false; ///< along the axis normal to the face
   int solid = -1;
-  SideName side = west;
+  int medium = -1;
+  SideName side = west; ///< when neither
+  double depth = 0.0;   ///< of the gaps of a medium behind it [m]
+
+  [[nodiscard]] bool is_side() const { return solid < 0 && medium < 0; }
 
   bool operator==(const Surface&) const = default;
 };
@@ -36,28 +42,51 @@ struct Faces {
 
   [[nodiscard]] const Axis& normal() const { return normal_is_x ? mesh.x : mesh.y; }
   [[nodiscard]] const Axis& tangent() const { return normal_is_x ? mesh.y : mesh.x; }
-  [[nodiscard]] int region(int a, int b) const {
-    return mesh.region[index(normal_is_x ? mesh.cell(a, b) : mesh.cell(b, a))];
+  /// 0 clear air, k + 1 the solid k, -(k + 1) the medium k.
+  [[nodiscard]] int body(int a, int b) const {
+    const int cell = normal_is_x ? mesh.cell(a, b) : mesh.cell(b, a);
+    return mesh.region[index(cell)] - mesh.medium_at(cell);
   }
   /// Place in the list of all faces, as in Problem.
   [[nodiscard]] int number(int a, int b) const {
     return normal_is_x ? b * (mesh.x.n() + 1) + a : a * mesh.x.n() + b;
   }
 
+  [[nodiscard]] SideName side_name(bool low) const {
+    return normal_is_x ? (low ? west : east) : (low ? south : north);
+  }
+  [[nodiscard]] const Side& side(bool low) const { return section.sides[side_name(low)]; }
+
   [[nodiscard]] Surface surface(int a, int b) const {
     const bool at_low = a == 0;
     const bool at_high = a == normal().n();
     if (at_low || at_high) {
-      const SideName side = normal_is_x ? (at_low ? west : east) : (at_low ? south : north);
-      const bool is_lit = region(at_low ? 0 : a - 1, b) == 0;
-      return is_lit ? Surface{true, at_low, -1, side} : Surface{};
+      const SideName side = side_name(at_low);
+      const bool is_lit = body(at_low ? 0 : a - 1, b) == 0;
+      return is_lit ? Surface{true, at_low, -1, -1, side, 0.0} : Surface{};
     }
-    const int before = region(a - 1, b);
-    const int after = region(a, b);
+    const int before = body(a - 1, b);
+    const int after = body(a, b);
     if ((before == 0) == (after == 0)) {
       return {};
     }
-    return {true, after == 0, (before == 0 ? after : before) - 1, west};
+    const int own = before == 0 ? after : before;
+    const double depth = own < 0 ? gap_depth(a, b, after == 0) : 0.0;
+    return {true, after == 0, std::max(own, 0) - 1, std::max(-own, 0) - 1, west, depth};
+  }
+
+  /// Depth of the gaps behind a medium's edge: to a solid, a wall or a mirror; where they are open
+  /// at their other end too, half the way there.
+  [[nodiscard]] double gap_depth(int a, int b, bool looks_up) const {
+    const int step = looks_up ? -1 : 1;
+    int cell = looks_up ? a - 1 : a;
+    while (cell >= 0 && cell < normal().n() && body(cell, b) < 0) {
+      cell += step;
+    }
+    const bool at_side = cell < 0 || cell >= normal().n();
+    const double depth = std::abs(normal().at(looks_up ? cell + 1 : cell) - normal().at(a));
+    const bool is_closed = at_side ? is_wall(side(looks_up).kind) : body(cell, b) > 0;
+    return is_closed ? depth : 0.5 * depth;
   }
 
   [[nodiscard]] Strip strip(int a, int b0, int b1, bool looks_up) const {
@@ -75,8 +104,16 @@ struct Faces {
     RadiantZone zone;
     zone.strip = strip;
     zone.solid = surface.solid;
+    zone.medium = surface.medium;
     zone.side = surface.side;
-    if (surface.solid >= 0) {
+    if (surface.medium >= 0) {
+      const FinMedium& medium = section.media[index(surface.medium)];
+      const double y = 0.5 * (strip.y0 + strip.y1);
+      const double porosity = medium.porosity_at(y);
+      zone.emissivity =
+          porosity * slot_emissivity(medium.emissivity, surface.depth / medium.gap_at(y)) +
+          (1.0 - porosity) * medium.emissivity;
+    } else if (surface.solid >= 0) {
       const SideName looks_to =
           normal_is_x ? (surface.looks_up ? east : west) : (surface.looks_up ? north : south);
       zone.emissivity = emissivity_of(section, surface.solid, looks_to);
@@ -88,7 +125,7 @@ struct Faces {
   }
 
   [[nodiscard]] bool is_open(const Surface& surface) const {
-    return surface.solid < 0 && section.sides[surface.side].kind == SideKind::open;
+    return surface.is_side() && section.sides[surface.side].kind == SideKind::open;
   }
 };
 
@@ -115,7 +152,7 @@ void for_each_run(const Faces& faces, const std::array<bool, 4>& is_mirror, Visi
       while (b1 < faces.tangent().n() && faces.surface(a, b1) == surface) {
         ++b1;
       }
-      if (surface.exists && !(surface.solid < 0 && is_mirror[surface.side])) {
+      if (surface.exists && !(surface.is_side() && is_mirror[surface.side])) {
         visit(surface, a, b0, b1);
       }
       b0 = b1;
@@ -215,6 +252,8 @@ bool radiates(const Section& section) {
                        [](const auto& of_face) { return of_face.value_or(0.0) > 0.0; });
   };
   return std::any_of(section.solids.begin(), section.solids.end(), emits) ||
+         std::any_of(section.media.begin(), section.media.end(),
+                     [](const FinMedium& medium) { return medium.emissivity > 0.0; }) ||
          std::any_of(section.sides.begin(), section.sides.end(),
                      [](const Side& side) { return is_wall(side.kind) && side.emissivity > 0.0; });
 }

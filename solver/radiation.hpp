@@ -1,8 +1,14 @@
 #pragma once
-// Grey diffuse radiation between the surfaces of the section: solids, walls of the section, and its
-// open sides, which are black at the temperature of the room beyond. Air is transparent, as dry air
-// over decimetres is. A symmetry side is a mirror; two that face each other would see images
-// without end and reflect diffusely instead.
+// Grey diffuse radiation between the surfaces of the section: solids, walls of the section, edges
+// of fin media, and its open sides, which are black at the temperature of the room beyond. Air is
+// transparent, as dry air over decimetres is. A symmetry side is a mirror; two that face each other
+// would see images without end and reflect diffusely instead.
+//
+// A fin medium is a body that hides what is behind it. Where it borders on clear air, the edges of
+// its fins show their own emissivity and the mouths of its gaps that of a slot (solver/slot) as
+// deep as the gap behind them, or half as deep where the gap ends in clear air again, all at the
+// temperature of the fins there. Faces inside it (a base between the fins) belong to the slots and
+// are no zones. An edge of a medium on an outer side of the section neither radiates nor receives.
 //
 // Every face emits at its own temperature; what falls onto it is uniform over a zone, a straight
 // run of faces of one surface. The equations are in solver/equations.hpp, their data are here.
@@ -19,9 +25,12 @@ inline constexpr double stefan_boltzmann = 5.670374e-8; ///< [W/(m2 K4)]; CODATA
 
 struct RadiantZone {
   Strip strip;          ///< looks into the air
-  int solid = -1;       ///< of the section, -1: an outer side
-  SideName side = west; ///< when solid is -1
+  int solid = -1;       ///< of the section, -1: none
+  int medium = -1;      ///< of the section, -1: none; neither: an outer side
+  SideName side = west; ///< when it is one
   double emissivity = 0.0;
+
+  [[nodiscard]] bool is_side() const { return solid < 0 && medium < 0; }
 };
 
 /// Zones of a section on one mesh and the view factors between them. It depends on neither the
@@ -52,6 +61,7 @@ struct RadiantZones {
 struct RadiantFace {
   int zone = 0;
   std::array<int, 2> cell{-1, -1}; ///< behind the surface (-1: none) and the air's in front of it
+  int medium = -1;                 ///< index into Problem::media of the cell behind, -1: none
   double area = 0.0;               ///< per metre of depth [m]
   double emissivity = 0.0;
   double behind = 0.0;   ///< conductance from the cell or the outside behind it [W/(m K)]

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 namespace tiltfin {
 
@@ -88,6 +89,27 @@ State mirrored(const Problem& problem, const State& state) {
   level_islands(number_unknowns(problem), result.psi);
   result.link_heat = state.link_heat;
   return result;
+}
+
+State stirred(const Problem& problem, const State& known, int turns_x, int turns_y,
+              double strength) {
+  const TensorMesh& mesh = problem.mesh;
+  const auto [low, high] = std::minmax_element(known.psi.begin(), known.psi.end());
+  const double size = strength * 0.5 * (*high - *low);
+  const auto wave = [](const Axis& axis, int face, int turns) {
+    const double length = axis.faces.back() - axis.faces.front();
+    return std::sin(turns * std::numbers::pi * (axis.faces[index(face)] - axis.faces.front()) /
+                    length);
+  };
+  State state = rest_state(problem, problem.air.reference_temperature);
+  for (int j = 0; j <= mesh.y.n(); ++j) {
+    for (int i = 0; i <= mesh.x.n(); ++i) {
+      state.psi[index(j * (mesh.x.n() + 1) + i)] =
+          size * wave(mesh.x, i, turns_x) * wave(mesh.y, j, turns_y);
+    }
+  }
+  level_islands(number_unknowns(problem), state.psi);
+  return state;
 }
 
 double relative_difference(const Problem& problem, const State& a, const State& b) {

@@ -12,6 +12,11 @@ namespace tiltfin {
 /// solution.
 [[nodiscard]] State mirrored(const Problem& problem, const State& state);
 
+/// Cold air stirred into `turns_x` by `turns_y` equal turns, neighbours against each other, with
+/// the given strength in units of the flow of `known`; a negative one stirs the other way round.
+[[nodiscard]] State stirred(const Problem& problem, const State& known, int turns_x, int turns_y,
+                            double strength);
+
 /// Largest difference of psi or temperature relative to the ranges of `a`; 0.02 tells two steady
 /// flows from one solved twice.
 [[nodiscard]] double relative_difference(const Problem& problem, const State& a, const State& b);

@@ -28,7 +28,8 @@ struct SolveReport {
   double residual = 0.0;    ///< largest relative residual of any row [-]
   double seconds = 0.0;     ///< wall time
   double time_step = 0.0;   ///< typical pseudo-time step of the last part of the way [s]
-  double fluctuation = 0.0; ///< of the hottest solid temperature, standard deviation [K]
+  double fluctuation = 0.0; ///< of the hottest temperature, standard deviation [K]
+  double stored = 0.0;      ///< of a mean: heat stored meanwhile over heat released [-]
 
   /// The least stable mode of the steady state, of that which was left for a time average: on the
   /// finest mesh when it is nearly neutral, else on level 1.
@@ -56,16 +57,16 @@ struct MarchOptions {
   double step = 0.05; ///< [s]
   int window = 100;   ///< steps of one average
   int max_windows = 6;
-  double drift = 0.01; ///< windows agree when the hottest temperature's mean moves less than this
-                       ///< share of its excess over the coldest
-  double imbalance = 0.02; ///< and the mean gives off the heat released within this share
+  double drift = 0.003; ///< windows agree when the hottest temperature's mean moves less than this
+                        ///< share of its excess over the coldest
+  double stored = 0.02; ///< and no more heat is stored than this share of what is released
   double tolerance = 1e-3; ///< of a step's solution, relative to the ranges: below the fluctuation
   SteadyOptions steady;    ///< its stop flag and watcher
 };
 
 /// Marches `problem` in true time from `state` (second-order backward differences; solids take the
 /// heat capacity of air, so only the means and the air's fluctuation have meaning) until the means
-/// of two windows agree and close the heat balance, and leaves the mean of the last window in
+/// of two windows agree and hardly any heat is stored, and leaves the mean of the last window in
 /// `state`. Status time_average, or not_converged when the means still drift.
 [[nodiscard]] SolveReport march_average(const Problem& problem, State& state,
                                         const MarchOptions& options);

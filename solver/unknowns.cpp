@@ -191,7 +191,8 @@ int nearest_zone(const RadiantZones& zones, const RadiantZone& wanted) {
     const Strip& a = zone.strip;
     const Strip& b = wanted.strip;
     const double apart = std::hypot(a.x0 + a.x1 - b.x0 - b.x1, a.y0 + a.y1 - b.y0 - b.y1);
-    const bool is_same = zone.solid == wanted.solid && zone.side == wanted.side &&
+    const bool is_same = zone.solid == wanted.solid && zone.medium == wanted.medium &&
+                         zone.side == wanted.side &&
                          (a.x1 - a.x0) * (b.x1 - b.x0) + (a.y1 - a.y0) * (b.y1 - b.y0) > 0.0;
     return is_same ? apart : std::numeric_limits<double>::max();
   };

@@ -1,21 +1,19 @@
 #include "solver/view_factors.hpp"
 
+#include "solver/closure.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <limits>
-#include <numeric>
 #include <stdexcept>
 
 namespace tiltfin {
 
 namespace {
 
-constexpr double same_place = 1e-9;   // relative to the scene: closer than this is touching
-constexpr double exact_weight = 1e-6; // of an exact pair in the correction, against a sampled one
-constexpr double hole = 1e-6;         // share of a view that may meet nothing: rounding at corners
-constexpr double closed = 1e-12;      // rows are to close this well, relative to the strip
-constexpr double promised = 1e-10;    // and at least this well
+constexpr double same_place = 1e-9; // relative to the scene: closer than this is touching
+constexpr double hole = 1e-6;       // share of a view that may meet nothing: rounding at corners
 
 std::size_t index(int k) {
   return static_cast<std::size_t>(k);
@@ -322,101 +320,13 @@ private:
     }
   }
 
-  [[nodiscard]] std::vector<double> gaps() const {
-    std::vector<double> gap;
-    for (int i = 0; i < n_; ++i) {
-      double sum = 0.0;
-      for (int j = 0; j < n_; ++j) {
-        sum += result_.at(i, j);
-      }
-      gap.push_back(all_[index(i)].length() - sum);
-    }
-    return gap;
-  }
-
-  [[nodiscard]] double worst(const std::vector<double>& gap) const {
-    double result = 0.0;
-    for (int i = 0; i < n_; ++i) {
-      result = std::max(result, std::abs(gap[index(i)]) / all_[index(i)].length());
-    }
-    return result;
-  }
-
-  /// A F becomes A F + w (m_i + m_j), which stays symmetric: the correction smallest in the norm
-  /// weighted by 1/w. The multipliers m solve a symmetric semidefinite system by conjugate
-  /// gradients.
   void enforce() {
-    result_.raw_closure = worst(gaps());
-    for (int round = 0; round < 3 && worst(gaps()) > closed; ++round) {
-      const std::vector<double> weight = weights();
-      const std::vector<double> multiplier = multipliers(weight, gaps());
-      for (int i = 0; i < n_; ++i) {
-        for (int j = 0; j < n_; ++j) {
-          at(i, j) += weight[index(i) * index(n_) + index(j)] *
-                      (multiplier[index(i)] + multiplier[index(j)]);
-        }
-      }
+    std::vector<double> lengths;
+    for (const Segment& strip : all_) {
+      lengths.push_back(strip.length());
     }
-    if (!(worst(gaps()) < promised)) {
-      throw std::invalid_argument("The view factors cannot be closed.");
-    }
-  }
-
-  [[nodiscard]] std::vector<double> weights() const {
-    std::vector<double> weight = result_.exchange;
-    for (std::size_t k = 0; k < weight.size(); ++k) {
-      weight[k] *= sampled_[k] != 0 ? 1.0 : exact_weight;
-    }
-    return weight;
-  }
-
-  [[nodiscard]] std::vector<double> multipliers(const std::vector<double>& weight,
-                                                const std::vector<double>& gap) const {
-    const std::size_t n = index(n_);
-    std::vector<double> sum(n, 0.0);
-    for (std::size_t i = 0; i < n; ++i) {
-      const auto row = weight.begin() + static_cast<std::ptrdiff_t>(i * n);
-      sum[i] = std::accumulate(row, row + static_cast<std::ptrdiff_t>(n), 0.0);
-    }
-    const auto product = [&](const std::vector<double>& v) {
-      std::vector<double> result(n);
-      for (std::size_t i = 0; i < n; ++i) {
-        result[i] = sum[i] * v[i];
-        for (std::size_t j = 0; j < n; ++j) {
-          result[i] += weight[i * n + j] * v[j];
-        }
-      }
-      return result;
-    };
-    const auto inner = [](const std::vector<double>& a, const std::vector<double>& b) {
-      return std::inner_product(a.begin(), a.end(), b.begin(), 0.0);
-    };
-    const auto preconditioned = [&](std::vector<double> r) {
-      for (std::size_t i = 0; i < n; ++i) {
-        r[i] = sum[i] > 0.0 ? r[i] / sum[i] : 0.0;
-      }
-      return r;
-    };
-    std::vector<double> m(n, 0.0);
-    std::vector<double> r = gap;
-    std::vector<double> p = preconditioned(r);
-    double size = inner(r, p);
-    const double first = size;
-    for (int k = 0; k < 4 * n_ && size > 1e-26 * first; ++k) {
-      const std::vector<double> q = product(p);
-      const double step = size / inner(p, q);
-      for (std::size_t i = 0; i < n; ++i) {
-        m[i] += step * p[i];
-        r[i] -= step * q[i];
-      }
-      const std::vector<double> next = preconditioned(r);
-      const double now = inner(r, next);
-      for (std::size_t i = 0; i < n; ++i) {
-        p[i] = next[i] + now / size * p[i];
-      }
-      size = now;
-    }
-    return m;
+    result_.raw_closure = closure_error(result_.exchange, lengths);
+    close_rows(result_.exchange, sampled_, lengths);
   }
 
   int n_;
@@ -439,13 +349,6 @@ double crossed_strings(const Strip& a, const Strip& b) {
 
 ViewFactors view_factors(std::span<const Strip> strips, int points) {
   return Scene(strips, points).solve();
-}
-
-double slot_emissivity(double emissivity, double aspect) {
-  if (emissivity <= 0.0) {
-    return 0.0;
-  }
-  return 1.0 / (1.0 + (1.0 / emissivity - 1.0) / (2.0 * aspect + 1.0));
 }
 
 } // namespace tiltfin

@@ -39,14 +39,9 @@ struct ViewFactors {
 /// View factors between `strips`, which hide each other and between them bound every space that
 /// they look into. Pairs in full view of each other get crossed strings, exact; of the others each
 /// strip is looked out from at `points` points, exactly in angle at each, and what the two ends
-/// of a pair find is averaged. Then the smallest correction, mostly of those pairs, closes every
-/// row.
+/// of a pair find is averaged. Then the smallest correction of those pairs closes every row
+/// (solver/closure).
 /// Throws std::invalid_argument when the rows cannot be closed: the scene has a hole.
 [[nodiscard]] ViewFactors view_factors(std::span<const Strip> strips, int points = 8);
-
-/// What a slot of depth over width `aspect` with walls of `emissivity` (one temperature, one
-/// radiosity) gives off per area of its mouth, relative to a black mouth: its effective emissivity.
-/// For surfaces that stand for many fins seen from their edges.
-[[nodiscard]] double slot_emissivity(double emissivity, double aspect);
 
 } // namespace tiltfin

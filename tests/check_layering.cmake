@@ -1,4 +1,5 @@
-# Fails when a file includes a folder that comes after its own: mesh, solver, post, cases.
+# Fails when a file includes a folder that comes after its own: mesh, solver, post, cases; or a
+# library that other files keep to themselves.
 cmake_minimum_required(VERSION 3.25)
 set(order mesh solver post cases)
 set(failures "")
@@ -12,6 +13,26 @@ foreach(folder IN LISTS order)
       list(FIND order "${used}" rank)
       if(rank LESS 0 OR rank GREATER own)
         list(APPEND failures "${source}: ${line}")
+      endif()
+    endforeach()
+  endforeach()
+endforeach()
+
+# What an include of the library begins with; then the files that may, as regular expressions.
+set(libraries "toml;CLI/;csv\\.h;vtk;Eigen/;Spectra/")
+set(toml_users "cases/toml_tree\\.cpp")
+set(CLI/_users "cases/main\\.cpp")
+set(csv\\.h_users "cases/csv_reader\\.cpp")
+set(vtk_users "post/[a-z_]+\\.cpp")
+set(Eigen/_users "solver/(closure|linear|slot|stability)\\.cpp|post/least_squares\\.cpp")
+set(Spectra/_users "solver/stability\\.cpp")
+foreach(library IN LISTS libraries)
+  foreach(folder IN LISTS order)
+    file(GLOB sources ${folder}/*.hpp ${folder}/*.cpp)
+    foreach(source IN LISTS sources)
+      file(STRINGS ${source} lines REGEX "^#include <${library}")
+      if(lines AND NOT source MATCHES "/(${${library}_users})$")
+        list(APPEND failures "${source}: ${lines}")
       endif()
     endforeach()
   endforeach()

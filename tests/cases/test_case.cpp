@@ -1,5 +1,6 @@
 // Case files: what is read, in SI units.
 #include "cases/case.hpp"
+#include "post/spreading.hpp"
 #include "tests/cases/case_texts.hpp"
 #include "tests/catch.hpp"
 
@@ -50,6 +51,7 @@ TEST_CASE("Case: every key that is not given is listed with its value", "[case]"
   const Case the_case = parse_case(stack_text, "t.toml");
   for (const char* line : {"limit.temperature_c = 100 (default)",
                            "limit.die_to_base_k_per_w = 0 (default)",
+                           "limit.spreading_k_per_w = 0 (default)",
                            "room.calm_factor = 10 (default)",
                            "room.calm_start_mm = 15 (default)",
                            "room.calm_width_mm = 100 (default)",
@@ -80,7 +82,7 @@ TEST_CASE("Case: every key that is not given is listed with its value", "[case]"
     CAPTURE(line);
     CHECK(has_default(the_case, line));
   }
-  CHECK(the_case.defaults.size() == 28);
+  CHECK(the_case.defaults.size() == 29);
   const Case block = parse_case(block_text, "dir/name.toml");
   CHECK(block.title == "name");
   for (const char* line :
@@ -255,8 +257,12 @@ TEST_CASE("Shipped cases: every one is read and can be meshed", "[case]") {
     const Case the_case = read_case(entry.path().string());
     CHECK(the_case.title.size() > 10);
     for (const PanelState& panel : the_case.panels) {
-      CHECK_NOTHROW(check(panel.section));
-      CHECK(make_mesh(panel.section, the_case.resolution).n_cells() > 0);
+      for (const NamedSection& named : sections_of(the_case, panel)) {
+        CHECK_NOTHROW(check(*named.section));
+        const int n_cells = make_mesh(*named.section, the_case.resolution).n_cells();
+        CHECK(n_cells > 0);
+        CHECK(n_cells < 40000); // minutes for a case, not hours
+      }
     }
   }
   CHECK(n_files >= 4);
@@ -306,6 +312,26 @@ TEST_CASE("Case: fins that run along the board are read as a medium", "[case]") 
   CHECK(is_told);
 }
 
+TEST_CASE("Case: the spreading of heat in the base is given or follows from the chip's depth",
+          "[case]") {
+  CHECK(parse_case(block_text, "t.toml").spreading == 0.0);
+  const std::string given = block_text + "[limit]\nspreading_k_per_w = 0.1\n";
+  const Case with_value = parse_case(given + "die_to_base_k_per_w = 0.2\n", "t.toml");
+  CHECK(with_value.spreading == 0.1);
+  CHECK_THAT(core_to_base(with_value), WithinRel(0.3, 1e-12));
+  const std::string deep = edited(block_text, "depth_mm = 80", "depth_mm = 80\nchip_depth_mm = 16");
+  const Case computed = parse_case(deep, "t.toml");
+  // Base 30 x 80 x 4 mm of 200 W/(m K), chip 20 x 16 mm.
+  CHECK(computed.spreading == spreading_resistance({0.03, 0.08, 0.004, 200.0, 0.02, 0.016}));
+  CHECK_THAT(computed.notes.back(), !ContainsSubstring("not resisted"));
+  CHECK(refusal(deep + "[limit]\nspreading_k_per_w = 0.1\n") ==
+        "t.toml:20: key 'limit.spreading_k_per_w': found both spreading_k_per_w and "
+        "block.chip_depth_mm, allowed one of them");
+  CHECK(refusal(edited(deep, "chip_depth_mm = 16", "chip_depth_mm = 81")) ==
+        "t.toml:18: key 'block.chip_depth_mm': found 81, allowed at most the base's 80 mm for heat "
+        "to spread");
+}
+
 TEST_CASE("Case: walls that are grilles are read with their losses", "[case]") {
   const Case the_case =
       parse_case(edited(stack_text, "open = [\"east\"]",
@@ -328,6 +354,7 @@ y_mm = [20, 60]
 gap_mm = 4
 fin_thickness_mm = 1
 conductivity_w_per_mk = 190
+finish = "black-anodised"
 [[grille]]
 name = "sheet"
 from_mm = [0, 70]
@@ -339,6 +366,7 @@ free_area_ratio = 0.3
   REQUIRE(section.media.size() == 1);
   CHECK_THAT(section.media[0].gap, WithinRel(0.004, 1e-12));
   CHECK_THAT(section.media[0].extent.x1, WithinAbs(0.05, 1e-12));
+  CHECK(section.media[0].emissivity == 0.82);
   REQUIRE(section.grilles.size() == 1);
   CHECK_THAT(section.grilles[0].line.y0, WithinAbs(0.07, 1e-12));
   CHECK(the_case.resolution.cells_per_medium == 12);

@@ -30,12 +30,12 @@ TEST_CASE("Case: unknown keys are refused with the nearest known one", "[case]")
   check_faults({
       {stack_text, "temperature_c = 20", "temprature_c = 20",
        "t.toml:3: key 'room.temprature_c': found a key that is not known here, allowed "
-       "temperature_c, margin_mm, calm_factor, calm_start_mm, calm_width_mm; nearest known key "
-       "'temperature_c'"},
+       "temperature_c, margin_mm, calm_factor, calm_start_mm, calm_width_mm, surface; nearest "
+       "known key 'temperature_c'"},
       {stack_text, "[room]", "[rooom]",
        "t.toml:2: key 'rooom': found a key that is not known here, allowed title, room, limit, "
        "conditions, stack, block, ring, board, case, section, sides, solid, contact, link, medium, "
-       "grille, air, mesh, bench; nearest known key 'room'"},
+       "grille, air, mesh, bench, part; nearest known key 'room'"},
       {stack_text, "open = [\"east\"]", "opened = [\"east\"]",
        "t.toml:16: key 'case.panel[2].opened': found a key that is not known here, allowed name, "
        "open, grille, free_area_ratio, hole_diameter_mm; nearest known key 'open'"},
@@ -187,7 +187,7 @@ TEST_CASE("Case: missing keys are refused at their table", "[case]") {
   CHECK_THAT(refusal(block_text.substr(block_text.find("[case]"))),
              ContainsSubstring("t.toml:1: key 'conditions': found nothing, allowed a table with "
                                "powers_w, orientations, panels"));
-  CHECK_THAT(refusal("[stack]\n"),
+  CHECK_THAT(refusal("[conditions]\n[stack]\n"),
              ContainsSubstring("t.toml:1: key 'case': found nothing, allowed a table with "));
 }
 
@@ -202,8 +202,9 @@ TEST_CASE("Case: contradictions are refused", "[case]") {
        "[ring], "
        "[section]"},
       {drawn_text, "[sides.west]", "[board]\nthickness_mm = 2\n[sides.west]",
-       "t.toml:7: key 'board': found [board] beside [section], allowed [board] and [case] only "
-       "with [stack], [block] or [ring]"},
+       "t.toml:7: key 'board': found [board] beside [section], allowed [board], [case] and "
+       "[[part]] "
+       "only with [stack], [block] or [ring]"},
       {stack_text, "[board]", "[[solid]]\nname = \"x\"\n[board]",
        "t.toml:17: key 'solid': found [solid] beside [stack], allowed [sides], [[solid]], "
        "[[contact]], [[link]], [[medium]] and [[grille]] only with [section]"},

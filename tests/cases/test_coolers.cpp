@@ -247,6 +247,7 @@ TEST_CASE("Block: fins along the board are a medium on the base", "[coolers]") {
   Block block = small_block();
   block.along = true;
   block.fin_gap = 0.004;
+  block.mount.emissivity = 0.82;
   const Section section = block_section(block, small_board(), small_enclosure(0.0), {});
   CHECK_NOTHROW(check(section));
   CHECK(section.solids.size() == 3); // board, chip, base
@@ -258,6 +259,7 @@ TEST_CASE("Block: fins along the board are a medium on the base", "[coolers]") {
   CHECK(fins.gap == 0.004);
   CHECK(fins.fin_thickness == 0.003);
   CHECK(fins.conductivity == 190.0);
+  CHECK(fins.emissivity == 0.82);
   block.fin_height = 0.047;
   CHECK_THROWS_WITH(block_section(block, small_board(), small_enclosure(0.0), {}),
                     ContainsSubstring("found fins at 14 to 61 mm along x"));
@@ -292,6 +294,7 @@ TEST_CASE("Ring: fins above and below the core spread with the distance from its
   ring.fin_thickness = 0.001;
   ring.fin_height = 0.025;
   ring.outer_diameter = 0.080;
+  ring.mount.emissivity = 0.82;
   const Section section = ring_section(ring, small_board(), small_enclosure(0.0), {});
   CHECK_NOTHROW(check(section));
   require_extent(solid_named(section, "base").extent, {0.010, 0.039, 0.045, 0.075});
@@ -302,6 +305,7 @@ TEST_CASE("Ring: fins above and below the core spread with the distance from its
   CHECK_THAT(section.depth, WithinRel(pi * 0.0275, 1e-12)); // half of 2 pi r at r = 27.5 mm
   for (const FinMedium& fins : section.media) {
     // Circumference over 30 fins, less a fin, at the core and at the rim.
+    CHECK(fins.emissivity == 0.82);
     const bool north = fins.name == "fins-north";
     CHECK_THAT(fins.gap_at(north ? 0.075 : 0.045), WithinRel(2.0 * pi * 0.015 / 30 - 0.001, 1e-9));
     CHECK_THAT(fins.gap_at(north ? 0.100 : 0.020), WithinRel(2.0 * pi * 0.040 / 30 - 0.001, 1e-9));

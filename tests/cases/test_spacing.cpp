@@ -56,12 +56,52 @@ wall_cell_mm = 2
 largest_cell_mm = 8
 )";
 
-/// The stack of the other tests on few cells, without the room.
-const std::string small_stack =
-    edited(edited(edited(stack_text, "margin_mm = 50", ""), "[30, 10]", "[1, 2]"),
-           "orientations = [\"upright\", 30]",
-           "orientations = [\"upright\", \"flat-up\"]\npanels = [\"on\"]") +
-    "[mesh]\ncells_per_gap = 2\ncells_per_sheet = 1\ngrowth = 2\nlargest_cell_mm = 12\n";
+/// A box of a few centimetres, a board and room for a cooler on it, solved in well under a second.
+const std::string small_box = R"(title = "small box"
+[conditions]
+powers_w = [0.2, 0.4]
+orientations = ["upright", "flat-up"]
+[case]
+width_mm = 24
+height_mm = 30
+[board]
+thickness_mm = 2
+height_mm = 26
+behind_mm = 3
+[mesh]
+cells_per_gap = 2
+cells_per_sheet = 1
+growth = 2
+wall_cell_mm = 1
+)";
+
+/// Three plates of 1 mm with gaps of 2 mm: 9 mm in all.
+const std::string small_stack = small_box + R"([stack]
+chip_thickness_mm = 2
+chip_length_mm = 8
+base_thickness_mm = 2
+base_length_mm = 12
+plates = 3
+plate_thickness_mm = 1
+plate_gap_mm = 2
+plate_length_mm = 20
+depth_mm = 20
+conductance_w_per_k = 1
+column_positions_mm = [10]
+column_width_mm = 4
+)";
+
+/// Three fins of 2 mm across 14 mm.
+const std::string small_block = small_box + R"([block]
+chip_thickness_mm = 2
+chip_length_mm = 8
+base_thickness_mm = 2
+base_length_mm = 14
+fins = 3
+fin_thickness_mm = 2
+fin_height_mm = 8
+depth_mm = 20
+)";
 
 SpacingOptions options_in(const std::filesystem::path& directory) {
   SpacingOptions options;
@@ -144,23 +184,23 @@ TEST_CASE("Spacing: the best gap of vertical channels is that of the correlation
 TEST_CASE("Spacing: plates and a power of its own; what is finished is not solved again",
           "[spacing]") {
   const Scratch scratch("plates");
-  const Case the_case = case_of(small_stack); // 3 plates of 1 mm with gaps of 5 mm, 18 mm in all
+  const Case the_case = case_of(small_stack);
   SpacingOptions options = options_in(scratch / "out");
-  options.power_w = 1.5; // not among the case's 1 and 2 W
-  options.min_gap_mm = 3.4;
-  options.max_gap_mm = 9.0;
+  options.power_w = 0.3; // not among the case's
+  options.min_gap_mm = 1.2;
+  options.max_gap_mm = 4.0;
   options.weights = {"flat-up=1"};
   int solved = 0;
   const std::optional<SpacingReport> report = spacing(the_case, options, &solved);
   REQUIRE(report.has_value());
   CHECK(report->is_plates);
   CHECK(report->drawn.count == 3);
-  // 2 to 4 plates: gaps of 8, 5 and 3.5 mm. All are first layouts.
+  // 2 to 4 plates: gaps of 3.5, 2 and 1.25 mm. All are first layouts.
   CHECK(report->points.size() == 6);
   REQUIRE(report->best.size() == 3);
   for (const SpacingBest& best : report->best) {
     CHECK_THAT(best.layout.count * (best.layout.gap_mm + best.layout.thickness_mm),
-               WithinAbs(18.0, 1e-6));
+               WithinAbs(9.0, 1e-6));
     CHECK(std::isnan(best.closed_form_mm) == (best.orientation != "upright"));
     CHECK(best.low_gap_mm <= best.layout.gap_mm);
     CHECK(best.high_gap_mm >= best.layout.gap_mm);
@@ -170,9 +210,9 @@ TEST_CASE("Spacing: plates and a power of its own; what is finished is not solve
   CHECK(report->best[2].layout.count == report->best[1].layout.count);
   CHECK(report->best[2].rise_k == report->best[1].rise_k);
   CHECK(report->best[2].limits.size() == 2);
-  CHECK(report->best[0].limits[0].trend.n_points == 3); // 1, 1.5 and 2 W
-  for (const char* file : {"spacing.csv", "spacing.json", "spacing.svg", "gaps_on_upright_1.5w.svg",
-                           "gaps_on_flat-up_1.5w.svg"}) {
+  CHECK(report->best[0].limits[0].trend.n_points == 3); // 0.2, 0.3 and 0.4 W
+  for (const char* file : {"spacing.csv", "spacing.json", "spacing.svg",
+                           "gaps_closed_upright_0.3w.svg", "gaps_closed_flat-up_0.3w.svg"}) {
     CAPTURE(file);
     CHECK(std::filesystem::exists(scratch / "out" / file));
   }
@@ -188,28 +228,26 @@ TEST_CASE("Spacing: plates and a power of its own; what is finished is not solve
   CHECK(text_of(scratch / "out/spacing.json") == json);
   // Another cooler must not be mixed in.
   CHECK_THROWS_AS(
-      spacing(case_of(edited(small_stack, "plate_length_mm = 60", "plate_length_mm = 58")),
+      spacing(case_of(edited(small_stack, "plate_length_mm = 20", "plate_length_mm = 18")),
               options),
       InputError);
 }
 
 TEST_CASE("Spacing: fins across the section, two thicknesses and heights", "[spacing]") {
   const Scratch scratch("across");
-  const Case the_case =
-      case_of(edited(block_text, "[5]", "[1]") +
-              "[mesh]\ncells_per_gap = 2\ncells_per_sheet = 1\ngrowth = 2\nlargest_cell_mm = 15\n");
+  const Case the_case = case_of(edited(small_block, ", \"flat-up\"", ""));
   SpacingOptions options = options_in(scratch / "out");
-  options.thicknesses_mm = {2.0, 3.0};
-  options.heights_mm = {15.0, 25.0};
-  options.min_gap_mm = 5.0;
+  options.thicknesses_mm = {1.0, 2.0};
+  options.heights_mm = {5.0, 8.0};
+  options.min_gap_mm = 3.0;
   options.first_layouts = 2;
   const std::optional<SpacingReport> report = spacing(the_case, options);
   REQUIRE(report.has_value());
-  CHECK(report->best[0].layout.height_mm == 25.0); // more surface
+  CHECK(report->best[0].layout.height_mm == 8.0); // more surface
   CHECK(std::isnan(report->best[0].closed_form_mm));
   CHECK_THAT(report->best[0].no_closed_form, ContainsSubstring("closes on one side"));
-  CHECK(std::filesystem::exists(scratch / "out/spacing_thickness-2_height-15.svg"));
-  CHECK(std::filesystem::exists(scratch / "out/spacing_thickness-3_height-25.svg"));
+  CHECK(std::filesystem::exists(scratch / "out/spacing_thickness-1_height-5.svg"));
+  CHECK(std::filesystem::exists(scratch / "out/spacing_thickness-2_height-8.svg"));
 }
 
 TEST_CASE("Spacing: a caller that asks to stop gets nothing, and what is finished stays",

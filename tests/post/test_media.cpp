@@ -18,18 +18,20 @@
 namespace tiltfin::tests {
 namespace {
 
-/// A base with a bundle of fins towards the east in a box with cold west and east sides, and a
-/// sheet with holes above it.
+/// A base with a bundle of fins towards the east in a box with cold west and east sides, all
+/// radiating, and a sheet with holes above it.
 Section boxed_block() {
   Section section;
   section.width = 0.1;
   section.height = 0.16;
   section.depth = 0.05;
-  section.sides[west] = {SideKind::isothermal, 298.15, 0.0};
-  section.sides[east] = {SideKind::isothermal, 298.15, 0.0};
+  section.sides[west] = {SideKind::isothermal, 298.15, 0.0, 0.9};
+  section.sides[east] = {SideKind::isothermal, 298.15, 0.0, 0.9};
   section.solids = {solid_of("base", {0.02, 0.025, 0.04, 0.1}, Role::base, 180.0)};
   section.solids[0].heat_share = 0.8;
+  section.solids[0].emissivity = 0.82;
   section.media = {{"fins", {0.025, 0.055, 0.04, 0.1}, 4e-3, 1.5e-3, 180.0, 0.2}};
+  section.media[0].emissivity = 0.82;
   section.grilles = {{"sheet", {0.0, 0.1, 0.13, 0.13}, 1e4, 8.0}};
   section.base = 0;
   return section;
@@ -62,8 +64,12 @@ TEST_CASE("Media: the heat released leaves through solids and fins, and closes",
   const std::vector<double> solids = solid_heat(section, solution.problem, solution.state);
   const std::vector<double> media = medium_heat(section, solution.problem, solution.state);
   REQUIRE(media.size() == 1);
-  CHECK_THAT(sum_of(solids) + media[0], WithinRel(1.0 / 0.05, 1e-6));
-  CHECK(media[0] > 0.5 * balance.released); // fins are what the block is for
+  const SurfaceRadiation radiation = surface_radiation(section, solution.problem, solution.state);
+  REQUIRE(radiation.media.size() == 1);
+  CHECK_THAT(sum_of(solids) + media[0] + sum_of(radiation.solids) + radiation.media[0],
+             WithinRel(1.0 / 0.05, 1e-6));
+  CHECK(radiation.media[0] > 0.05 * balance.released);
+  CHECK(media[0] + radiation.media[0] > 0.5 * balance.released); // fins are what the block is for
   CHECK(mass_error(solution.problem, solution.state) < 1e-14);
 }
 
@@ -88,6 +94,9 @@ TEST_CASE("Media: an outcome names their flow and their heat", "[media]") {
       {.panel = "panel", .orientation = "upright", .power_w = 1.0, .room_temperature = 298.15});
   REQUIRE(outcome.solids.size() == 2);
   CHECK(outcome.solids[1].name == "fins");
+  CHECK(outcome.solids[1].radiation_w > 0.0);
+  const double radiated = outcome.solids[0].radiation_w + outcome.solids[1].radiation_w;
+  CHECK_THAT(outcome.radiated_share, WithinRel(radiated / 1.0, 1e-6)); // of the watt released
   REQUIRE(outcome.gaps.size() == 2);
   CHECK(outcome.gaps[0].name == "fins along y");
   CHECK(outcome.gaps[0].net_flow_kg_per_s > 0.0); // warm air rises between the fins

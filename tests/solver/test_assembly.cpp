@@ -17,7 +17,7 @@ struct Variant {
   double rate = 0.0;             ///< of the time term
   bool calm = false;
   bool fins = false;       ///< fin media and grilles
-  double emissivity = 0.0; ///< of solids; of walls half of it
+  double emissivity = 0.0; ///< of solids and media; of walls half of it
 };
 
 std::vector<Variant> variants() {
@@ -60,6 +60,8 @@ std::vector<Variant> variants() {
        false,
        false,
        1.0},
+      {"radiation from fins", {isothermal, film, insulated, open}, 10.0, 0.0, false, true, 0.6},
+      {"radiation from fins in time", {film, open, open, symmetry}, 10.0, 50.0, true, true, 0.9},
   };
 }
 
@@ -82,6 +84,9 @@ Problem problem_of(const Variant& variant) {
     section.media = {{"inner", {0.3, 0.5, 0.4, 0.55}, 0.05, 0.02, 5.0, 0.2},
                      {"outer", {0.5, 0.58, 0.4, 0.5}, 0.03, 0.03, 5.0},
                      {"at the side", {0.0, 0.1, 0.3, 0.5}, 0.08, 0.01, 9.0}};
+    for (FinMedium& medium : section.media) {
+      medium.emissivity = variant.emissivity;
+    }
     section.grilles = {{"upright", {0.9, 0.9, 0.0, 0.8}, 20.0, 5.0},
                        {"lying", {0.1, 0.5, 0.72, 0.72}, 3.0, 0.5}};
   }

@@ -230,7 +230,7 @@ TEST_CASE("March: from rest the mean ends at the steady state where that is stab
   const Problem problem = furnished_problem();
   const State steady = steady_state(problem);
   MarchOptions options = short_windows(0.01, 20); // heat crosses the box in about five windows
-  options.imbalance = 1e-4;
+  options.stored = 1e-4;
   options.max_windows = 40;
   const Marched marched = average(problem, rest_state(problem, room), options);
   CHECK(marched.report.status == SolveStatus::time_average);

@@ -3,9 +3,7 @@
 
 #include <array>
 #include <cmath>
-#include <numbers>
 #include <stdexcept>
-#include <utility>
 #include <vector>
 
 using namespace tiltfin;
@@ -13,7 +11,6 @@ using namespace tiltfin::tests;
 
 namespace {
 
-constexpr double printed = 0.6e-5; // five digits are printed
 constexpr double rounding = 1e-12; // differences of lengths near 1
 
 /// The inside of a box, counter-clockwise (south, east, north, west), each side in `n` strips.
@@ -62,41 +59,15 @@ double worst_closure(const ViewFactors& factors, const std::vector<Strip>& strip
 
 } // namespace
 
-// Values: crossed strings by hand, recomputed; the configurations are in every catalogue of view
-// factors.
-TEST_CASE("View factors: directly opposed equal strips", "[view_factors]") {
-  const std::array<std::array<double, 2>, 5> table{
-      {{0.1, 0.90499}, {0.5, 0.61803}, {1.0, 0.41421}, {2.0, 0.23607}, {10.0, 0.04988}}};
-  for (const auto& [gap, value] : table) {
+// The formulas of catalogues are compared in validation/view_factors.
+TEST_CASE("View factors: parts of a strip add up to the whole", "[view_factors]") {
+  for (const double gap : {0.1, 1.0, 10.0}) {
     CAPTURE(gap);
-    CHECK_THAT(view_factors(box(1.0, gap)).at(0, 2), WithinAbs(value, printed));
-    CHECK_THAT(exchange(view_factors(box(1.0, gap, 7)), 0, 7, 14, 21), WithinAbs(value, printed));
+    const ViewFactors whole = view_factors(box(1.0, gap));
+    const ViewFactors parts = view_factors(box(1.0, gap, 7));
+    CHECK_THAT(exchange(parts, 0, 7, 14, 21), WithinAbs(whole.at(0, 2), rounding));
+    CHECK_THAT(exchange(parts, 0, 7, 7, 14), WithinAbs(whole.at(0, 1), rounding));
   }
-}
-
-TEST_CASE("View factors: perpendicular strips that share an edge", "[view_factors]") {
-  const std::array<std::array<double, 2>, 4> table{
-      {{0.5, 0.19098}, {1.0, 0.29289}, {2.0, 0.38197}, {10.0, 0.47506}}};
-  for (const auto& [height, value] : table) {
-    CAPTURE(height);
-    CHECK_THAT(view_factors(box(1.0, height)).at(0, 1), WithinAbs(value, printed));
-  }
-}
-
-TEST_CASE("View factors: equal strips at an angle, and the triangle", "[view_factors]") {
-  for (const double degrees : {20.0, 60.0, 90.0, 150.0}) {
-    CAPTURE(degrees);
-    const double alpha = degrees * std::numbers::pi / 180.0;
-    const double f =
-        crossed_strings({0.0, 0.0, 1.0, 0.0}, {std::cos(alpha), std::sin(alpha), 0.0, 0.0});
-    CHECK_THAT(f, WithinAbs(1.0 - std::sin(0.5 * alpha), rounding));
-  }
-  // Three sides 3, 4, 5: F12 = (w1 + w2 - w3) / (2 w1) with w1 = 3, w2 = 5, w3 = 4.
-  const std::vector<Strip> triangle{
-      {0.0, 0.0, 3.0, 0.0}, {3.0, 0.0, 0.0, 4.0}, {0.0, 4.0, 0.0, 0.0}};
-  const ViewFactors factors = view_factors(triangle);
-  CHECK_THAT(factors.at(0, 1) / 3.0, WithinAbs((3.0 + 5.0 - 4.0) / 6.0, rounding));
-  CHECK_THAT(factors.at(0, 2) / 3.0, WithinAbs((3.0 + 4.0 - 5.0) / 6.0, rounding));
 }
 
 TEST_CASE("View factors: a block in full view of the walls round it", "[view_factors]") {
@@ -150,11 +121,10 @@ TEST_CASE("View factors: a comb sees its own gaps and the room", "[view_factors]
   }
   const ViewFactors factors = view_factors(strips);
   CHECK(worst_closure(factors, strips) < 1e-10);
-  // The three walls of the gap lose the mouth's width to what lies outside. Closing the rows moves
-  // pairs in full view by a millionth of their share in the correction of sampled ones (under 5 %).
-  CHECK_THAT(exchange(factors, first + 2, first + 5, 0, first), WithinAbs(0.02, 1e-8));
+  // The three walls of the gap lose the mouth's width to what lies outside.
+  CHECK_THAT(exchange(factors, first + 2, first + 5, 0, first), WithinAbs(0.02, rounding));
   // The two fins' inner faces are directly opposed: sqrt(d^2 + s^2) - s.
-  CHECK_THAT(factors.at(first + 2, first + 4), WithinAbs(std::hypot(0.06, 0.02) - 0.02, 1e-8));
+  CHECK_THAT(factors.at(first + 2, first + 4), WithinAbs(std::hypot(0.06, 0.02) - 0.02, rounding));
   // Before anything was enforced: the sampling of 8 points on the coarse walls of the room.
   CHECK(factors.raw_closure < 0.05);
   CHECK(factors.raw_closure > 0.0);
@@ -178,22 +148,4 @@ TEST_CASE("View factors: a scene with a hole is refused", "[view_factors]") {
   std::vector<Strip> strips = box(1.0, 1.0);
   strips.pop_back();
   CHECK_THROWS_AS(view_factors(strips), std::invalid_argument);
-}
-
-TEST_CASE("View factors: the effective emissivity of a slot", "[view_factors]") {
-  // Three-surface enclosure, the slot's walls lumped; printed to three digits, recomputed.
-  const std::array<double, 4> aspects{1.0, 2.0, 4.0, 8.0};
-  const std::array<std::pair<double, std::array<double, 4>>, 4> table{
-      {{0.05, {0.136, 0.208, 0.321, 0.472}},
-       {0.2, {0.429, 0.556, 0.692, 0.810}},
-       {0.8, {0.923, 0.952, 0.973, 0.986}},
-       {0.9, {0.964, 0.978, 0.988, 0.994}}}};
-  for (const auto& [emissivity, row] : table) {
-    for (std::size_t k = 0; k < 4; ++k) {
-      CAPTURE(emissivity, aspects[k]);
-      CHECK_THAT(slot_emissivity(emissivity, aspects[k]), WithinAbs(row[k], 0.5001e-3));
-    }
-  }
-  CHECK(slot_emissivity(0.0, 3.0) == 0.0);
-  CHECK(slot_emissivity(1.0, 3.0) == 1.0);
 }

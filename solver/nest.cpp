@@ -1,0 +1,199 @@
+#include "solver/nest.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tiltfin {
+
+namespace {
+
+std::size_t index(int k) {
+  return static_cast<std::size_t>(k);
+}
+
+constexpr double film_tolerance = 0.02; // K: changes air's properties by less than 1e-4
+constexpr int max_film_updates = 6;
+constexpr double average_film_tolerance = 1.0; // K: properties to 0.3 %, below the fluctuation
+constexpr int max_average_updates = 2;
+constexpr int max_warm_steps = 40;     // from a good start a steady flow needs five to thirty
+constexpr double calm_share = 0.02;    // fluctuation over rise below which Newton is tried
+constexpr double smallest_rise = 1e-6; // K: against division by zero
+constexpr double shortest_step = 0.02; // of a march in true time, times the flow's rate
+constexpr double longest_step = 0.5;
+
+/// Mean of the room's (or coldest side's) temperature and that of the warmest surface: the solid
+/// that is reported, else the warmest temperature anywhere.
+double film_temperature(const Section& section, const Problem& problem, const State& state,
+                        double room_temperature) {
+  double sum = 0.0;
+  double area = 0.0;
+  double hottest = room_temperature;
+  for (int j = 0; j < problem.mesh.y.n(); ++j) {
+    for (int i = 0; i < problem.mesh.x.n(); ++i) {
+      const int cell = problem.mesh.cell(i, j);
+      const double temperature = state.temperature[index(cell)];
+      hottest = std::max(hottest, temperature);
+      if (section.base >= 0 && problem.mesh.region[index(cell)] == section.base + 1) {
+        const double own = problem.mesh.x.width(i) * problem.mesh.y.width(j);
+        sum += own * temperature;
+        area += own;
+      }
+    }
+  }
+  return 0.5 * (room_temperature + (area > 0.0 ? sum / area : hottest));
+}
+
+/// True when the air's properties belong to the film temperature of a level's state; otherwise
+/// that film temperature is taken over.
+bool film_settled(Nest& nest, int number, double tolerance) {
+  if (nest.air.constants || nest.stopped()) {
+    return true;
+  }
+  const Level& level = nest.level(number);
+  const double film =
+      film_temperature(nest.section, level.problem, level.state, nest.air.room_temperature);
+  if (std::abs(film - nest.film) < tolerance) {
+    return true;
+  }
+  nest.film = film;
+  return false;
+}
+
+/// True time; hundreds of steps, which level 1 makes affordable where it can answer.
+void march(Nest& nest, Level& level) {
+  MarchOptions options;
+  options.steady = nest.options.steady;
+  const double rate = time_scale_rate(level.problem, level.state);
+  SolveReport& report = nest.report;
+  const double wish = report.time_step > 0.0 ? report.time_step : longest_step / rate;
+  options.step = std::clamp(wish, shortest_step / rate, longest_step / rate);
+  const SolveReport marched = march_average(level.problem, level.state, options);
+  nest.only_mean = true;
+  report.status = marched.status;
+  report.steps = marched.steps;
+  report.factorisations += marched.factorisations;
+  report.fluctuation = marched.fluctuation;
+  report.stored = marched.stored;
+  report.time_step = marched.time_step;
+}
+
+} // namespace
+
+Nest make_nest(const Section& section, const Condition& condition, const AirRule& air,
+               const NestedOptions& options) {
+  return {.section = section,
+          .condition = condition,
+          .air = air,
+          .options = options,
+          .film = air.room_temperature + 10.0};
+}
+
+void make_level(Nest& nest, int number, std::shared_ptr<const RadiantZones> zones) {
+  Level& own = nest.level(number);
+  own.mesh = make_mesh(nest.section, nest.options.resolution, number);
+  own.problem.radiation = std::move(zones);
+  set_problem(nest, own);
+}
+
+void set_problem(Nest& nest, Level& level) {
+  const AirProperties air =
+      nest.air.constants ? *nest.air.constants : air_at(nest.film, nest.air.room_temperature);
+  level.problem = make_problem(nest.section, level.mesh, nest.condition, air, nest.options.calm,
+                               level.problem.radiation);
+  level.problem.blend_peclet = nest.options.blend_peclet;
+}
+
+void refine(Nest& nest) {
+  make_level(nest, 0);
+  nest.level(0).state =
+      interpolate(nest.level(1).problem, nest.level(1).state, nest.level(0).problem);
+}
+
+void converge(Nest& nest, int number, bool cold) {
+  Level& level = nest.level(number);
+  SolveReport& report = nest.report;
+  SteadyOptions options = nest.options.steady;
+  options.cold = cold;
+  options.max_steps = cold ? options.max_steps : std::min(options.max_steps, max_warm_steps);
+  for (int update = 0; update <= max_film_updates; ++update) {
+    const SolveReport reached = solve_steady(level.problem, level.state, options);
+    report.status = reached.status;
+    report.residual = reached.residual;
+    report.factorisations += reached.factorisations;
+    report.steps = number == 0 ? report.steps + reached.steps : 0;
+    report.time_step = reached.time_step > 0.0 ? reached.time_step : report.time_step;
+    level.solved = reached.status == SolveStatus::converged;
+    if (!level.solved || film_settled(nest, number, film_tolerance)) {
+      return;
+    }
+    set_problem(nest, level);
+    options.cold = false;
+  }
+}
+
+bool average(Nest& nest, int number) {
+  Level& level = nest.level(number);
+  march(nest, level);
+  for (int update = 0;
+       update < max_average_updates && !film_settled(nest, number, average_film_tolerance);
+       ++update) {
+    set_problem(nest, level);
+    march(nest, level);
+  }
+  Mean& mean = nest.mean;
+  mean = {.state = level.state,
+          .fluctuation = nest.report.fluctuation,
+          .stored = nest.report.stored,
+          .settled = nest.report.status == SolveStatus::time_average};
+  const auto [cold, hot] =
+      std::minmax_element(mean.state.temperature.begin(), mean.state.temperature.end());
+  const double share = mean.fluctuation / std::max(*hot - *cold, smallest_rise);
+  if (!mean.settled || share > calm_share) {
+    return false;
+  }
+  const SolveReport marched = nest.report;
+  converge(nest, number, false);
+  if (!nest.converged() && !nest.stopped()) {
+    level.state = mean.state;
+    restore_report(nest, marched);
+    return false;
+  }
+  nest.only_mean = false;
+  nest.report.fluctuation = 0.0;
+  nest.report.stored = 0.0;
+  return true;
+}
+
+std::vector<Mode> examine(Nest& nest, int number, const std::vector<double>& frequencies) {
+  SolveReport& report = nest.report;
+  report.stability_known = false;
+  report.unstable = false;
+  if (!nest.options.examine_stability) {
+    return {};
+  }
+  const Level& level = nest.level(number);
+  StabilityOptions options;
+  options.frequencies = frequencies;
+  options.stop = nest.options.steady.stop;
+  std::vector<Mode> modes = leading_modes(level.problem, level.state, options);
+  if (options.stop != nullptr && options.stop->load()) {
+    report.status = SolveStatus::stopped;
+    return {};
+  }
+  report.factorisations += static_cast<int>(frequencies.size());
+  if (!modes.empty()) {
+    report.stability_known = true;
+    report.growth = modes.front().growth;
+    report.frequency = modes.front().frequency;
+    report.unstable = report.growth > neutral_growth * time_scale_rate(level.problem, level.state);
+  }
+  return modes;
+}
+
+void restore_report(Nest& nest, const SolveReport& before) {
+  const int factorisations = nest.report.factorisations;
+  nest.report = before;
+  nest.report.factorisations = factorisations;
+}
+
+} // namespace tiltfin

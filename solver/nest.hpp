@@ -1,0 +1,76 @@
+#pragma once
+// The two meshes of a condition, and what is done on one of them at a time: a steady state, a mean
+// over true time, the modes of a steady state.
+
+#include "solver/stability.hpp"
+#include "solver/steady.hpp"
+
+#include <array>
+#include <memory>
+#include <vector>
+
+namespace tiltfin {
+
+/// One mesh of the nest with what was reached on it.
+struct Level {
+  TensorMesh mesh;
+  Problem problem;
+  State state;
+  bool solved = false; ///< `state` is a steady state
+};
+
+/// The last march in true time.
+struct Mean {
+  State state;
+  double fluctuation = 0.0; ///< of the hottest temperature, standard deviation [K]
+  double stored = 0.0;      ///< heat stored in its last window over heat released [-]
+  bool settled = false;
+};
+
+struct Nest {
+  const Section& section;
+  const Condition& condition;
+  const AirRule& air;
+  const NestedOptions& options;
+  double film = 0.0;             ///< at which air's properties are taken [K]
+  std::array<Level, 2> levels{}; ///< 0: the finest, 1: half its cells each way
+  SolveReport report{};          ///< of what was last reached, factorisations of all
+  Mean mean{};
+  bool only_mean = false; ///< no steady state: the result is a mean on level 1
+
+  [[nodiscard]] Level& level(int number) { return levels[static_cast<std::size_t>(number)]; }
+  [[nodiscard]] bool converged() const { return report.status == SolveStatus::converged; }
+  [[nodiscard]] bool stopped() const { return report.status == SolveStatus::stopped; }
+};
+
+[[nodiscard]] Nest make_nest(const Section& section, const Condition& condition, const AirRule& air,
+                             const NestedOptions& options);
+
+/// Mesh and problem of a level. `zones`: those of a neighbour on the same mesh, if there is one.
+void make_level(Nest& nest, int number, std::shared_ptr<const RadiantZones> zones = nullptr);
+
+/// The problem of a level with air at the present film temperature.
+void set_problem(Nest& nest, Level& level);
+
+/// The finest level with the state of level 1, interpolated.
+void refine(Nest& nest);
+
+/// A level to its steady state, with air's properties at its own film temperature; `cold`: in
+/// pseudo-time from a small step, else by Newton's method as soon as it contracts.
+void converge(Nest& nest, int number, bool cold);
+
+/// Marches a level in true time; `nest.mean` is what came of it. True when the flow calmed down
+/// there to a steady state after all, which is then the level's.
+bool average(Nest& nest, int number);
+
+/// Modes of a level's steady state; the report takes over what they say. Empty when stability is
+/// not to be examined, nothing is known, or the caller asked to stop.
+std::vector<Mode> examine(Nest& nest, int number, const std::vector<double>& frequencies);
+
+/// The report as it was `before`, but with the factorisations that were spent since.
+void restore_report(Nest& nest, const SolveReport& before);
+
+/// Growth over the flow's rate below which nothing grows.
+inline constexpr double neutral_growth = 1e-3;
+
+} // namespace tiltfin
