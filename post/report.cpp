@@ -1,10 +1,10 @@
 #include "post/report.hpp"
 
+#include "post/json_parts.hpp"
 #include "post/table_parts.hpp"
 #include "solver/steady.hpp"
 
 #include <fmt/format.h>
-#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <array>
@@ -14,8 +14,6 @@
 
 namespace tiltfin {
 namespace {
-
-using Json = nlohmann::ordered_json;
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
@@ -175,7 +173,7 @@ Json trend_object(const TrendRow& row) {
 }
 
 std::string print(const Json& object) {
-  return object.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return json_text(object);
 }
 
 // CSV -------------------------------------------------------------------------------------------
