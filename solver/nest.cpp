@@ -119,7 +119,7 @@ void converge(Nest& nest, int number, bool cold, int max_steps) {
   SolveReport& report = nest.report;
   SteadyOptions options = nest.options.steady;
   options.cold = cold;
-  options.max_steps = cold ? max_steps : std::min(max_steps, max_warm_steps);
+  options.max_steps = std::min({options.max_steps, max_steps, cold ? max_steps : max_warm_steps});
   for (int update = 0; update <= max_film_updates; ++update) {
     const SolveReport reached = solve_steady(level.problem, level.state, options);
     report.status = reached.status;
