@@ -18,9 +18,10 @@ namespace {
 using Keys = std::vector<std::string>;
 
 const Keys& top_keys() {
-  static const Keys keys{"title",  "room",   "limit",   "conditions", "stack", "block",   "ring",
-                         "board",  "case",   "section", "sides",      "solid", "contact", "link",
-                         "medium", "grille", "air",     "mesh",       "bench", "spacing", "part"};
+  static const Keys keys{"title",   "room",  "limit",  "conditions", "stack", "block",
+                         "ring",    "board", "case",   "section",    "sides", "solid",
+                         "contact", "link",  "medium", "grille",     "air",   "mesh",
+                         "bench",   "part",  "spacing"};
   return keys;
 }
 

@@ -39,7 +39,7 @@ std::string shown(const TomlValue* table, const std::string& name, const std::st
     return show(*value);
   }
   for (const Default& known : defaults()) {
-    if (known.key == name + "." + key) {
+    if (known.key == join_path(name, key)) {
       return show(known.value);
     }
   }
@@ -96,7 +96,7 @@ std::vector<KeyDifference> differing_keys(const Case& first, const Case& second,
   }
   std::vector<KeyDifference> differences;
   for (const std::string& key : keys) {
-    const KeyDifference difference{table + "." + key, shown(one, table, key),
+    const KeyDifference difference{join_path(table, key), shown(one, table, key),
                                    shown(other, table, key)};
     if (difference.first != difference.second) {
       differences.push_back(difference);

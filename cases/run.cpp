@@ -319,6 +319,13 @@ std::optional<Solution> solution_of_neighbour(const Case& the_case, const RunOpt
   return std::nullopt;
 }
 
+/// Where a condition starts from: the one before it in its chain, else a neighbour's.
+std::optional<Solution> start_on_disk(const Case& the_case, const RunOptions& options,
+                                      const Chain& chain, const Slot* before, const Slot& slot) {
+  std::optional<Solution> previous = solution_on_disk(the_case, options, chain, before);
+  return previous ? previous : solution_of_neighbour(the_case, options, chain, slot);
+}
+
 void drop_restart(const RunOptions& options, const Slot* slot) {
   if (slot != nullptr && !options.directory.empty()) {
     fs::remove(restart_file(options.directory, slot->id));
@@ -407,10 +414,7 @@ void solve_chain(const Case& the_case, const RunOptions& options, Chain& chain,
       return;
     }
     if (!previous) {
-      previous = solution_on_disk(the_case, options, chain, before);
-    }
-    if (!previous) {
-      previous = solution_of_neighbour(the_case, options, chain, slot);
+      previous = start_on_disk(the_case, options, chain, before, slot);
     }
     Solved solved =
         solve_condition(the_case, options, chain, slot, previous ? &*previous : nullptr, monitor);

@@ -22,7 +22,7 @@ constexpr double usual_widening = 3.0; // times the gap as drawn
 
 /// The layout's name; it is added when it is new.
 std::string layout_of(SpacingSearch& search, const FinArray& array) {
-  const std::string name = layout_name(array);
+  std::string name = layout_name(array);
   if (search.layouts.count(name) == 0) {
     search.layouts.emplace(name, LaidOut{array, with_fins(*search.the_case, array), {}});
   }

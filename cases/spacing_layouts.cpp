@@ -29,6 +29,7 @@ std::vector<Neighbour> neighbours_of(const FinArray& array, const Layouts& layou
   }
   std::ranges::stable_sort(near, {}, [](const auto& pair) { return pair.first; });
   std::vector<Neighbour> neighbours;
+  neighbours.reserve(near.size());
   for (const auto& [distance, other] : near) {
     neighbours.push_back({&other->the_case, directory / layout_name(other->array)});
   }

@@ -46,8 +46,10 @@ std::string bar(const RankLimit& limit, double y, double scale, int colour) {
       "\n",
       left, y, end - left, bar_height - 2.0, series_colour(colour),
       limit.extrapolated ? R"( fill-opacity="0.5")" : "");
-  text += svg_line(std::max(left, end - reach), middle, end + reach, middle, "#26262e");
-  text += svg_line(end + reach, middle - 4.0, end + reach, middle + 4.0, "#26262e");
+  if (reach > 0.0) {
+    text += svg_line(std::max(left, end - reach), middle, end + reach, middle, "#26262e");
+    text += svg_line(end + reach, middle - 4.0, end + reach, middle + 4.0, "#26262e");
+  }
   return text + svg_text(end + reach + 6.0, y + 12.0, fmt::format("{:.1f} W", limit.power_w));
 }
 

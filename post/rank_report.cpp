@@ -205,7 +205,10 @@ std::string recommendation(const RankReport& report) {
     text += is_close
                 ? fmt::format(" Against the next, {}, {:.0f} % more", rivals.next->name, margin)
                 : fmt::format(", {:.0f} % more than {}", margin, rivals.next->name);
-    text += fmt::format(" (margin at least {:.0f} % within the error bars).", margin - uncertain);
+    text +=
+        std::isfinite(uncertain)
+            ? fmt::format(" (margin at least {:.0f} % within the error bars).", margin - uncertain)
+            : std::string(" (an error bar is not known).");
   } else if (!is_close) {
     text += ", the only one with a limit in every condition that counts.";
   }

@@ -52,6 +52,12 @@ TEST_CASE("Rank report: overlapping error bars are too close to call", "[rank_re
   CHECK_THAT(rank_csv(report), ContainsSubstring("too close to call"));
 }
 
+TEST_CASE("Rank report: an unknown error bar is said", "[rank_report]") {
+  const RankReport report =
+      report_of({cooler("a", 0.1, 50, 50, 1), cooler("b", 0.1, 30, 30, std::nan(""))});
+  CHECK_THAT(recommendation(report), ContainsSubstring("67 % more than b (an error bar is not"));
+}
+
 TEST_CASE("Rank report: a cooler without a limit that counts is not recommended", "[rank_report]") {
   const double nan = std::nan("");
   const RankReport one = report_of({cooler("a", 0.1, nan, 50, 1), cooler("b", nan, 10, 10, 1)});
