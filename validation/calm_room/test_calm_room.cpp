@@ -19,9 +19,12 @@ struct Setup {
   std::string panel;
 };
 
-const std::vector<Setup> setups{{"observatory-stack", "on"}, {"observatory-stack", "off"},
-                                {"edge-on-block", "open-black-anodised"},       {"face-on-block", ""},
-                                {"small-block", "off"},      {"large-stack", "off"}};
+const std::vector<Setup> setups{{"observatory-stack", "on"},
+                                {"observatory-stack", "off"},
+                                {"edge-on-block", "open-black-anodised"},
+                                {"face-on-block", ""},
+                                {"small-block", "off"},
+                                {"large-stack", "off"}};
 
 struct Room {
   const Case& the_case;
