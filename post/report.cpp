@@ -294,6 +294,9 @@ TrendRow make_trend(std::span<const Outcome* const> group, const ReportContext& 
       points.push_back({outcome->power_w, outcome->base_rise_mean_k});
     }
   }
+  if (points.size() == 1 && group.size() > 1) {
+    points.clear(); // what is left of several powers is no trend
+  }
   row.trend = fit_power_law(points);
   if (row.trend.n_points == 0) {
     row.trend.factor = row.trend.exponent = nan;
