@@ -141,7 +141,13 @@ private:
     refine(nest_);
     Level& finest = nest_.level(0);
     const State start = finest.state;
+    const Mean of_level_1 = nest_.mean; // where the air has left a steady flow there
     const bool steadies = average(nest_, 0);
+    if (!steadies && nest_.mean.settled) {
+      left_on_ = 0;
+    } else {
+      nest_.mean = of_level_1;
+    }
     nest_.only_mean = false;
     nest_.level(1).solved =
         steadies && relative_difference(finest.problem, start, finest.state) < alike;
