@@ -18,9 +18,10 @@ namespace {
 using Keys = std::vector<std::string>;
 
 const Keys& top_keys() {
-  static const Keys keys{"title",  "room",   "limit",   "conditions", "stack", "block",   "ring",
-                         "board",  "case",   "section", "sides",      "solid", "contact", "link",
-                         "medium", "grille", "air",     "mesh",       "bench", "part"};
+  static const Keys keys{"title",   "room",  "limit",  "conditions", "stack", "block",
+                         "ring",    "board", "case",   "section",    "sides", "solid",
+                         "contact", "link",  "medium", "grille",     "air",   "mesh",
+                         "bench",   "part",  "spacing"};
   return keys;
 }
 
@@ -299,6 +300,16 @@ Resolution read_mesh(const TomlTable& top, bool has_media) {
   return resolution;
 }
 
+MakingLimits read_spacing(const TomlTable& top) {
+  const Keys keys{"min_gap_mm", "min_thickness_mm"};
+  const TomlTable table = table_at(top, "spacing", keys);
+  const auto limit = [&table](const char* key) {
+    return find(table, key) == nullptr ? std::optional<double>()
+                                       : 1000.0 * length(table, key, above_zero());
+  };
+  return {limit("min_gap_mm"), limit("min_thickness_mm")};
+}
+
 /// What the mesh asks of a section beyond what is checked key by key.
 void check_sections(const TomlTable& top, const std::string& kind, const Case& the_case) {
   for (const PanelState& panel : the_case.panels) {
@@ -399,6 +410,7 @@ Case case_from_tree(const TomlValue& root, const std::string& name) {
   read_air(top, the_case);
   the_case.resolution = read_mesh(top, !geometry.panels.front().section.media.empty());
   the_case.bench = read_bench(top, geometry.panels);
+  the_case.spacing = read_spacing(top);
   read_radiation(top, the_case);
   check_sections(top, kind, the_case);
   check_meshes(top, the_case);

@@ -36,6 +36,12 @@ struct PanelState {
   }
 };
 
+/// What can be made, from [spacing]; not given: the program's defaults.
+struct MakingLimits {
+  std::optional<double> min_gap_mm;
+  std::optional<double> min_thickness_mm;
+};
+
 struct Case {
   std::string file; ///< that it was read from, for messages
   std::string text; ///< of that file
@@ -53,6 +59,7 @@ struct Case {
   CalmRoom calm;
   Resolution resolution;
   std::optional<Bench> bench;        ///< the logs that belong to the case
+  MakingLimits spacing;              ///< for the search of the best gap
   std::vector<std::string> defaults; ///< "key = value unit (default)" for every key not given
   std::vector<std::string> notes;    ///< what the model says plainly about this case
 };

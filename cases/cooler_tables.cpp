@@ -52,6 +52,7 @@ Keys cooler_keys(const Keys& own) {
             "base_thickness_mm",
             "centre_mm",
             "conductivity_w_per_mk",
+            "density_kg_per_m3",
             "finish",
             "emissivity"};
   keys.insert(keys.end(), own.begin(), own.end());
@@ -89,6 +90,9 @@ Mount read_mount(const TomlTable& table, const Board& board) {
   mount.base_thickness = length(table, "base_thickness_mm", above_zero());
   mount.centre = length_or(table, "centre_mm", zero_or_more(), 500.0 * board.height);
   mount.conductivity = number_or(table, "conductivity_w_per_mk", above_zero(), 200.0);
+  if (find(table, "density_kg_per_m3") != nullptr) { // taken up by metal_of
+    static_cast<void>(number(table, "density_kg_per_m3", above_zero()));
+  }
   return mount;
 }
 

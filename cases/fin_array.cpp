@@ -98,7 +98,8 @@ CountRange counts_for_gaps(const FinArray& array, double low, double high) {
   };
   CountRange range;
   range.fewest = std::max(1 + extra, static_cast<int>(std::ceil(n_for(high) - rounding)));
-  range.most = static_cast<int>(std::floor(n_for(low) + rounding));
+  range.most = std::min(static_cast<int>(std::floor(n_for(low) + rounding)),
+                        array.kind == FinKind::plates ? most_plates : most_fins);
   return range;
 }
 

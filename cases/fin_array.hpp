@@ -33,6 +33,9 @@ struct FinArray {
 /// The array with `count` fins: its gap follows from the outer size.
 [[nodiscard]] FinArray with_count(FinArray array, int count);
 
+inline constexpr int most_fins = 200; ///< that a case file may have
+inline constexpr int most_plates = 100;
+
 /// Whole fins that leave gaps from `low` to `high` [m]: the fewest and the most. The fewest is
 /// above the most when there are none.
 struct CountRange {

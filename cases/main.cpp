@@ -1,11 +1,11 @@
 // The command line and the exit codes: 0 fine, 1 cannot write, 2 bad input, 3 a condition did not
 // converge, 130 interrupted.
 
-#include "cases/bench.hpp"
 #include "cases/case.hpp"
 #include "cases/check.hpp"
-#include "cases/compare.hpp"
+#include "cases/commands.hpp"
 #include "cases/run.hpp"
+#include "cases/terminal.hpp"
 #include "mesh/tensor_mesh.hpp"
 #include "post/picture.hpp"
 
@@ -13,30 +13,19 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <atomic>
-#include <chrono>
-#include <csignal>
 #include <cstdio>
-#include <cstdlib>
-#include <ctime>
 #include <exception>
 #include <filesystem>
 #include <functional>
+#include <optional>
 #include <stdexcept>
-#include <stop_token>
 #include <string>
-#include <thread>
 #include <vector>
-
-#include <pthread.h>
-#include <unistd.h>
 
 namespace {
 
 namespace fs = std::filesystem;
 using namespace tiltfin;
-
-enum ExitCode { fine = 0, cannot_write = 1, bad_input = 2, not_converged = 3, interrupted = 130 };
 
 struct CheckArguments {
   std::string case_file;
@@ -53,97 +42,6 @@ struct SolveArguments {
   bool resume = false;
   std::string accuracy;
   int max_cells = AccuracyWish{}.max_cells;
-};
-
-struct BenchArguments {
-  LogArguments logs;
-  std::string directory;
-};
-
-struct CompareCommand {
-  CompareArguments what;
-  std::string directory;
-};
-
-/// Turns Ctrl-C (and a termination request) into a flag while it lives; the second one ends the
-/// program at once. Threads started later inherit the blocked signals.
-class Interruption {
-public:
-  Interruption() {
-    sigemptyset(&signals_);
-    sigaddset(&signals_, SIGINT);
-    sigaddset(&signals_, SIGTERM);
-    pthread_sigmask(SIG_BLOCK, &signals_, nullptr);
-    watcher_ = std::jthread([this](const std::stop_token& ending) { wait(ending); });
-  }
-
-  [[nodiscard]] const std::atomic<bool>& flag() const { return flag_; }
-
-private:
-  void wait(const std::stop_token& ending) {
-    const timespec patience{.tv_sec = 0, .tv_nsec = 50'000'000};
-    while (!ending.stop_requested()) {
-      if (sigtimedwait(&signals_, nullptr, &patience) <= 0) {
-        continue;
-      }
-      if (flag_.exchange(true)) {
-        std::_Exit(interrupted);
-      }
-      fmt::print(stderr, "\nending: what is finished is kept (once more to end at once)\n");
-    }
-  }
-
-  sigset_t signals_{};
-  std::atomic<bool> flag_ = false;
-  std::jthread watcher_; // last: ends before the flag goes
-};
-
-std::string left(double seconds) {
-  if (seconds <= 0.0) {
-    return "";
-  }
-  return seconds < 90.0 ? fmt::format(", about {:.0f} s left", seconds)
-                        : fmt::format(", about {:.0f} min left", seconds / 60.0);
-}
-
-/// Prints progress on stderr: one line rewritten on a terminal, else a line per finished condition
-/// and one every few seconds in between.
-class ProgressPrinter {
-public:
-  void operator()(const Progress& progress) {
-    const auto now = std::chrono::steady_clock::now();
-    const bool is_finished = progress.done != last_done_;
-    if (!is_finished && now - last_time_ < pause_) {
-      return;
-    }
-    last_time_ = now;
-    last_done_ = progress.done;
-    const std::string what =
-        is_finished ? "done"
-                    : fmt::format("step {}, residual {:.1e}", progress.step, progress.residual);
-    const std::string line = fmt::format("{}/{} {} {}{}", progress.done, progress.total,
-                                         progress.condition, what, left(progress.seconds_left));
-    if (is_terminal_) {
-      constexpr int length = 24;
-      const int full = progress.total > 0 ? length * progress.done / progress.total : 0;
-      fmt::print(stderr, "\r\033[K|{:-<{}}{: <{}}| {}", "", full, "", length - full, line);
-    } else {
-      fmt::print(stderr, "{}\n", line);
-    }
-    std::fflush(stderr);
-  }
-
-  void end() const {
-    if (is_terminal_ && last_done_ >= 0) {
-      fmt::print(stderr, "\n");
-    }
-  }
-
-private:
-  bool is_terminal_ = isatty(STDERR_FILENO) == 1;
-  std::chrono::milliseconds pause_{is_terminal_ ? 100 : 5000};
-  std::chrono::steady_clock::time_point last_time_ = std::chrono::steady_clock::now();
-  int last_done_ = 0;
 };
 
 /// Where the drawing of a section goes: its name enters when there are several.
@@ -230,41 +128,58 @@ int run_solve(const SolveArguments& arguments) {
   return any ? not_converged : fine;
 }
 
-int run_bench(const BenchArguments& arguments) {
-  const BenchInput input = bench_input(arguments.logs);
-  const BenchResult result = reduce_bench(input);
-  fmt::print(stderr, "{}", bad_row_list(result));
-  if (!arguments.directory.empty()) {
-    const fs::path directory = arguments.directory;
-    fs::create_directories(directory);
-    write_text(directory / "bench.csv", bench_csv(result.rows));
-    write_text(directory / "bench-trend.csv", bench_trend_csv(result.trends));
-    write_text(directory / "bench.json", bench_json(result.rows, result.trends, input.context));
-    write_text(directory / "bench.svg", bench_chart(result.rows, result.trends, input.context));
-  }
-  fmt::print("{}", bench_table(result.rows, result.trends, input.context));
-  return fine;
+void add_spacing_options(CLI::App& command, SpacingCommand& spacing) {
+  SpacingOptions& options = spacing.options;
+  command.add_option("case", spacing.case_file, "Case file (TOML) with [block] or [stack]")
+      ->required();
+  command
+      .add_option("-o,--output", spacing.directory,
+                  "Directory for the results; what is finished "
+                  "in it is not solved again")
+      ->required();
+  const CLI::Range length(0.01, 1000.0);
+  command.add_option("--power-w", options.power_w, "Power of the search (default: the largest)")
+      ->check(CLI::Range(1e-6, 1e6));
+  command.add_option("--thickness-mm", options.thicknesses_mm, "Thicknesses to compare")
+      ->check(length);
+  command.add_option("--height-mm", options.heights_mm, "Heights of fins to compare")
+      ->check(length);
+  command
+      .add_option("--min-gap-mm", options.min_gap_mm,
+                  "Smallest gap that can be made (default: of [spacing], else 2)")
+      ->check(length);
+  command
+      .add_option("--max-gap-mm", options.max_gap_mm,
+                  "Widest gap to look at (default: 20, or three times that drawn)")
+      ->check(length);
+  command
+      .add_option("--min-thickness-mm", options.min_thickness_mm,
+                  "Smallest thickness that can be made (default: of [spacing], else 0.8)")
+      ->check(length);
+  command.add_option("--weights", options.weights,
+                     "How much orientations count together, such as upright=3 flat-up=1 (default: "
+                     "all alike)");
+  command.add_option("--first", options.first_layouts, "Layouts that the search starts from")
+      ->check(CLI::Range(2, 50))
+      ->capture_default_str();
+  command.add_option("--jobs", options.jobs, "Threads (default: all cores)")
+      ->check(CLI::Range(1, 4096));
 }
 
-int run_compare(const CompareCommand& command) {
-  const BenchInput input = bench_input(command.what.logs);
-  const BenchResult result = reduce_bench(input);
-  const ComparisonReport report = compare_with_bench(command.what, input, result);
-  fmt::print(stderr, "{}", bad_row_list(result));
-  if (!command.directory.empty()) {
-    const fs::path directory = command.directory;
-    fs::create_directories(directory);
-    write_text(directory / "compare.csv", comparison_csv(report));
-    write_text(directory / "compare.json", comparison_json(report));
-    write_text(directory / "compare.svg", comparison_chart(report));
-  }
-  fmt::print("{}", comparison_table(report));
-  if (report.is_calibrated && !report.calibration.refusal.empty()) {
-    fmt::print(stderr, "tiltfin: --calibrate: refused: {}; the comparison above stands\n",
-               report.calibration.refusal);
-    return bad_input;
-  }
-  return fine;
+void add_rank_options(CLI::App& command, RankCommand& rank) {
+  command
+      .add_option("cases", rank.options.cases,
+                  "Two or more case files, or directories that a solve has written")
+      ->required();
+  command
+      .add_option("-o,--output", rank.directory,
+                  "Directory for the results; what is finished in it is not solved again")
+      ->required();
+  command.add_option("--weights", rank.options.weights,
+                     "How much orientations count together, such as upright=3 flat-up=1 (default: "
+                     "all alike)");
+  command.add_option("--jobs", rank.options.jobs, "Threads (default: all cores)")
+      ->check(CLI::Range(1, 4096));
 }
 
 void add_log_options(CLI::App& command, LogArguments& logs) {
@@ -298,6 +213,44 @@ void add_log_options(CLI::App& command, LogArguments& logs) {
   command.add_flag("--line", logs.fits_line, "Fit a straight line instead of a power law");
 }
 
+void add_check_options(CLI::App& command, CheckArguments& check) {
+  command.add_option("case", check.case_file, "Case file (TOML)")->required();
+  command.add_option("--svg", check.drawing,
+                     "Where to draw the section (default: <case>-section.svg here)");
+  command.add_flag("--no-svg", check.no_drawing, "Draw nothing");
+}
+
+void add_solve_options(CLI::App& command, SolveArguments& solve) {
+  command.add_option("case", solve.case_file, "Case file (TOML)")->required();
+  command.add_option("-o,--output", solve.directory, "Directory for the results")->required();
+  command.add_option("--jobs", solve.jobs, "Threads, one per chain (default: all cores)")
+      ->check(CLI::Range(1, 4096));
+  command.add_option("--only", solve.only,
+                     "Only conditions whose name contains one of these texts");
+  command.add_option("--accuracy", solve.accuracy,
+                     "Refine until the estimated error of the base rise is below this, "
+                     "such as 1%");
+  command.add_option("--max-cells", solve.max_cells, "With --accuracy: no finer mesh than this")
+      ->check(CLI::Range(100, 10000000))
+      ->capture_default_str();
+  command.add_option("--start", solve.start,
+                     "Look for a second flow: solve each condition from this start too, "
+                     "\"mirrored\", \"search\" (mirrored, then eight ways of stirred air) or a "
+                     "condition of the same panel state");
+  command.add_flag("--resume", solve.resume, "Keep finished conditions of the directory");
+}
+
+void add_compare_options(CLI::App& command, CompareCommand& compare) {
+  command.add_option("results", compare.what.results, "Directory that a solve has written")
+      ->required();
+  add_log_options(command, compare.what.logs);
+  command.add_option("--calibrate", compare.what.unknowns, "One or two unknowns to estimate")
+      ->check(CLI::IsMember({"die-to-base", "heat-share", "depth"}));
+  command.add_option("--using", compare.what.use,
+                     "Only from these orientations; the others are predicted");
+  command.add_option("-o,--output", compare.directory, "Directory for tables and chart");
+}
+
 int run(int argc, char** argv) {
   CLI::App app("How well a finned, fanless cooler works when the machine is turned.", "tiltfin");
   app.set_version_flag("--version", "tiltfin " TILTFIN_VERSION);
@@ -305,33 +258,11 @@ int run(int argc, char** argv) {
 
   CheckArguments check;
   CLI::App* check_command = app.add_subcommand("check", "Say what a case comes to; solve nothing");
-  check_command->add_option("case", check.case_file, "Case file (TOML)")->required();
-  check_command->add_option("--svg", check.drawing,
-                            "Where to draw the section (default: <case>-section.svg here)");
-  check_command->add_flag("--no-svg", check.no_drawing, "Draw nothing");
+  add_check_options(*check_command, check);
 
   SolveArguments solve;
   CLI::App* solve_command = app.add_subcommand("solve", "Solve every condition of a case");
-  solve_command->add_option("case", solve.case_file, "Case file (TOML)")->required();
-  solve_command->add_option("-o,--output", solve.directory, "Directory for the results")
-      ->required();
-  solve_command->add_option("--jobs", solve.jobs, "Threads, one per chain (default: all cores)")
-      ->check(CLI::Range(1, 4096));
-  solve_command->add_option("--only", solve.only,
-                            "Only conditions whose name contains one of these texts");
-  solve_command->add_option("--accuracy", solve.accuracy,
-                            "Refine until the estimated error of the base rise is below this, "
-                            "such as 1%");
-  solve_command
-      ->add_option("--max-cells", solve.max_cells, "With --accuracy: no finer mesh than this")
-      ->check(CLI::Range(100, 10000000))
-      ->capture_default_str();
-  solve_command->add_option(
-      "--start", solve.start,
-      "Look for a second flow: solve each condition from this start too, "
-      "\"mirrored\", \"search\" (mirrored, then eight ways of stirred air) or a "
-      "condition of the same panel state");
-  solve_command->add_flag("--resume", solve.resume, "Keep finished conditions of the directory");
+  add_solve_options(*solve_command, solve);
 
   BenchArguments bench;
   CLI::App* bench_command =
@@ -342,22 +273,25 @@ int run(int argc, char** argv) {
   CompareCommand compare;
   CLI::App* compare_command =
       app.add_subcommand("compare", "Compare solved conditions with logs, calibrate on request");
-  compare_command->add_option("results", compare.what.results, "Directory that a solve has written")
-      ->required();
-  add_log_options(*compare_command, compare.what.logs);
-  compare_command
-      ->add_option("--calibrate", compare.what.unknowns, "One or two unknowns to estimate")
-      ->check(CLI::IsMember({"die-to-base", "heat-share", "depth"}));
-  compare_command->add_option("--using", compare.what.use,
-                              "Only from these orientations; the others are predicted");
-  compare_command->add_option("-o,--output", compare.directory, "Directory for tables and chart");
+  add_compare_options(*compare_command, compare);
+
+  RankCommand rank;
+  CLI::App* rank_command = app.add_subcommand(
+      "rank", "Compare several coolers in the same conditions: power limits, metal, which to take");
+  add_rank_options(*rank_command, rank);
+
+  SpacingCommand spacing;
+  CLI::App* spacing_command = app.add_subcommand(
+      "spacing", "Find the best gap between fins at fixed outer size, in every orientation");
+  add_spacing_options(*spacing_command, spacing);
 
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     if (app.get_subcommands().empty() && !app.remaining().empty()) {
       fmt::print(stderr,
-                 "tiltfin: found {}, allowed check, solve, bench, compare, --version, --help\n",
+                 "tiltfin: found {}, allowed check, solve, spacing, rank, bench, compare, "
+                 "--version, --help\n",
                  app.remaining().front());
       return bad_input;
     }
@@ -368,6 +302,12 @@ int run(int argc, char** argv) {
   }
   if (compare_command->parsed()) {
     return run_compare(compare);
+  }
+  if (spacing_command->parsed()) {
+    return run_spacing(spacing);
+  }
+  if (rank_command->parsed()) {
+    return run_rank(rank);
   }
   return check_command->parsed() ? run_check(check) : run_solve(solve);
 }

@@ -90,13 +90,14 @@ private:
   int done_ = 0;
 };
 
-bool is_chosen(const std::string& id, const std::vector<std::string>& only) {
-  return only.empty() || std::any_of(only.begin(), only.end(), [&id](const std::string& text) {
-           return id.find(text) != std::string::npos;
+bool is_chosen(const std::string& id, const RunOptions& options) {
+  const std::vector<std::string>& only = options.only;
+  return only.empty() || std::any_of(only.begin(), only.end(), [&](const std::string& text) {
+           return options.only_is_whole ? id == text : id.find(text) != std::string::npos;
          });
 }
 
-std::vector<Chain> make_chains(const Case& the_case, const std::vector<std::string>& only) {
+std::vector<Chain> make_chains(const Case& the_case, const RunOptions& options) {
   std::vector<Chain> chains;
   std::set<std::string> ids;
   bool any = false;
@@ -114,7 +115,7 @@ std::vector<Chain> make_chains(const Case& the_case, const std::vector<std::stri
                                        "orientations and powers must differ",
                                        id));
         }
-        const bool chosen = is_chosen(id, only);
+        const bool chosen = is_chosen(id, options);
         any = any || chosen;
         chain.slots.push_back({.id = id, .power = power, .chosen = chosen, .outcome = {}});
       }
@@ -123,7 +124,7 @@ std::vector<Chain> make_chains(const Case& the_case, const std::vector<std::stri
   }
   if (!any) {
     throw InputError(fmt::format("--only {}: no condition has this in its name; there are {}",
-                                 fmt::join(only, " "), fmt::join(ids, ", ")));
+                                 fmt::join(options.only, " "), fmt::join(ids, ", ")));
   }
   return chains;
 }
@@ -284,6 +285,47 @@ std::optional<Solution> solution_on_disk(const Case& the_case, const RunOptions&
                       condition_of(the_case, chain, *slot));
 }
 
+bool is_same_mesh(const TensorMesh& a, const TensorMesh& b) {
+  const auto is_same = [](const Axis& p, const Axis& q) {
+    bool same = p.n() == q.n();
+    for (int k = 0; same && k <= p.n(); ++k) {
+      same = p.at(k) == q.at(k);
+    }
+    return same;
+  };
+  return is_same(a.x, b.x) && is_same(a.y, b.y) && a.region == b.region && a.medium == b.medium;
+}
+
+/// The same condition of the nearest neighbour that has it on the same mesh.
+std::optional<Solution> solution_of_neighbour(const Case& the_case, const RunOptions& options,
+                                              const Chain& chain, const Slot& slot) {
+  for (const Neighbour& neighbour : options.neighbours) {
+    RunOptions there;
+    there.directory = neighbour.directory;
+    for (const Chain& other : make_chains(*neighbour.the_case, there)) {
+      const auto same = std::find_if(other.slots.begin(), other.slots.end(),
+                                     [&](const Slot& s) { return s.id == slot.id; });
+      if (same == other.slots.end()) {
+        continue;
+      }
+      std::optional<Solution> solution =
+          solution_on_disk(*neighbour.the_case, there, other, &*same);
+      if (solution &&
+          is_same_mesh(solution->problem.mesh, make_mesh(*chain.section, the_case.resolution))) {
+        return solution;
+      }
+    }
+  }
+  return std::nullopt;
+}
+
+/// Where a condition starts from: the one before it in its chain, else a neighbour's.
+std::optional<Solution> start_on_disk(const Case& the_case, const RunOptions& options,
+                                      const Chain& chain, const Slot* before, const Slot& slot) {
+  std::optional<Solution> previous = solution_on_disk(the_case, options, chain, before);
+  return previous ? previous : solution_of_neighbour(the_case, options, chain, slot);
+}
+
 void drop_restart(const RunOptions& options, const Slot* slot) {
   if (slot != nullptr && !options.directory.empty()) {
     fs::remove(restart_file(options.directory, slot->id));
@@ -372,7 +414,7 @@ void solve_chain(const Case& the_case, const RunOptions& options, Chain& chain,
       return;
     }
     if (!previous) {
-      previous = solution_on_disk(the_case, options, chain, before);
+      previous = start_on_disk(the_case, options, chain, before, slot);
     }
     Solved solved =
         solve_condition(the_case, options, chain, slot, previous ? &*previous : nullptr, monitor);
@@ -411,7 +453,7 @@ int threads_for(int jobs, int n_chains) {
 
 std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
                               const std::function<void(const Progress&)>& progress) {
-  std::vector<Chain> chains = make_chains(the_case, options.only);
+  std::vector<Chain> chains = make_chains(the_case, options);
   check_orientations(the_case, chains);
   check_start(options, chains);
   if (!options.directory.empty()) {

@@ -23,10 +23,19 @@
 
 namespace tiltfin {
 
+/// Finished results of a case that differs little: conditions of the same id start from them where
+/// the meshes are the same.
+struct Neighbour {
+  const Case* the_case = nullptr;
+  std::filesystem::path directory;
+};
+
 struct RunOptions {
-  std::filesystem::path directory; ///< output; empty: nothing is written
-  int jobs = 0;                    ///< threads, 0: all cores
-  std::vector<std::string> only;   ///< conditions whose id contains one of these; empty: all
+  std::filesystem::path directory;     ///< output; empty: nothing is written
+  int jobs = 0;                        ///< threads, 0: all cores
+  std::vector<std::string> only;       ///< conditions whose id contains one of these; empty: all
+  bool only_is_whole = false;          ///< ... whose id is one of these
+  std::vector<Neighbour> neighbours{}; ///< where chains start from, nearest first
   /// Another start that every condition is solved from as well, to look for a second flow: empty
   /// (none), "mirrored" (the own solution, mirrored), "search" (that, then stirred air, until
   /// another flow is found), or the id of a condition of the same panel state.

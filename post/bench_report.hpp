@@ -44,6 +44,9 @@ struct BenchContext {
   bool fits_line = false;
 };
 
+/// Resistance between what was measured and the core [K/W]: none when the core was.
+[[nodiscard]] double resistance_on_top(const BenchContext& context);
+
 /// Best power limit first. Soaks without a rise do not take part; weights come from the intervals
 /// of the rises. The status is that of the worst soak. The limit is that of the fit.
 [[nodiscard]] std::vector<BenchTrend> make_bench_trends(std::span<const BenchRow> rows,

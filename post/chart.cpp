@@ -27,7 +27,7 @@ constexpr std::array<const char*, 7> colours{"#0072b2", "#d55e00", "#009e73", "#
                                              "#56b4e9", "#e69f00", "#4d4d4d"};
 
 const char* colour_of(const ChartSeries& series) {
-  return colours[static_cast<std::size_t>(series.colour) % colours.size()];
+  return series_colour(series.colour);
 }
 
 struct Axes {
@@ -90,27 +90,19 @@ Axes axes_of(const Chart& chart) {
   return axes;
 }
 
-std::string line(double x0, double y0, double x1, double y1, const char* colour, double thickness,
-                 const char* more = "") {
-  return fmt::format(R"(<line x1="{:.1f}" y1="{:.1f}" x2="{:.1f}" y2="{:.1f}" stroke="{}" )"
-                     R"(stroke-width="{:g}"{}/>)"
-                     "\n",
-                     x0, y0, x1, y1, colour, thickness, more);
-}
-
 std::string draw_axes(const Chart& chart, const Axes& axes) {
   const double bottom = top + plot_height;
   std::string text;
   for (const double x : round_ticks(axes.x_low, axes.x_high, 8)) {
-    text += line(axes.page_x(x), top, axes.page_x(x), bottom, "#e4e4ea", 1.0);
+    text += svg_line(axes.page_x(x), top, axes.page_x(x), bottom, "#e4e4ea", 1.0);
     text += svg_text(axes.page_x(x), bottom + 18.0, fmt::format("{:g}", x), {.anchor = "middle"});
   }
   for (const double y : round_ticks(axes.y_low, axes.y_high, 8)) {
-    text += line(left, axes.page_y(y), width - right, axes.page_y(y), "#e4e4ea", 1.0);
+    text += svg_line(left, axes.page_y(y), width - right, axes.page_y(y), "#e4e4ea", 1.0);
     text += svg_text(left - 8.0, axes.page_y(y) + 4.0, fmt::format("{:g}", y), {.anchor = "end"});
   }
-  text += line(left, bottom, width - right, bottom, "#26262e", 1.2);
-  text += line(left, top, left, bottom, "#26262e", 1.2);
+  text += svg_line(left, bottom, width - right, bottom, "#26262e", 1.2);
+  text += svg_line(left, top, left, bottom, "#26262e", 1.2);
   text +=
       svg_text(0.5 * width, 24.0, chart.title, {.size = 15.0, .anchor = "middle", .is_bold = true});
   text += svg_text(0.5 * (left + width - right), bottom + 40.0, chart.x_label,
@@ -120,7 +112,7 @@ std::string draw_axes(const Chart& chart, const Axes& axes) {
       svg_text(24.0, middle, chart.y_label, {.size = 13.0, .anchor = "middle", .turn_deg = -90.0});
   if (!chart.level_label.empty() && std::isfinite(chart.level)) {
     const double y = axes.page_y(axes.cut_y(chart.level));
-    text += line(left, y, width - right, y, "#a02020", 1.2, R"( stroke-dasharray="2 3")");
+    text += svg_line(left, y, width - right, y, "#a02020", 1.2, R"( stroke-dasharray="2 3")");
     text += svg_text(left + 8.0, y - 5.0, chart.level_label, {.colour = "#a02020"});
   }
   return text;
@@ -181,8 +173,9 @@ std::string draw_points(const ChartSeries& series, const Axes& axes) {
       const double y0 = axes.page_y(axes.cut_y(point.low));
       const double y1 = axes.page_y(axes.cut_y(point.high));
       const char* colour = colour_of(series);
-      text += line(x, y0, x, y1, colour, 1.4) + line(x - 4.0, y0, x + 4.0, y0, colour, 1.4) +
-              line(x - 4.0, y1, x + 4.0, y1, colour, 1.4);
+      text += svg_line(x, y0, x, y1, colour, 1.4) +
+              svg_line(x - 4.0, y0, x + 4.0, y0, colour, 1.4) +
+              svg_line(x - 4.0, y1, x + 4.0, y1, colour, 1.4);
     }
     text += marker(x, axes.page_y(point.y), series, point.is_doubtful);
   }
@@ -201,8 +194,8 @@ std::string draw_legend(const Chart& chart, double& height) {
       y += legend_row;
     }
     if (!series.curve.empty()) {
-      text += line(x, y - 4.0, x + 24.0, y - 4.0, colour_of(series), 1.8,
-                   series.is_dashed ? R"( stroke-dasharray="7 4")" : "");
+      text += svg_line(x, y - 4.0, x + 24.0, y - 4.0, colour_of(series), 1.8,
+                       series.is_dashed ? R"( stroke-dasharray="7 4")" : "");
     }
     if (!series.points.empty()) {
       text += marker(x + 12.0, y - 4.0, series, false);
@@ -215,6 +208,10 @@ std::string draw_legend(const Chart& chart, double& height) {
 }
 
 } // namespace
+
+const char* series_colour(int number) {
+  return colours[static_cast<std::size_t>(number) % colours.size()];
+}
 
 std::string chart_svg(const Chart& chart) {
   const Axes axes = axes_of(chart);

@@ -32,6 +32,10 @@ struct Chart {
   std::string level_label;
 };
 
+/// Colours of the series 0, 1, ... (they repeat); told apart with the common kinds of colour
+/// blindness.
+[[nodiscard]] const char* series_colour(int number);
+
 /// Axes start at zero unless something lies below. Values that are not finite are left out; bars
 /// and bands are cut at the edge of the plot.
 [[nodiscard]] std::string chart_svg(const Chart& chart);

@@ -1,19 +1,17 @@
 #include "post/comparison_report.hpp"
 
 #include "post/chart.hpp"
+#include "post/json_parts.hpp"
 #include "post/table_parts.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
-#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <cmath>
 
 namespace tiltfin {
 namespace {
-
-using Json = nlohmann::ordered_json;
 
 bool has_calibrated(const ComparisonReport& report) {
   return report.is_calibrated && report.calibration.refusal.empty();
@@ -178,11 +176,7 @@ std::string comparison_table(const ComparisonReport& report) {
     text += fmt::format("  not compared: {}, {}, {:.2f} W has no solved counterpart\n", point.panel,
                         point.orientation, point.power_w);
   }
-  text += "Cautions\n"
-          "  A cooler may be hot enough to burn long before it fails, and stays hot after "
-          "switching off.\n"
-          "  The chip maker's limits prevail over any number here.\n";
-  return text;
+  return text + short_cautions();
 }
 
 std::string comparison_csv(const ComparisonReport& report) {
@@ -237,7 +231,7 @@ std::string comparison_json(const ComparisonReport& report) {
       object["calibrated"] = comparison_object(report.calibrated);
     }
   }
-  return object.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return json_text(object);
 }
 
 std::string comparison_chart(const ComparisonReport& report) {

@@ -61,6 +61,14 @@ std::string row_head(const std::string& panel, const std::string& orientation) {
   return fmt::format("  {:<19} {:<13}", shortened(panel, 19), shortened(orientation, 13));
 }
 
+std::string short_cautions() {
+  std::string text = "Cautions\n";
+  for (const char* caution : {cautions[0], cautions[1], cautions[2]}) {
+    text += wrapped("  ", caution, 4);
+  }
+  return text;
+}
+
 /// "41.3 ±0.5"; an error below a hundredth is shown as a hundredth.
 std::string with_error(double value, double error) {
   if (!std::isfinite(value)) {

@@ -1,10 +1,10 @@
 #include "post/report.hpp"
 
+#include "post/json_parts.hpp"
 #include "post/table_parts.hpp"
 #include "solver/steady.hpp"
 
 #include <fmt/format.h>
-#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <array>
@@ -14,8 +14,6 @@
 
 namespace tiltfin {
 namespace {
-
-using Json = nlohmann::ordered_json;
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
@@ -175,7 +173,7 @@ Json trend_object(const TrendRow& row) {
 }
 
 std::string print(const Json& object) {
-  return object.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return json_text(object);
 }
 
 // CSV -------------------------------------------------------------------------------------------
@@ -295,6 +293,9 @@ TrendRow make_trend(std::span<const Outcome* const> group, const ReportContext& 
     if (is_solved(*outcome)) {
       points.push_back({outcome->power_w, outcome->base_rise_mean_k});
     }
+  }
+  if (points.size() == 1 && group.size() > 1) {
+    points.clear(); // what is left of several powers is no trend
   }
   row.trend = fit_power_law(points);
   if (row.trend.n_points == 0) {

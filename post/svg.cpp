@@ -43,6 +43,14 @@ std::string svg_text(double x, double y, const std::string& text, const TextStyl
       turn, xml_escaped(text));
 }
 
+std::string svg_line(double x0, double y0, double x1, double y1, const char* colour,
+                     double thickness, const char* more) {
+  return fmt::format(R"(<line x1="{:.1f}" y1="{:.1f}" x2="{:.1f}" y2="{:.1f}" stroke="{}" )"
+                     R"(stroke-width="{:g}"{}/>)"
+                     "\n",
+                     x0, y0, x1, y1, colour, thickness, more);
+}
+
 std::string svg_head(double width, double height, const std::string& title) {
   return fmt::format(R"(<?xml version="1.0" encoding="UTF-8"?>)"
                      "\n"

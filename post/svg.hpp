@@ -20,6 +20,10 @@ struct TextStyle {
 [[nodiscard]] std::string svg_text(double x, double y, const std::string& text,
                                    const TextStyle& style = {});
 
+/// `more`: further attributes, each with a blank before it.
+[[nodiscard]] std::string svg_line(double x0, double y0, double x1, double y1, const char* colour,
+                                   double thickness = 1.2, const char* more = "");
+
 /// Head of a drawing with a white ground; `title` is for screen readers.
 [[nodiscard]] std::string svg_head(double width, double height, const std::string& title);
 

@@ -19,6 +19,9 @@ namespace tiltfin {
 /// `first`.
 [[nodiscard]] std::string wrapped(const std::string& first, const std::string& text, int indent);
 
+/// The cautions that every table ends with, under their heading.
+[[nodiscard]] std::string short_cautions();
+
 /// One sentence per panel state, compared with upright, or with its best where upright is missing.
 [[nodiscard]] std::string turning_costs(std::span<const TrendRow> trends);
 

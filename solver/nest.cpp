@@ -16,6 +16,7 @@ constexpr int max_film_updates = 6;
 constexpr double average_film_tolerance = 1.0; // K: properties to 0.3 %, below the fluctuation
 constexpr int max_average_updates = 2;
 constexpr int max_warm_steps = 40;     // from a good start a steady flow needs five to thirty
+constexpr int max_calm_steps = 12;     // of Newton's method from a mean that hardly sways
 constexpr double calm_share = 0.02;    // fluctuation over rise below which Newton is tried
 constexpr double smallest_rise = 1e-6; // K: against division by zero
 constexpr double shortest_step = 0.02; // of a march in true time, times the flow's rate
@@ -110,11 +111,15 @@ void refine(Nest& nest) {
 }
 
 void converge(Nest& nest, int number, bool cold) {
+  converge(nest, number, cold, nest.options.steady.max_steps);
+}
+
+void converge(Nest& nest, int number, bool cold, int max_steps) {
   Level& level = nest.level(number);
   SolveReport& report = nest.report;
   SteadyOptions options = nest.options.steady;
   options.cold = cold;
-  options.max_steps = cold ? options.max_steps : std::min(options.max_steps, max_warm_steps);
+  options.max_steps = std::min({options.max_steps, max_steps, cold ? max_steps : max_warm_steps});
   for (int update = 0; update <= max_film_updates; ++update) {
     const SolveReport reached = solve_steady(level.problem, level.state, options);
     report.status = reached.status;
@@ -152,7 +157,7 @@ bool average(Nest& nest, int number) {
     return false;
   }
   const SolveReport marched = nest.report;
-  converge(nest, number, false);
+  converge(nest, number, false, max_calm_steps);
   if (!nest.converged() && !nest.stopped()) {
     level.state = mean.state;
     restore_report(nest, marched);

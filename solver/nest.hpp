@@ -56,7 +56,9 @@ void set_problem(Nest& nest, Level& level);
 void refine(Nest& nest);
 
 /// A level to its steady state, with air's properties at its own film temperature; `cold`: in
-/// pseudo-time from a small step, else by Newton's method as soon as it contracts.
+/// pseudo-time from a small step, else by Newton's method as soon as it contracts. In at most
+/// `max_steps`, by default those of the options.
+void converge(Nest& nest, int number, bool cold, int max_steps);
 void converge(Nest& nest, int number, bool cold);
 
 /// Marches a level in true time; `nest.mean` is what came of it. True when the flow calmed down

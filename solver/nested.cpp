@@ -16,6 +16,8 @@ constexpr double nearly_neutral = 0.1; // growth over the flow's rate that level
 constexpr double disturbance = 0.1;    // of the ranges of psi and temperature
 constexpr double step_share = 0.4;     // of 1 / |sigma|: 16 steps in a period
 constexpr double alike = 0.3;          // relative difference of one flow on two meshes
+constexpr int drift_steps = 60;        // along a slowly growing mode on the finest mesh
+constexpr double swinging = 0.1; // frequency over the flow's rate: pseudo-time would not follow it
 constexpr int max_departures = 4;
 
 /// Where a march from a disturbed steady state went.
@@ -104,7 +106,8 @@ private:
     if (modes.empty() || !report.unstable || last) {
       return Departure::none;
     }
-    const bool slowly = report.growth < nearly_neutral * rate;
+    const bool slowly =
+        std::hypot(report.growth / nearly_neutral, report.frequency / swinging) < rate;
     if (slowly && drift(modes.front()) == Departure::elsewhere) {
       return Departure::elsewhere;
     }
@@ -128,10 +131,9 @@ private:
     retry();
   }
 
-  /// Where Newton's method does not get from the coarse flow to that of the finest mesh,
-  /// pseudo-time with small steps may; where that leads nowhere either, the finest mesh gets its
-  /// own start from rest. The coarse solution is then another flow and says nothing about the error
-  /// of the mesh.
+  /// Where neither Newton's method nor pseudo-time gets from the coarse flow to a steady one of the
+  /// finest mesh, the air is followed there in true time: to a steady state after all, or to a
+  /// mean, which the coarse solution says nothing about.
   void retry() {
     if (nest_.converged() || nest_.stopped()) {
       return;
@@ -139,16 +141,10 @@ private:
     refine(nest_);
     Level& finest = nest_.level(0);
     const State start = finest.state;
-    converge(nest_, 0, true);
-    if (nest_.stopped()) {
-      return;
-    }
+    const bool steadies = average(nest_, 0);
+    nest_.only_mean = false;
     nest_.level(1).solved =
-        nest_.converged() && relative_difference(finest.problem, start, finest.state) < alike;
-    if (!nest_.converged()) {
-      finest.state = rest_state(finest.problem, nest_.air.room_temperature);
-      converge(nest_, 0, true);
-    }
+        steadies && relative_difference(finest.problem, start, finest.state) < alike;
   }
 
   /// Looks on level 1 for the flow of the finest mesh; it is not solved where that has none.
@@ -175,7 +171,7 @@ private:
   /// another steady flow, or back to what it was.
   Departure drift(const Mode& mode) {
     return depart(0, mode, [&] {
-      converge(nest_, 0, true);
+      converge(nest_, 0, true, drift_steps);
       return nest_.converged();
     });
   }

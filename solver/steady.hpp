@@ -54,9 +54,9 @@ struct SteadyOptions {
                                        const SteadyOptions& options = {});
 
 struct MarchOptions {
-  double step = 0.05; ///< [s]
-  int window = 100;   ///< steps of one average
-  int max_windows = 6;
+  double step = 0.05;   ///< [s]
+  int window = 100;     ///< steps of one average
+  int max_windows = 20; ///< a puffing plume took more than six
   double drift = 0.003; ///< windows agree when the hottest temperature's mean moves less than this
                         ///< share of its excess over the coldest
   double stored = 0.02; ///< and no more heat is stored than this share of what is released

@@ -35,7 +35,7 @@ TEST_CASE("Case: unknown keys are refused with the nearest known one", "[case]")
       {stack_text, "[room]", "[rooom]",
        "t.toml:2: key 'rooom': found a key that is not known here, allowed title, room, limit, "
        "conditions, stack, block, ring, board, case, section, sides, solid, contact, link, medium, "
-       "grille, air, mesh, bench, part; nearest known key 'room'"},
+       "grille, air, mesh, bench, part, spacing; nearest known key 'room'"},
       {stack_text, "open = [\"east\"]", "opened = [\"east\"]",
        "t.toml:16: key 'case.panel[2].opened': found a key that is not known here, allowed name, "
        "open, grille, free_area_ratio, hole_diameter_mm; nearest known key 'open'"},

@@ -378,3 +378,37 @@ power_w = 0.2
   CHECK_THAT(missing.err(), ContainsSubstring("gone.csv"));
   CHECK_FALSE(fs::exists(scratch / "new"));
 }
+
+TEST_CASE("Command line: spacing and rank refuse what they cannot compare, with code 2",
+          "[command_line]") {
+  const Scratch scratch("wrong-coolers");
+  put(scratch / "tiny.toml", matrix);
+  put(scratch / "warm.toml", matrix + "[room]\ntemperature_c = 35\n");
+  const Run drawn(scratch / "", {"spacing", "tiny.toml", "-o", "out"});
+  CHECK(drawn.end() == 2);
+  CHECK_THAT(drawn.err(),
+             ContainsSubstring("tiny.toml:") && ContainsSubstring("[block] or [stack]"));
+  CHECK(Run(scratch / "", {"spacing", "tiny.toml", "-o", "out", "--min-gap-mm", "0"}).end() == 2);
+  CHECK(Run(scratch / "", {"spacing", "tiny.toml"}).end() == 2);
+  const Run one(scratch / "", {"rank", "tiny.toml", "-o", "out"});
+  CHECK(one.end() == 2);
+  CHECK_THAT(one.err(), ContainsSubstring("two or more"));
+  const Run unlike(scratch / "", {"rank", "tiny.toml", "warm.toml", "-o", "out"});
+  CHECK(unlike.end() == 2);
+  CHECK_THAT(unlike.err(), ContainsSubstring("warm.toml: key 'room.temperature_c': found 35"));
+  CHECK_FALSE(fs::exists(scratch / "out"));
+}
+
+TEST_CASE("Command line: rank solves and prints the best of every row", "[command_line]") {
+  const Scratch scratch("rank-words");
+  put(scratch / "tiny.toml", matrix);
+  std::string other = matrix;
+  other.replace(other.find("y_mm = [8, 12]"), 14, "y_mm = [8, 11]");
+  put(scratch / "small.toml", other);
+  const Run run(scratch / "", {"rank", "tiny.toml", "small.toml", "-o", "out", "--weights",
+                               "upright=1", "--jobs", "1"});
+  CHECK(run.end() == 0);
+  CHECK_THAT(run.out(), ContainsSubstring("Take tiny") && ContainsSubstring("upright 100 %"));
+  CHECK(rows_of(scratch / "out/rank.csv").size() == 5);
+  CHECK(rows_of(scratch / "out/small/summary.csv").size() == 5);
+}

@@ -205,6 +205,15 @@ TEST_CASE("Report: a condition that did not converge carries no trend", "[report
   CHECK(trends[1].status == "converged");
 }
 
+TEST_CASE("Report: one point left of several powers is no trend", "[report]") {
+  std::vector<Outcome> outcomes = two_orientations();
+  outcomes[2].status = name(SolveStatus::not_converged); // flat-up, 20 W
+  const std::vector<TrendRow> trends = make_trends(outcomes, context_of());
+  REQUIRE(trends[1].orientation == "flat-up");
+  CHECK(trends[1].trend.n_points == 0);
+  CHECK(std::isnan(trends[1].limit.power_w));
+}
+
 TEST_CASE("Report: without any converged condition the trend is empty", "[report]") {
   std::vector<Outcome> outcomes = two_orientations();
   for (Outcome& outcome : outcomes) {

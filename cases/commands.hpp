@@ -1,0 +1,48 @@
+#pragma once
+// What the commands do once their arguments are known: run, write, print, exit code.
+
+#include "cases/bench.hpp"
+#include "cases/compare.hpp"
+#include "cases/rank.hpp"
+#include "cases/spacing.hpp"
+#include "cases/terminal.hpp"
+
+#include <string>
+
+namespace tiltfin {
+
+enum ExitCode {
+  fine = 0,
+  cannot_write = 1,
+  bad_input = 2, ///< or a request that the input cannot meet
+  not_converged = 3,
+  interrupted = interrupted_code
+};
+
+struct BenchArguments {
+  LogArguments logs;
+  std::string directory;
+};
+
+struct SpacingCommand {
+  std::string case_file;
+  SpacingOptions options; ///< all but directory and stop
+  std::string directory;
+};
+
+struct RankCommand {
+  RankOptions options; ///< all but directory and stop
+  std::string directory;
+};
+
+struct CompareCommand {
+  CompareArguments what;
+  std::string directory;
+};
+
+[[nodiscard]] int run_bench(const BenchArguments& arguments);
+[[nodiscard]] int run_compare(const CompareCommand& command);
+[[nodiscard]] int run_spacing(SpacingCommand command);
+[[nodiscard]] int run_rank(RankCommand command);
+
+} // namespace tiltfin

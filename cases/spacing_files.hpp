@@ -1,0 +1,15 @@
+#pragma once
+// The files of a search for the best gap.
+
+#include "post/spacing_report.hpp"
+
+#include <filesystem>
+
+namespace tiltfin {
+
+/// Writes spacing.csv, spacing.json, a chart per thickness and height (spacing.svg when there is
+/// one) and, per panel state and orientation, the pictures of a layout that is too tight, the best
+/// and one that is too wide, taken from layouts/. Throws std::runtime_error when it cannot.
+void write_spacing(const std::filesystem::path& directory, const SpacingReport& report);
+
+} // namespace tiltfin
