@@ -213,6 +213,44 @@ void add_log_options(CLI::App& command, LogArguments& logs) {
   command.add_flag("--line", logs.fits_line, "Fit a straight line instead of a power law");
 }
 
+void add_check_options(CLI::App& command, CheckArguments& check) {
+  command.add_option("case", check.case_file, "Case file (TOML)")->required();
+  command.add_option("--svg", check.drawing,
+                     "Where to draw the section (default: <case>-section.svg here)");
+  command.add_flag("--no-svg", check.no_drawing, "Draw nothing");
+}
+
+void add_solve_options(CLI::App& command, SolveArguments& solve) {
+  command.add_option("case", solve.case_file, "Case file (TOML)")->required();
+  command.add_option("-o,--output", solve.directory, "Directory for the results")->required();
+  command.add_option("--jobs", solve.jobs, "Threads, one per chain (default: all cores)")
+      ->check(CLI::Range(1, 4096));
+  command.add_option("--only", solve.only,
+                     "Only conditions whose name contains one of these texts");
+  command.add_option("--accuracy", solve.accuracy,
+                     "Refine until the estimated error of the base rise is below this, "
+                     "such as 1%");
+  command.add_option("--max-cells", solve.max_cells, "With --accuracy: no finer mesh than this")
+      ->check(CLI::Range(100, 10000000))
+      ->capture_default_str();
+  command.add_option("--start", solve.start,
+                     "Look for a second flow: solve each condition from this start too, "
+                     "\"mirrored\", \"search\" (mirrored, then eight ways of stirred air) or a "
+                     "condition of the same panel state");
+  command.add_flag("--resume", solve.resume, "Keep finished conditions of the directory");
+}
+
+void add_compare_options(CLI::App& command, CompareCommand& compare) {
+  command.add_option("results", compare.what.results, "Directory that a solve has written")
+      ->required();
+  add_log_options(command, compare.what.logs);
+  command.add_option("--calibrate", compare.what.unknowns, "One or two unknowns to estimate")
+      ->check(CLI::IsMember({"die-to-base", "heat-share", "depth"}));
+  command.add_option("--using", compare.what.use,
+                     "Only from these orientations; the others are predicted");
+  command.add_option("-o,--output", compare.directory, "Directory for tables and chart");
+}
+
 int run(int argc, char** argv) {
   CLI::App app("How well a finned, fanless cooler works when the machine is turned.", "tiltfin");
   app.set_version_flag("--version", "tiltfin " TILTFIN_VERSION);
@@ -220,33 +258,11 @@ int run(int argc, char** argv) {
 
   CheckArguments check;
   CLI::App* check_command = app.add_subcommand("check", "Say what a case comes to; solve nothing");
-  check_command->add_option("case", check.case_file, "Case file (TOML)")->required();
-  check_command->add_option("--svg", check.drawing,
-                            "Where to draw the section (default: <case>-section.svg here)");
-  check_command->add_flag("--no-svg", check.no_drawing, "Draw nothing");
+  add_check_options(*check_command, check);
 
   SolveArguments solve;
   CLI::App* solve_command = app.add_subcommand("solve", "Solve every condition of a case");
-  solve_command->add_option("case", solve.case_file, "Case file (TOML)")->required();
-  solve_command->add_option("-o,--output", solve.directory, "Directory for the results")
-      ->required();
-  solve_command->add_option("--jobs", solve.jobs, "Threads, one per chain (default: all cores)")
-      ->check(CLI::Range(1, 4096));
-  solve_command->add_option("--only", solve.only,
-                            "Only conditions whose name contains one of these texts");
-  solve_command->add_option("--accuracy", solve.accuracy,
-                            "Refine until the estimated error of the base rise is below this, "
-                            "such as 1%");
-  solve_command
-      ->add_option("--max-cells", solve.max_cells, "With --accuracy: no finer mesh than this")
-      ->check(CLI::Range(100, 10000000))
-      ->capture_default_str();
-  solve_command->add_option(
-      "--start", solve.start,
-      "Look for a second flow: solve each condition from this start too, "
-      "\"mirrored\", \"search\" (mirrored, then eight ways of stirred air) or a "
-      "condition of the same panel state");
-  solve_command->add_flag("--resume", solve.resume, "Keep finished conditions of the directory");
+  add_solve_options(*solve_command, solve);
 
   BenchArguments bench;
   CLI::App* bench_command =
@@ -257,15 +273,7 @@ int run(int argc, char** argv) {
   CompareCommand compare;
   CLI::App* compare_command =
       app.add_subcommand("compare", "Compare solved conditions with logs, calibrate on request");
-  compare_command->add_option("results", compare.what.results, "Directory that a solve has written")
-      ->required();
-  add_log_options(*compare_command, compare.what.logs);
-  compare_command
-      ->add_option("--calibrate", compare.what.unknowns, "One or two unknowns to estimate")
-      ->check(CLI::IsMember({"die-to-base", "heat-share", "depth"}));
-  compare_command->add_option("--using", compare.what.use,
-                              "Only from these orientations; the others are predicted");
-  compare_command->add_option("-o,--output", compare.directory, "Directory for tables and chart");
+  add_compare_options(*compare_command, compare);
 
   RankCommand rank;
   CLI::App* rank_command = app.add_subcommand(

@@ -22,9 +22,7 @@ struct Setup {
 const std::vector<Setup> setups{{"observatory-stack", "on"},
                                 {"observatory-stack", "off"},
                                 {"edge-on-block", "open-black-anodised"},
-                                {"face-on-block", ""},
-                                {"small-block", "off"},
-                                {"large-stack", "off"}};
+                                {"face-on-block", ""}};
 
 struct Room {
   const Case& the_case;
