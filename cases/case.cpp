@@ -365,6 +365,14 @@ std::vector<NamedSection> sections_of(const Case& the_case, const PanelState& pa
   return sections;
 }
 
+std::string out_of_section(const Orientation& orientation) {
+  return fmt::format("orientation {}: gravity has a part along z, and this section holds x and y "
+                     "only; the section of x and z can answer: describe the cooler with length and "
+                     "depth exchanged (and fins_run of a block turned between across and "
+                     "along) and ask for upright",
+                     orientation.name);
+}
+
 Orientation read_orientation(const TomlTable& table, const std::string& key,
                              const TomlValue& item) {
   static const Keys names{"upright",     "flat-up",      "flat-down",

@@ -4,6 +4,7 @@
 #include "cases/case.hpp"
 #include "cases/check.hpp"
 #include "cases/commands.hpp"
+#include "cases/results.hpp"
 #include "cases/run.hpp"
 #include "cases/terminal.hpp"
 #include "mesh/tensor_mesh.hpp"
