@@ -22,6 +22,18 @@ void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
   }
 }
 
+/// Puts a solved condition on disk; the solution it started from has served.
+void finish(const RunContext& run, const Chain& chain, const ChainCondition& condition,
+            const Solved& solved, const ChainCondition* before) {
+  const std::filesystem::path& directory = run.options.directory;
+  if (!directory.empty()) {
+    write_condition(directory, condition.id, *chain.section, solved.reported(), solved.base,
+                    *condition.outcome);
+  }
+  drop_restart(run.options, before);
+  run.monitor.finished(condition.id, solved.reported().report);
+}
+
 /// Solves what is chosen and not finished; `outcome` is set where there is a result.
 void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
                  const std::atomic<bool>& failed) {
@@ -51,12 +63,7 @@ void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
     if (!condition.outcome) {
       return;
     }
-    if (!options.directory.empty()) {
-      write_condition(options.directory, condition.id, *chain.section, solved.reported(),
-                      solved.base, *condition.outcome);
-    }
-    drop_restart(options, before); // has served
-    run.monitor.finished(condition.id, solved.reported().report);
+    finish(run, chain, condition, solved, before);
     before = &condition;
     previous.reset();
     if (solved.base.report.status == SolveStatus::converged) {
