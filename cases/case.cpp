@@ -107,10 +107,9 @@ void read_limit(const TomlTable& top, Case& the_case) {
   const TomlTable table = table_at(top, "limit", keys);
   the_case.limit_temperature = temperature_or(table, "temperature_c", celsius(), 100.0);
   if (the_case.limit_temperature <= the_case.room_temperature) {
-    const double zero = 273.15; // [K]
-    refuse(
-        table, "temperature_c", show(the_case.limit_temperature - zero),
-        fmt::format("more than room.temperature_c = {}", show(the_case.room_temperature - zero)));
+    refuse(table, "temperature_c", show(the_case.limit_temperature - zero_celsius),
+           fmt::format("more than room.temperature_c = {}",
+                       show(the_case.room_temperature - zero_celsius)));
   }
   the_case.die_to_base = number_or(table, "die_to_base_k_per_w", zero_or_more(), 0.0);
   if (the_case.spreading > 0.0) {

@@ -131,7 +131,6 @@ std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
 }
 
 ReportContext report_context(const Case& the_case) {
-  constexpr double zero_celsius = 273.15; // [K]
   return {.title = the_case.title,
           .room_temperature_c = the_case.room_temperature - zero_celsius,
           .limit_temperature_c = the_case.limit_temperature - zero_celsius,
