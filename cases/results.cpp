@@ -38,11 +38,11 @@ bool is_same_case(const std::string& text, const Case& the_case, bool with_choic
   }
 }
 
-} // namespace
-
 fs::path condition_file(const fs::path& directory, const std::string& id) {
   return directory / "conditions" / (id + ".json");
 }
+
+} // namespace
 
 fs::path restart_file(const fs::path& directory, const std::string& id) {
   return directory / "conditions" / (id + ".restart");

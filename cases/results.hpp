@@ -18,8 +18,7 @@
 
 namespace tiltfin {
 
-[[nodiscard]] std::filesystem::path condition_file(const std::filesystem::path& directory,
-                                                   const std::string& id);
+/// conditions/<id>.restart of the directory (cases/restart.hpp).
 [[nodiscard]] std::filesystem::path restart_file(const std::filesystem::path& directory,
                                                  const std::string& id);
 
