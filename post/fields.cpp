@@ -1,5 +1,6 @@
 #include "post/fields.hpp"
 
+#include "post/flows.hpp"
 #include "post/picture.hpp"
 #include "solver/pressure.hpp"
 
@@ -66,21 +67,16 @@ void set_axes(vtkRectilinearGrid& grid, const TensorMesh& mesh) {
   grid.SetZCoordinates(coordinates({0.0}));
 }
 
-/// Mean of the two faces of every cell, three components with the last zero.
-std::vector<double> cell_velocity(const TensorMesh& mesh, const State& state) {
-  std::vector<double> velocity;
+/// Of every cell, three components with the last zero.
+std::vector<double> cell_velocities(const TensorMesh& mesh, const State& state) {
+  std::vector<double> velocities;
   for (int j = 0; j < mesh.y.n(); ++j) {
     for (int i = 0; i < mesh.x.n(); ++i) {
-      const double sw = state.psi[mesh.node(i, j)];
-      const double se = state.psi[mesh.node(i + 1, j)];
-      const double nw = state.psi[mesh.node(i, j + 1)];
-      const double ne = state.psi[mesh.node(i + 1, j + 1)];
-      velocity.push_back(0.5 * (nw - sw + ne - se) / mesh.y.width(j));
-      velocity.push_back(0.5 * (sw - se + nw - ne) / mesh.x.width(i));
-      velocity.push_back(0.0);
+      const CellVelocity velocity = cell_velocity(mesh, state, i, j);
+      velocities.insert(velocities.end(), {velocity.x, velocity.y, 0.0});
     }
   }
-  return velocity;
+  return velocities;
 }
 
 std::vector<double> heat_release(const Problem& problem) {
@@ -102,7 +98,7 @@ void add_fields(vtkRectilinearGrid& grid, const Solution& solution) {
   }
   vtkFieldData& cells = *grid.GetCellData();
   add_array(cells, "temperature_c", temperature);
-  add_array(cells, "velocity_m_per_s", cell_velocity(problem.mesh, solution.state), 3);
+  add_array(cells, "velocity_m_per_s", cell_velocities(problem.mesh, solution.state), 3);
   add_array(cells, "pressure_pa", pressure(problem, solution.state));
   add_material(cells, problem.mesh.region);
   add_array(cells, "heat_release_w_per_m3", heat_release(problem));

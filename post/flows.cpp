@@ -160,27 +160,25 @@ OpeningFlow opening_flow(const std::string& name, const Exchange& sum, bool forw
   return flow;
 }
 
-/// Box around all solids of a role; no area when there is none.
+/// Box around all solids of a role, and around the media for that of fins; no area when there is
+/// none.
 Rectangle box_of(const Section& section, Role role) {
   Rectangle box;
   bool is_first = true;
-  for (const Solid& solid : section.solids) {
-    if (solid.role != role) {
-      continue;
-    }
-    const Rectangle& r = solid.extent;
+  const auto enclose = [&](const Rectangle& r) {
     box = is_first ? r
                    : Rectangle{std::min(box.x0, r.x0), std::max(box.x1, r.x1),
                                std::min(box.y0, r.y0), std::max(box.y1, r.y1)};
     is_first = false;
+  };
+  for (const Solid& solid : section.solids) {
+    if (solid.role == role) {
+      enclose(solid.extent);
+    }
   }
-  for (const FinMedium& medium : section.media) {
-    if (role == Role::fin) {
-      const Rectangle& r = medium.extent;
-      box = is_first ? r
-                     : Rectangle{std::min(box.x0, r.x0), std::max(box.x1, r.x1),
-                                 std::min(box.y0, r.y0), std::max(box.y1, r.y1)};
-      is_first = false;
+  if (role == Role::fin) {
+    for (const FinMedium& medium : section.media) {
+      enclose(medium.extent);
     }
   }
   return box;
@@ -302,6 +300,14 @@ double air_into_fins(const Section& section, const Problem& problem, const State
          (in.forward + east_edge.backward + north_edge.backward);
 }
 
+CellVelocity cell_velocity(const TensorMesh& mesh, const State& state, int i, int j) {
+  const double sw = state.psi[mesh.node(i, j)];
+  const double se = state.psi[mesh.node(i + 1, j)];
+  const double nw = state.psi[mesh.node(i, j + 1)];
+  const double ne = state.psi[mesh.node(i + 1, j + 1)];
+  return {0.5 * (nw - sw + ne - se) / mesh.y.width(j), 0.5 * (sw - se + nw - ne) / mesh.x.width(i)};
+}
+
 double air_speed_max(const Problem& problem, const State& state) {
   const TensorMesh& mesh = problem.mesh;
   double fastest = 0.0;
@@ -310,15 +316,10 @@ double air_speed_max(const Problem& problem, const State& state) {
       if (!mesh.is_air(i, j)) {
         continue;
       }
-      const double sw = state.psi[mesh.node(i, j)];
-      const double se = state.psi[mesh.node(i + 1, j)];
-      const double nw = state.psi[mesh.node(i, j + 1)];
-      const double ne = state.psi[mesh.node(i + 1, j + 1)];
-      const double u = 0.5 * (nw - sw + ne - se) / mesh.y.width(j);
-      const double v = 0.5 * (sw - se + nw - ne) / mesh.x.width(i);
+      const CellVelocity velocity = cell_velocity(mesh, state, i, j);
       const int medium = problem.medium_cell[mesh.cell(i, j)];
       const double porosity = medium < 0 ? 1.0 : problem.media[medium].porosity;
-      fastest = std::max(fastest, std::hypot(u, v) / porosity);
+      fastest = std::max(fastest, std::hypot(velocity.x, velocity.y) / porosity);
     }
   }
   return fastest;

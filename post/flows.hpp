@@ -31,7 +31,14 @@ namespace tiltfin {
 [[nodiscard]] double air_into_fins(const Section& section, const Problem& problem,
                                    const State& state);
 
-/// Largest speed in any air cell [m/s].
+/// Mean of the velocities on the two faces of a cell each way, from psi; superficial in a medium.
+struct CellVelocity {
+  double x = 0.0; ///< [m/s]
+  double y = 0.0; ///< [m/s]
+};
+[[nodiscard]] CellVelocity cell_velocity(const TensorMesh& mesh, const State& state, int i, int j);
+
+/// Largest speed in any air cell, in the gaps of a medium that between its fins [m/s].
 [[nodiscard]] double air_speed_max(const Problem& problem, const State& state);
 
 } // namespace tiltfin

@@ -1,5 +1,6 @@
 #include "post/streamlines.hpp"
 
+#include "post/flows.hpp"
 #include "post/refine.hpp"
 
 #include <vtkCellArray.h>
@@ -86,13 +87,8 @@ bool runs_with_air(const TensorMesh& mesh, const State& state, const std::vector
   const Point& b = points[longest];
   const int i = cell_at(mesh.x, 0.5 * (a[0] + b[0]));
   const int j = cell_at(mesh.y, 0.5 * (a[1] + b[1]));
-  const double sw = state.psi[mesh.node(i, j)];
-  const double se = state.psi[mesh.node(i + 1, j)];
-  const double nw = state.psi[mesh.node(i, j + 1)];
-  const double ne = state.psi[mesh.node(i + 1, j + 1)];
-  const double u = (nw - sw + ne - se) / mesh.y.width(j);
-  const double v = (sw - se + nw - ne) / mesh.x.width(i);
-  return u * (b[0] - a[0]) + v * (b[1] - a[1]) >= 0.0;
+  const CellVelocity velocity = cell_velocity(mesh, state, i, j);
+  return velocity.x * (b[0] - a[0]) + velocity.y * (b[1] - a[1]) >= 0.0;
 }
 
 /// Extremes of psi over the nodes in `seen`; in reverse order when there is none.
