@@ -49,7 +49,7 @@ struct BenchResult {
 /// Reads and reduces every soak. Throws InputError.
 [[nodiscard]] BenchResult reduce_bench(const BenchInput& input);
 
-/// The table that is printed, and the bad rows with file and line.
+/// The bad rows with file and line, then how many each file has; empty without any.
 [[nodiscard]] std::string bad_row_list(const BenchResult& result);
 
 } // namespace tiltfin

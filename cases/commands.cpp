@@ -4,7 +4,8 @@
 #include "cases/results.hpp"
 #include "cases/run.hpp"
 #include "mesh/tensor_mesh.hpp"
-#include "post/picture.hpp"
+#include "post/section_drawing.hpp"
+#include "post/text_file.hpp"
 
 #include <fmt/format.h>
 

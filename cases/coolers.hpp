@@ -31,7 +31,7 @@ struct Chip {
   double to_board = 0.0;     ///< contact resistance to the board [m2 K/W]
 };
 
-/// What stack and block have in common. Chip, base and fins have one centre line along y.
+/// What stack, block and ring have in common. Chip, base and fins have one centre line along y.
 struct Mount {
   Chip chip;
   double base_thickness = 0.0; ///< along x [m]

@@ -6,7 +6,7 @@
 #include "cases/run.hpp"
 #include "cases/toml_reader.hpp"
 #include "cases/weights.hpp"
-#include "post/picture.hpp"
+#include "post/text_file.hpp"
 
 #include <fmt/format.h>
 

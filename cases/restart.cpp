@@ -1,6 +1,6 @@
 #include "cases/restart.hpp"
 
-#include "post/picture.hpp"
+#include "post/text_file.hpp"
 
 #include <cstring>
 #include <fstream>

@@ -5,6 +5,7 @@
 #include "post/fields.hpp"
 #include "post/picture.hpp"
 #include "post/report.hpp"
+#include "post/text_file.hpp"
 
 #include <fmt/format.h>
 

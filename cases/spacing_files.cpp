@@ -1,7 +1,7 @@
 #include "cases/spacing_files.hpp"
 
-#include "post/picture.hpp"
 #include "post/side_by_side.hpp"
+#include "post/text_file.hpp"
 
 #include <fmt/format.h>
 

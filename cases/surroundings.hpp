@@ -24,7 +24,8 @@ struct Part {
 void add_parts(const std::vector<Part>& parts, const Enclosure& enclosure, Section& section);
 
 /// Reads [[room.surface]] of `room_table`: the surfaces near the case, by side, one entry that
-/// holds for every orientation or one entry per orientation. Throws InputError.
+/// holds for every orientation or one entry per orientation; they have the room's temperature [K].
+/// Throws InputError.
 [[nodiscard]] std::vector<std::array<std::optional<Nearby>, 4>>
 read_nearby(const TomlTable& room_table, double room_temperature,
             const std::vector<Orientation>& orientations);
@@ -33,7 +34,7 @@ read_nearby(const TomlTable& room_table, double room_temperature,
 void check_nearby(const TomlTable& room_table, const Enclosure& enclosure, const Walls& walls,
                   const std::string& panel);
 
-/// What has to be said of them.
+/// What has to be said of them on a section of this depth [m].
 [[nodiscard]] std::vector<std::string> part_notes(const std::vector<Part>& parts, double depth);
 
 } // namespace tiltfin

@@ -1,7 +1,7 @@
 #include "post/fields.hpp"
 
 #include "post/flows.hpp"
-#include "post/picture.hpp"
+#include "post/text_file.hpp"
 #include "solver/pressure.hpp"
 
 #include <vtkCellData.h>

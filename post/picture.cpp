@@ -9,9 +9,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cerrno>
 #include <cmath>
-#include <fstream>
 #include <limits>
 #include <optional>
 #include <stdexcept>
@@ -369,29 +367,6 @@ std::string picture_svg(const Section& section, const Solution& solution, const 
   text += scale_bar(layout);
   text += flow_note(layout, streamlines, problem.air.density * section.depth);
   return text + "</svg>\n";
-}
-
-void write_text(const std::filesystem::path& path, const std::string& text) {
-  std::filesystem::path temporary = path;
-  temporary += ".part";
-  std::error_code failure;
-  errno = 0;
-  {
-    std::ofstream file(temporary, std::ios::binary);
-    file << text;
-    file.close();
-    if (file.fail()) {
-      failure = std::error_code(errno == 0 ? EIO : errno, std::generic_category());
-    }
-  }
-  if (!failure) {
-    std::filesystem::rename(temporary, path, failure);
-  }
-  if (failure) {
-    std::error_code ignored;
-    std::filesystem::remove(temporary, ignored);
-    throw std::runtime_error("cannot write " + path.string() + ": " + failure.message());
-  }
 }
 
 } // namespace tiltfin

@@ -1,5 +1,6 @@
+#include "post/section_drawing.hpp"
+
 #include "post/page.hpp"
-#include "post/picture.hpp"
 #include "post/section_legend.hpp"
 #include "post/section_style.hpp"
 #include "post/svg.hpp"

@@ -3,6 +3,7 @@
 #include "post/fields.hpp"
 #include "post/flows.hpp"
 #include "post/picture.hpp"
+#include "post/section_drawing.hpp"
 #include "tests/post/fixtures.hpp"
 
 #include <vtkCellData.h>

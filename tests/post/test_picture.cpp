@@ -1,4 +1,6 @@
 #include "post/picture.hpp"
+#include "post/section_drawing.hpp"
+#include "post/text_file.hpp"
 #include "tests/post/fixtures.hpp"
 
 #include <cmath>
