@@ -14,8 +14,6 @@
 namespace tiltfin {
 namespace {
 
-constexpr double zero_celsius = 273.15; // [K]
-
 [[noreturn]] void refuse_option(const std::string& option, const std::string& found,
                                 const std::string& allowed) {
   throw InputError(fmt::format("{}: found {}, allowed {}", option, found, allowed));

@@ -1,5 +1,6 @@
 #include "cases/bench_case.hpp"
 
+#include "cases/conditions.hpp"
 #include "cases/geometry.hpp"
 
 #include <fmt/format.h>

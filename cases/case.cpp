@@ -1,5 +1,6 @@
 #include "cases/case.hpp"
 
+#include "cases/conditions.hpp"
 #include "cases/geometry.hpp"
 #include "cases/toml_text.hpp"
 
@@ -107,10 +108,9 @@ void read_limit(const TomlTable& top, Case& the_case) {
   const TomlTable table = table_at(top, "limit", keys);
   the_case.limit_temperature = temperature_or(table, "temperature_c", celsius(), 100.0);
   if (the_case.limit_temperature <= the_case.room_temperature) {
-    const double zero = 273.15; // [K]
-    refuse(
-        table, "temperature_c", show(the_case.limit_temperature - zero),
-        fmt::format("more than room.temperature_c = {}", show(the_case.room_temperature - zero)));
+    refuse(table, "temperature_c", show(the_case.limit_temperature - zero_celsius),
+           fmt::format("more than room.temperature_c = {}",
+                       show(the_case.room_temperature - zero_celsius)));
   }
   the_case.die_to_base = number_or(table, "die_to_base_k_per_w", zero_or_more(), 0.0);
   if (the_case.spreading > 0.0) {
@@ -132,68 +132,6 @@ void note_spreading(Case& the_case) {
   } else if (the_case.panels.front().section.base >= 0) {
     the_case.notes.emplace_back("Spreading of heat along the depth is not resisted (optimistic).");
   }
-}
-
-std::vector<double> read_powers(const TomlTable& table) {
-  std::vector<double> powers = numbers(table, "powers_w", zero_or_more(), 1, 1000);
-  std::ranges::sort(powers);
-  const auto twice = std::ranges::adjacent_find(powers);
-  if (twice != powers.end()) {
-    refuse(table, "powers_w", show(*twice) + " twice", "each power once");
-  }
-  return powers;
-}
-
-bool is_same(const Orientation& a, const Orientation& b) {
-  double difference = 0.0;
-  for (std::size_t k = 0; k < 3; ++k) {
-    difference = std::max(difference, std::abs(a.down[k] - b.down[k]));
-  }
-  return difference < 1e-9; // unit vectors: far below any angle one would write
-}
-
-std::vector<Orientation> read_orientations(const TomlTable& table) {
-  const TomlValue* list = find(table, "orientations");
-  if (list == nullptr) {
-    note_default(table, "orientations", "[\"upright\"]");
-    return {named_orientation("upright")};
-  }
-  if (list->kind != TomlValue::Kind::list || list->items.empty()) {
-    refuse(table, "orientations", show(*list), "a list of names and tilts in degrees");
-  }
-  std::vector<Orientation> orientations;
-  for (const TomlValue& item : list->items) {
-    const Orientation orientation = read_orientation(table, "orientations", item);
-    for (const Orientation& earlier : orientations) {
-      if (earlier.name == orientation.name || is_same(earlier, orientation)) {
-        refuse(table, "orientations",
-               fmt::format("{}, which is {} again", show(item), earlier.name),
-               "each orientation once");
-      }
-    }
-    orientations.push_back(orientation);
-  }
-  return orientations;
-}
-
-/// The panel states asked for, in the order asked for.
-std::vector<PanelState> read_panels(const TomlTable& table, const std::vector<PanelState>& all) {
-  Keys names;
-  for (const PanelState& panel : all) {
-    names.push_back(panel.name);
-  }
-  if (find(table, "panels") == nullptr) {
-    note_default(table, "panels", fmt::format("[\"{}\"]", fmt::join(names, "\", \"")));
-    return all;
-  }
-  std::vector<PanelState> panels;
-  for (const std::string& name : choices(table, "panels", names)) {
-    panels.push_back(all[static_cast<std::size_t>(std::ranges::find(names, name) - names.begin())]);
-  }
-  if (panels.empty()) {
-    refuse(table, "panels", "an empty list", "at least one of " + join(names));
-  }
-  return panels;
 }
 
 /// Heat shares add up to 1 when any power is above zero.
@@ -365,15 +303,12 @@ std::vector<NamedSection> sections_of(const Case& the_case, const PanelState& pa
   return sections;
 }
 
-Orientation read_orientation(const TomlTable& table, const std::string& key,
-                             const TomlValue& item) {
-  static const Keys names{"upright",     "flat-up",      "flat-down",
-                          "upside-down", "quarter-left", "quarter-right"};
-  if (item.kind == TomlValue::Kind::number) {
-    return tilted_orientation(number_in(table, key, item, between(-360.0, 360.0)));
-  }
-  return named_orientation(
-      choice_in(table, key, item, names, ", or a tilt in degrees from -360 to 360"));
+std::string out_of_section(const Orientation& orientation) {
+  return fmt::format("orientation {}: gravity has a part along z, and this section holds x and y "
+                     "only; the section of x and z can answer: describe the cooler with length and "
+                     "depth exchanged (and fins_run of a block turned between across and "
+                     "along) and ask for upright",
+                     orientation.name);
 }
 
 Case parse_case(const std::string& text, const std::string& name) {

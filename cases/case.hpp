@@ -78,6 +78,10 @@ struct NamedSection {
 /// Every different section of a panel state of the case.
 [[nodiscard]] std::vector<NamedSection> sections_of(const Case& the_case, const PanelState& panel);
 
+/// Why a section cannot answer for an orientation whose gravity is outside it, and which section
+/// can.
+[[nodiscard]] std::string out_of_section(const Orientation& orientation);
+
 struct TomlValue;
 
 /// Reads and checks a case file. Throws InputError.

@@ -1,8 +1,9 @@
 #include "cases/check.hpp"
 
-#include "cases/run.hpp"
+#include "cases/cost.hpp"
+#include "cases/governing.hpp"
 #include "mesh/tensor_mesh.hpp"
-#include "solver/unknowns.hpp"
+#include "solver/radiation.hpp"
 
 #include <fmt/format.h>
 
@@ -13,19 +14,8 @@
 namespace tiltfin {
 namespace {
 
-constexpr double zero_celsius = 273.15;  // [K]
-constexpr double assumed_rise = 50.0;    // for governing numbers when no side says better [K]
 constexpr double boussinesq_limit = 0.1; // largest expansion times rise
 constexpr int fewest_cells_per_gap = 6;
-
-// Rules of cost, n unknowns on the finest mesh: the factors of a nested-dissection LU fill as
-// n log2(n) and take n^1.6 operations; a condition costs a number of such factorisations, coarse
-// meshes included.
-constexpr double bytes_per_n_log2_n = 300.0;
-constexpr double bytes_fixed = 80e6;
-constexpr double seconds_per_n_1_6 = 2.0e-8;
-constexpr double factorisations_from_rest = 16.0;
-constexpr double factorisations_from_neighbour = 8.0;
 
 using Text = std::back_insert_iterator<std::string>;
 
@@ -45,57 +35,6 @@ const char* words(SideKind kind) {
   return "";
 }
 
-const char* words(Role role) {
-  switch (role) {
-  case Role::other:
-    return "other";
-  case Role::source:
-    return "source";
-  case Role::base:
-    return "base";
-  case Role::fin:
-    return "fin";
-  case Role::board:
-    return "board";
-  case Role::wall:
-    return "wall";
-  }
-  return "";
-}
-
-/// The temperature difference that governing numbers use, and where it comes from.
-struct Rise {
-  double kelvin = assumed_rise;
-  double coldest = 0.0; ///< [K]
-  bool is_assumed = true;
-};
-
-Rise governing_rise(const Case& the_case, const Section& section) {
-  double low = 0.0;
-  double high = 0.0;
-  int n = 0;
-  for (const Side& side : section.sides) {
-    if (side.kind == SideKind::isothermal) {
-      low = n == 0 ? side.temperature : std::min(low, side.temperature);
-      high = n == 0 ? side.temperature : std::max(high, side.temperature);
-      ++n;
-    }
-  }
-  if (high > low) {
-    return {.kelvin = high - low, .coldest = low, .is_assumed = false};
-  }
-  return {.kelvin = assumed_rise, .coldest = the_case.room_temperature, .is_assumed = true};
-}
-
-AirProperties governing_air(const Case& the_case, const Rise& rise) {
-  return the_case.air ? *the_case.air : air_at(rise.coldest + 0.5 * rise.kelvin, rise.coldest);
-}
-
-double rayleigh(const Case& the_case, const AirProperties& air, double rise, double length) {
-  return the_case.gravity * air.expansion * rise * std::pow(length, 3) /
-         (air.kinematic_viscosity() * air.diffusivity());
-}
-
 int cells_across(const TensorMesh& mesh, const Gap& gap) {
   const Rectangle& run = gap.extent;
   // A hair inside the run, so that the cells found are its own whatever the rounding.
@@ -106,12 +45,6 @@ int cells_across(const TensorMesh& mesh, const Gap& gap) {
 
 std::string gap_end(const Section& section, int solid) {
   return solid < 0 ? "side" : section.solids[static_cast<std::size_t>(solid)].name;
-}
-
-int count_unknowns(const Case& the_case, const Section& section, const TensorMesh& mesh) {
-  const Condition condition{.gravity_x = 0.0, .gravity_y = -the_case.gravity, .power = 1.0};
-  const AirProperties air = governing_air(the_case, governing_rise(the_case, section));
-  return number_unknowns(make_problem(section, mesh, condition, air, the_case.calm)).n;
 }
 
 void print_matrix(Text out, const Case& the_case) {
@@ -150,7 +83,7 @@ void print_solids(Text out, const Section& section) {
   for (const Solid& solid : section.solids) {
     const Rectangle& r = solid.extent;
     fmt::format_to(out, "  {:<18} {:<7} {:>17} {:>17} {:>16} {:>10.4g} {:>10.3g}\n", solid.name,
-                   words(solid.role), fmt::format("{:.5g}-{:.5g}", 1e3 * r.x0, 1e3 * r.x1),
+                   name(solid.role), fmt::format("{:.5g}-{:.5g}", 1e3 * r.x0, 1e3 * r.x1),
                    fmt::format("{:.5g}-{:.5g}", 1e3 * r.y0, 1e3 * r.y1),
                    fmt::format("{:g}, {:g}", solid.conductivity_x, solid.conductivity_y),
                    100.0 * solid.heat_share, solid.emissivity);
@@ -320,34 +253,6 @@ void warn_of_range(std::vector<std::string>& warnings, const Case& the_case,
 }
 
 } // namespace
-
-Cost expected_cost(const Case& the_case, int jobs) {
-  const auto n_orientations = static_cast<double>(the_case.orientations.size());
-  const auto n_powers = static_cast<double>(the_case.powers.size());
-  const int n_chains = static_cast<int>(the_case.panels.size() * the_case.orientations.size());
-  Cost cost;
-  cost.threads = threads_for(jobs, n_chains);
-  double largest = 0.0; // [bytes]
-  double seconds = 0.0;
-  const double factorisations =
-      factorisations_from_rest + factorisations_from_neighbour * (n_powers - 1.0);
-  for (const PanelState& panel : the_case.panels) {
-    const std::vector<NamedSection> sections = sections_of(the_case, panel);
-    const double n_each = n_orientations / static_cast<double>(sections.size());
-    for (const NamedSection& named : sections) {
-      const TensorMesh mesh = make_mesh(*named.section, the_case.resolution);
-      const double n = count_unknowns(the_case, *named.section, mesh);
-      largest = std::max(largest, bytes_per_n_log2_n * n * std::log2(n));
-      seconds += n_each * factorisations * seconds_per_n_1_6 * std::pow(n, 1.6);
-    }
-  }
-  constexpr double gib = 1024.0 * 1024.0 * 1024.0;
-  cost.memory_gib = (bytes_fixed + cost.threads * largest) / gib;
-  // The last round of chains may leave threads idle.
-  const double rounds = std::ceil(static_cast<double>(n_chains) / cost.threads);
-  cost.seconds = seconds * rounds / n_chains;
-  return cost;
-}
 
 std::vector<std::string> case_warnings(const Case& the_case) {
   std::vector<std::string> warnings;

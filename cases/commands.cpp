@@ -1,5 +1,9 @@
 #include "cases/commands.hpp"
 
+#include "cases/check.hpp"
+#include "cases/results.hpp"
+#include "cases/run.hpp"
+#include "mesh/tensor_mesh.hpp"
 #include "post/picture.hpp"
 
 #include <fmt/format.h>
@@ -7,6 +11,8 @@
 #include <algorithm>
 #include <cstdio>
 #include <filesystem>
+#include <functional>
+#include <stdexcept>
 
 namespace tiltfin {
 namespace {
@@ -22,7 +28,92 @@ int say_interrupted() {
   return interrupted;
 }
 
+/// Where the drawing of a section goes: its name enters when there are several.
+fs::path drawing_path(const CheckArguments& arguments, bool is_only, std::string name) {
+  fs::path path = arguments.drawing;
+  if (path.empty()) {
+    path = fmt::format("{}-section.svg", fs::path(arguments.case_file).stem().string());
+  }
+  if (!is_only) {
+    if (const std::size_t comma = name.find(", "); comma != std::string::npos) {
+      name = fmt::format("{}-{}", name.substr(0, comma), name.substr(comma + 2));
+    }
+    path.replace_filename(
+        fmt::format("{}-{}{}", path.stem().string(), name, path.extension().string()));
+  }
+  return path;
+}
+
+AccuracyWish wish_of(const SolveArguments& arguments, const Case& the_case) {
+  AccuracyWish wish{.relative = 0.0, .max_cells = arguments.max_cells};
+  if (arguments.accuracy.empty()) {
+    return wish;
+  }
+  try {
+    wish.relative = parse_percent(arguments.accuracy);
+  } catch (const std::invalid_argument& error) {
+    throw InputError(fmt::format("--accuracy: {}", error.what()));
+  }
+  for (const PanelState& panel : the_case.panels) {
+    if (panel.section.base < 0) {
+      throw InputError(
+          fmt::format("--accuracy: found a case without a base ({}, panel {}), allowed "
+                      "cases with one: the wish is for the rise of the base",
+                      arguments.case_file, panel.name));
+    }
+  }
+  return wish;
+}
+
 } // namespace
+
+int run_check(const CheckArguments& arguments) {
+  const Case the_case = read_case(arguments.case_file);
+  fmt::print("{}", check_report(the_case, arguments.case_file));
+  if (arguments.no_drawing) {
+    return fine;
+  }
+  for (const PanelState& panel : the_case.panels) {
+    const std::vector<NamedSection> sections = sections_of(the_case, panel);
+    const bool is_only = the_case.panels.size() == 1 && sections.size() == 1;
+    for (const NamedSection& named : sections) {
+      const fs::path path = drawing_path(arguments, is_only, named.name);
+      const TensorMesh mesh = make_mesh(*named.section, the_case.resolution);
+      write_text(path, section_svg(*named.section, &mesh, the_case.title + ": " + named.name));
+      fmt::print("drawn: {}\n", path.string());
+    }
+  }
+  return fine;
+}
+
+int run_solve(const SolveArguments& arguments) {
+  const Case the_case = read_case(arguments.case_file);
+  const Interruption interruption;
+  const RunOptions options{.directory = arguments.directory,
+                           .jobs = arguments.jobs,
+                           .only = arguments.only,
+                           .start = arguments.start,
+                           .resume = arguments.resume,
+                           .accuracy = wish_of(arguments, the_case),
+                           .stop = &interruption.flag()};
+  ProgressPrinter printer;
+  const std::vector<Outcome> outcomes = run_case(the_case, options, std::ref(printer));
+  printer.end();
+
+  const ReportContext context = report_context(the_case);
+  const std::vector<TrendRow> trends = make_trends(outcomes, context);
+  write_tables(arguments.directory, outcomes, trends, context);
+  fmt::print("{}", readable_table(outcomes, trends, context));
+  if (interruption.flag()) {
+    fmt::print(stderr, "interrupted: {} conditions are finished, --resume goes on\n",
+               outcomes.size());
+    return interrupted;
+  }
+  const bool any = std::any_of(outcomes.begin(), outcomes.end(), [](const Outcome& outcome) {
+    return outcome.status == name(SolveStatus::not_converged);
+  });
+  return any ? not_converged : fine;
+}
 
 int run_bench(const BenchArguments& arguments) {
   const BenchInput input = bench_input(arguments.logs);

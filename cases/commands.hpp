@@ -1,6 +1,7 @@
 #pragma once
 // What the commands do once their arguments are known: run, write, print, exit code.
 
+#include "cases/accuracy.hpp"
 #include "cases/bench.hpp"
 #include "cases/compare.hpp"
 #include "cases/rank.hpp"
@@ -8,6 +9,7 @@
 #include "cases/terminal.hpp"
 
 #include <string>
+#include <vector>
 
 namespace tiltfin {
 
@@ -17,6 +19,23 @@ enum ExitCode {
   bad_input = 2, ///< or a request that the input cannot meet
   not_converged = 3,
   interrupted = interrupted_code
+};
+
+struct CheckArguments {
+  std::string case_file;
+  std::string drawing; ///< empty: named after the case, here
+  bool no_drawing = false;
+};
+
+struct SolveArguments {
+  std::string case_file;
+  std::string directory;
+  int jobs = 0;
+  std::vector<std::string> only;
+  std::string start;
+  bool resume = false;
+  std::string accuracy;
+  int max_cells = AccuracyWish{}.max_cells;
 };
 
 struct BenchArguments {
@@ -40,6 +59,8 @@ struct CompareCommand {
   std::string directory;
 };
 
+[[nodiscard]] int run_check(const CheckArguments& arguments);
+[[nodiscard]] int run_solve(const SolveArguments& arguments);
 [[nodiscard]] int run_bench(const BenchArguments& arguments);
 [[nodiscard]] int run_compare(const CompareCommand& command);
 [[nodiscard]] int run_spacing(SpacingCommand command);

@@ -1,15 +1,13 @@
-// The tables [stack], [block], [ring], [board] and [case].
+// The tables [stack], [block], [ring] and [board].
 
 #include "cases/coolers.hpp"
 #include "cases/finishes.hpp"
 #include "cases/geometry.hpp"
-#include "cases/surroundings.hpp"
+#include "cases/housing.hpp"
 #include "post/spreading.hpp"
 
 #include <fmt/format.h>
 
-#include <algorithm>
-#include <cctype>
 #include <stdexcept>
 
 namespace tiltfin {
@@ -26,19 +24,6 @@ const Keys& board_keys() {
                          "conductivity_in_plane_w_per_mk",
                          "finish",
                          "emissivity"};
-  return keys;
-}
-
-const Keys& case_keys() {
-  static const Keys keys{"width_mm",
-                         "height_mm",
-                         "wall_thickness_mm",
-                         "wall_conductivity_w_per_mk",
-                         "side",
-                         "wall_film_w_per_m2k",
-                         "finish",
-                         "emissivity",
-                         "panel"};
   return keys;
 }
 
@@ -195,104 +180,6 @@ Ring read_ring(const TomlTable& table, const Board& board) {
   return ring;
 }
 
-void refuse_in_room(const TomlTable& table, const std::string& key) {
-  if (find(table, key) != nullptr) {
-    refuse(table, key, "a key for a case whose walls are the sides of the section",
-           "only without room.margin_mm (the air round the case is meshed)");
-  }
-}
-
-Enclosure read_enclosure(const TomlTable& table, const Room& room) {
-  Enclosure enclosure;
-  enclosure.width = length(table, "width_mm", above_zero());
-  enclosure.height = length(table, "height_mm", above_zero());
-  enclosure.wall_thickness = length_or(table, "wall_thickness_mm", above_zero(), 1.0);
-  enclosure.wall_conductivity = number_or(table, "wall_conductivity_w_per_mk", above_zero(), 50.0);
-  enclosure.emissivity = read_emissivity(table);
-  enclosure.margin = room.margin;
-  enclosure.room_temperature = room.temperature;
-  if (room.margin > 0.0) {
-    refuse_in_room(table, "side");
-    refuse_in_room(table, "wall_film_w_per_m2k");
-    return enclosure;
-  }
-  const Keys kinds{"film", "isothermal"};
-  if (choice_or(table, "side", kinds, "film") == "film") {
-    const double film = number_or(table, "wall_film_w_per_m2k", above_zero(), 8.0);
-    const double wall = enclosure.wall_thickness / enclosure.wall_conductivity;
-    enclosure.outside = {SideKind::film, room.temperature, 1.0 / (1.0 / film + wall),
-                         enclosure.emissivity};
-  } else {
-    if (find(table, "wall_film_w_per_m2k") != nullptr) {
-      refuse(table, "wall_film_w_per_m2k", "a film coefficient", "only with side = \"film\"");
-    }
-    enclosure.outside = {SideKind::isothermal, room.temperature, 0.0, enclosure.emissivity};
-  }
-  return enclosure;
-}
-
-struct Panel {
-  std::string name;
-  Walls walls{};
-};
-
-bool is_plain(const std::string& name) {
-  return std::ranges::all_of(
-      name, [](unsigned char c) { return std::isalnum(c) != 0 || c == '-' || c == '.'; });
-}
-
-Panel read_panel(const TomlTable& table, double wall_thickness) {
-  Panel panel;
-  panel.name = text(table, "name");
-  if (!is_plain(panel.name)) {
-    refuse(table, "name", '"' + panel.name + '"', "letters, digits, - and . (it names files)");
-  }
-  const Keys names(side_names.begin(), side_names.end());
-  const auto wall = [&](const std::string& side) -> Wall& {
-    return panel.walls[static_cast<std::size_t>(std::ranges::find(names, side) - names.begin())];
-  };
-  const bool has_grille = find(table, "grille") != nullptr;
-  if (!has_grille || find(table, "open") != nullptr) {
-    for (const std::string& side : choices(table, "open", names)) {
-      wall(side).open = true;
-    }
-  }
-  if (!has_grille) {
-    for (const char* key : {"free_area_ratio", "hole_diameter_mm"}) {
-      if (find(table, key) != nullptr) {
-        refuse(table, key, "a key of a grille", "only with grille = [sides]");
-      }
-    }
-    return panel;
-  }
-  const Grille losses = read_grille_losses(table, wall_thickness);
-  for (const std::string& side : choices(table, "grille", names)) {
-    if (wall(side).open) {
-      refuse(table, "grille", '"' + side + "\", which is open too", "each wall once");
-    }
-    wall(side).grille = losses;
-  }
-  return panel;
-}
-
-std::vector<Panel> read_panels(const TomlTable& table, double wall_thickness) {
-  const Keys keys{"name", "open", "grille", "free_area_ratio", "hole_diameter_mm"};
-  std::vector<Panel> panels;
-  for (const TomlTable& entry : tables_at(table, "panel", keys)) {
-    const Panel panel = read_panel(entry, wall_thickness);
-    if (std::ranges::any_of(panels, [&](const Panel& p) { return p.name == panel.name; })) {
-      refuse(entry, "name", '"' + panel.name + "\" twice",
-             "a different name for every panel state");
-    }
-    panels.push_back(panel);
-  }
-  if (panels.empty()) {
-    note_default(table, "panel", "\"closed\" with no wall open");
-    panels.push_back({"closed", {}});
-  }
-  return panels;
-}
-
 std::vector<std::string> common_notes(const Mount& mount, const Room& room) {
   std::vector<std::string> notes{
       fmt::format("The section is one plane of the machine; everything in it is taken to reach "
@@ -344,30 +231,6 @@ std::vector<std::string> ring_notes(const Ring& ring, const Room& room) {
   return notes;
 }
 
-/// What the tables beside the cooler's own lead to.
-struct Housing {
-  std::vector<Enclosure> enclosures; ///< one, or one per orientation
-  std::vector<Panel> panels;
-  std::vector<Part> parts;
-};
-
-Housing read_housing(const TomlTable& top, const TomlTable& room_table, const Room& room,
-                     const std::vector<Orientation>& orientations) {
-  Housing housing;
-  const TomlTable box = needed_table(top, "case", case_keys());
-  Enclosure enclosure = read_enclosure(box, room);
-  housing.panels = read_panels(box, enclosure.wall_thickness);
-  housing.parts = read_parts(top, enclosure);
-  for (const auto& nearby : read_nearby(room_table, room.temperature, orientations)) {
-    enclosure.nearby = nearby;
-    for (const Panel& panel : housing.panels) {
-      check_nearby(room_table, enclosure, panel.walls, panel.name);
-    }
-    housing.enclosures.push_back(enclosure);
-  }
-  return housing;
-}
-
 /// Every panel state with every finish; `make_section` takes the case, the open walls and the
 /// emissivity.
 template <typename MakeSection>
@@ -401,64 +264,59 @@ Geometry make_geometry(const TomlTable& cooler, const Housing& housing,
   return geometry;
 }
 
-} // namespace
+/// What a cooler stands in.
+struct Around {
+  const Board& board;
+  const Housing& housing;
+  const Room& room;
+};
 
-Grille read_grille_losses(const TomlTable& table, double thickness) {
-  const double share = number(table, "free_area_ratio", between(0.01, 0.99));
-  const double hole = length_or(table, "hole_diameter_mm", above_zero(), 3.0);
-  return grille_losses(share, hole, thickness);
+/// The sections of a cooler and what they leave out.
+template <typename Cooler, typename MakeSection, typename MakeNotes>
+Geometry geometry_of(const TomlTable& table, Cooler cooler, const Around& around,
+                     const MakeSection& make_section, const MakeNotes& make_notes) {
+  Geometry geometry =
+      make_geometry(table, around.housing,
+                    [&](const Enclosure& enclosure, const Walls& walls, double emissivity) {
+                      cooler.mount.emissivity = emissivity;
+                      return make_section(cooler, around.board, enclosure, walls);
+                    });
+  geometry.notes = make_notes(cooler, around.room);
+  for (std::string& note : part_notes(around.housing.parts, cooler.mount.depth)) {
+    geometry.notes.push_back(std::move(note));
+  }
+  return geometry;
 }
+
+} // namespace
 
 Geometry read_cooler(const TomlTable& top, const TomlTable& room_table, const Room& room,
                      const std::vector<Orientation>& orientations) {
   const Housing housing = read_housing(top, room_table, room, orientations);
   const Board board =
       read_board(needed_table(top, "board", board_keys()), housing.enclosures.front());
-  Geometry geometry;
-  const auto add_notes = [&geometry](const std::vector<std::string>& notes) {
-    geometry.notes.insert(geometry.notes.end(), notes.begin(), notes.end());
-  };
+  const Around around{board, housing, room};
   if (find(top, "stack") != nullptr) {
     const Keys keys =
         cooler_keys({"base_length_mm", "depth_mm", "plates", "plate_thickness_mm", "plate_gap_mm",
                      "plate_length_mm", "first_gap_mm", "conductance_w_per_k",
                      "column_positions_mm", "column_width_mm"});
     const TomlTable table = table_at(top, "stack", keys);
-    Stack stack = read_stack(table, board);
-    geometry = make_geometry(
-        table, housing, [&](const Enclosure& enclosure, const Walls& walls, double emissivity) {
-          stack.mount.emissivity = emissivity;
-          return stack_section(stack, board, enclosure, walls);
-        });
-    add_notes(stack_notes(stack, room));
-    add_notes(part_notes(housing.parts, stack.mount.depth));
-  } else if (find(top, "ring") != nullptr) {
+    return geometry_of(table, read_stack(table, board), around, stack_section, stack_notes);
+  }
+  if (find(top, "ring") != nullptr) {
     const Keys keys = cooler_keys(
         {"core_diameter_mm", "outer_diameter_mm", "fins", "fin_thickness_mm", "fin_height_mm"});
     const TomlTable table = table_at(top, "ring", keys);
-    Ring ring = read_ring(table, board);
-    geometry = make_geometry(
-        table, housing, [&](const Enclosure& enclosure, const Walls& walls, double emissivity) {
-          ring.mount.emissivity = emissivity;
-          return ring_section(ring, board, enclosure, walls);
-        });
-    add_notes(ring_notes(ring, room));
-    add_notes(part_notes(housing.parts, ring.mount.depth));
-  } else {
-    const Keys keys =
-        cooler_keys({"base_length_mm", "depth_mm", "fins", "fins_run", "fin_thickness_mm",
-                     "fin_height_mm", "fin_gap_mm", "chip_depth_mm"});
-    const TomlTable table = table_at(top, "block", keys);
-    Block block = read_block(table, board);
-    geometry = make_geometry(
-        table, housing, [&](const Enclosure& enclosure, const Walls& walls, double emissivity) {
-          block.mount.emissivity = emissivity;
-          return block_section(block, board, enclosure, walls);
-        });
-    geometry.spreading = spreading_of(block.mount);
-    add_notes(block_notes(block, room));
-    add_notes(part_notes(housing.parts, block.mount.depth));
+    return geometry_of(table, read_ring(table, board), around, ring_section, ring_notes);
   }
+  const Keys keys =
+      cooler_keys({"base_length_mm", "depth_mm", "fins", "fins_run", "fin_thickness_mm",
+                   "fin_height_mm", "fin_gap_mm", "chip_depth_mm"});
+  const TomlTable table = table_at(top, "block", keys);
+  const Block block = read_block(table, board);
+  Geometry geometry = geometry_of(table, block, around, block_section, block_notes);
+  geometry.spreading = spreading_of(block.mount);
   return geometry;
 }
 

@@ -32,11 +32,9 @@ Rectangle read_patch(const TomlTable& table, const std::string& prefix, const Re
 }
 
 Role read_role(const TomlTable& table) {
-  const Keys names{"other", "source", "base", "fin", "board", "wall"};
-  constexpr std::array roles{Role::other, Role::source, Role::base,
-                             Role::fin,   Role::board,  Role::wall};
-  const std::string name = choice_or(table, "role", names, "other");
-  return roles[static_cast<std::size_t>(std::ranges::find(names, name) - names.begin())];
+  const Keys names(role_names.begin(), role_names.end());
+  const std::string chosen = choice_or(table, "role", names, name(Role::other));
+  return static_cast<Role>(std::ranges::find(names, chosen) - names.begin());
 }
 
 /// True when the two share a stretch of an edge.

@@ -36,10 +36,6 @@ struct Room {
 /// Reads a section drawn by hand; it has the one panel state "as-drawn". Throws InputError.
 [[nodiscard]] Geometry read_drawn(const TomlTable& top);
 
-/// The orientation in `item`, which stands at `key`: a name, or a tilt in degrees.
-[[nodiscard]] Orientation read_orientation(const TomlTable& table, const std::string& key,
-                                           const TomlValue& item);
-
 /// Reads [bench] with its [[bench.log]]; none when it is not there. Throws InputError.
 [[nodiscard]] std::optional<Bench> read_bench(const TomlTable& top,
                                               const std::vector<PanelState>& panels);

@@ -2,130 +2,29 @@
 // converge, 130 interrupted.
 
 #include "cases/case.hpp"
-#include "cases/check.hpp"
 #include "cases/commands.hpp"
-#include "cases/run.hpp"
-#include "cases/terminal.hpp"
-#include "mesh/tensor_mesh.hpp"
-#include "post/picture.hpp"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <cstdio>
 #include <exception>
-#include <filesystem>
-#include <functional>
-#include <optional>
 #include <stdexcept>
 #include <string>
 #include <vector>
 
 namespace {
 
-namespace fs = std::filesystem;
 using namespace tiltfin;
 
-struct CheckArguments {
-  std::string case_file;
-  std::string drawing;
-  bool no_drawing = false;
-};
-
-struct SolveArguments {
-  std::string case_file;
-  std::string directory;
-  int jobs = 0;
-  std::vector<std::string> only;
-  std::string start;
-  bool resume = false;
-  std::string accuracy;
-  int max_cells = AccuracyWish{}.max_cells;
-};
-
-/// Where the drawing of a section goes: its name enters when there are several.
-fs::path drawing_path(const CheckArguments& arguments, bool is_only, std::string name) {
-  fs::path path = arguments.drawing;
-  if (path.empty()) {
-    path = fs::path(arguments.case_file).stem().string() + "-section.svg";
-  }
-  if (!is_only) {
-    if (const std::size_t comma = name.find(", "); comma != std::string::npos) {
-      name.replace(comma, 2, "-");
-    }
-    path.replace_filename(path.stem().string() + "-" + name + path.extension().string());
-  }
-  return path;
+void add_weights_option(CLI::App& command, std::vector<std::string>& weights) {
+  command.add_option("--weights", weights,
+                     "How much orientations count together, such as upright=3 flat-up=1 (default: "
+                     "all alike)");
 }
 
-int run_check(const CheckArguments& arguments) {
-  const Case the_case = read_case(arguments.case_file);
-  fmt::print("{}", check_report(the_case, arguments.case_file));
-  if (arguments.no_drawing) {
-    return fine;
-  }
-  for (const PanelState& panel : the_case.panels) {
-    const std::vector<NamedSection> sections = sections_of(the_case, panel);
-    const bool is_only = the_case.panels.size() == 1 && sections.size() == 1;
-    for (const NamedSection& named : sections) {
-      const fs::path path = drawing_path(arguments, is_only, named.name);
-      const TensorMesh mesh = make_mesh(*named.section, the_case.resolution);
-      write_text(path, section_svg(*named.section, &mesh, the_case.title + ": " + named.name));
-      fmt::print("drawn: {}\n", path.string());
-    }
-  }
-  return fine;
-}
-
-AccuracyWish wish_of(const SolveArguments& arguments, const Case& the_case) {
-  AccuracyWish wish{.relative = 0.0, .max_cells = arguments.max_cells};
-  if (arguments.accuracy.empty()) {
-    return wish;
-  }
-  try {
-    wish.relative = parse_percent(arguments.accuracy);
-  } catch (const std::invalid_argument& error) {
-    throw InputError(fmt::format("--accuracy: {}", error.what()));
-  }
-  for (const PanelState& panel : the_case.panels) {
-    if (panel.section.base < 0) {
-      throw InputError(
-          fmt::format("--accuracy: found a case without a base ({}, panel {}), allowed "
-                      "cases with one: the wish is for the rise of the base",
-                      arguments.case_file, panel.name));
-    }
-  }
-  return wish;
-}
-
-int run_solve(const SolveArguments& arguments) {
-  const Case the_case = read_case(arguments.case_file);
-  const Interruption interruption;
-  const RunOptions options{.directory = arguments.directory,
-                           .jobs = arguments.jobs,
-                           .only = arguments.only,
-                           .start = arguments.start,
-                           .resume = arguments.resume,
-                           .accuracy = wish_of(arguments, the_case),
-                           .stop = &interruption.flag()};
-  ProgressPrinter printer;
-  const std::vector<Outcome> outcomes = run_case(the_case, options, std::ref(printer));
-  printer.end();
-
-  const ReportContext context = report_context(the_case);
-  const std::vector<TrendRow> trends = make_trends(outcomes, context);
-  write_tables(arguments.directory, outcomes, trends, context);
-  fmt::print("{}", readable_table(outcomes, trends, context));
-  if (interruption.flag()) {
-    fmt::print(stderr, "interrupted: {} conditions are finished, --resume goes on\n",
-               outcomes.size());
-    return interrupted;
-  }
-  const bool any = std::any_of(outcomes.begin(), outcomes.end(), [](const Outcome& outcome) {
-    return outcome.status == name(SolveStatus::not_converged);
-  });
-  return any ? not_converged : fine;
+void add_jobs_option(CLI::App& command, int& jobs, const char* help) {
+  command.add_option("--jobs", jobs, help)->check(CLI::Range(1, 4096));
 }
 
 void add_spacing_options(CLI::App& command, SpacingCommand& spacing) {
@@ -156,14 +55,11 @@ void add_spacing_options(CLI::App& command, SpacingCommand& spacing) {
       .add_option("--min-thickness-mm", options.min_thickness_mm,
                   "Smallest thickness that can be made (default: of [spacing], else 0.8)")
       ->check(length);
-  command.add_option("--weights", options.weights,
-                     "How much orientations count together, such as upright=3 flat-up=1 (default: "
-                     "all alike)");
+  add_weights_option(command, options.weights);
   command.add_option("--first", options.first_layouts, "Layouts that the search starts from")
       ->check(CLI::Range(2, 50))
       ->capture_default_str();
-  command.add_option("--jobs", options.jobs, "Threads (default: all cores)")
-      ->check(CLI::Range(1, 4096));
+  add_jobs_option(command, options.jobs, "Threads (default: all cores)");
 }
 
 void add_rank_options(CLI::App& command, RankCommand& rank) {
@@ -175,11 +71,8 @@ void add_rank_options(CLI::App& command, RankCommand& rank) {
       .add_option("-o,--output", rank.directory,
                   "Directory for the results; what is finished in it is not solved again")
       ->required();
-  command.add_option("--weights", rank.options.weights,
-                     "How much orientations count together, such as upright=3 flat-up=1 (default: "
-                     "all alike)");
-  command.add_option("--jobs", rank.options.jobs, "Threads (default: all cores)")
-      ->check(CLI::Range(1, 4096));
+  add_weights_option(command, rank.options.weights);
+  add_jobs_option(command, rank.options.jobs, "Threads (default: all cores)");
 }
 
 void add_log_options(CLI::App& command, LogArguments& logs) {
@@ -223,8 +116,7 @@ void add_check_options(CLI::App& command, CheckArguments& check) {
 void add_solve_options(CLI::App& command, SolveArguments& solve) {
   command.add_option("case", solve.case_file, "Case file (TOML)")->required();
   command.add_option("-o,--output", solve.directory, "Directory for the results")->required();
-  command.add_option("--jobs", solve.jobs, "Threads, one per chain (default: all cores)")
-      ->check(CLI::Range(1, 4096));
+  add_jobs_option(command, solve.jobs, "Threads, one per chain (default: all cores)");
   command.add_option("--only", solve.only,
                      "Only conditions whose name contains one of these texts");
   command.add_option("--accuracy", solve.accuracy,

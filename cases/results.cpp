@@ -1,6 +1,8 @@
 #include "cases/results.hpp"
 
+#include "cases/restart.hpp"
 #include "cases/toml_text.hpp"
+#include "post/fields.hpp"
 #include "post/picture.hpp"
 #include "post/report.hpp"
 
@@ -36,11 +38,11 @@ bool is_same_case(const std::string& text, const Case& the_case, bool with_choic
   }
 }
 
-} // namespace
-
 fs::path condition_file(const fs::path& directory, const std::string& id) {
   return directory / "conditions" / (id + ".json");
 }
+
+} // namespace
 
 fs::path restart_file(const fs::path& directory, const std::string& id) {
   return directory / "conditions" / (id + ".restart");
@@ -86,6 +88,25 @@ std::optional<Outcome> finished_outcome(const fs::path& directory, const std::st
     return std::nullopt; // cut short: solved again
   }
   return std::nullopt;
+}
+
+void write_condition(const fs::path& directory, const std::string& id, const Section& section,
+                     const Solution& reported, const Solution& base, const Outcome& outcome) {
+  write_fields(directory / "fields" / (id + ".vtr"), section, reported, outcome);
+  write_text(directory / "pictures" / (id + ".svg"), picture_svg(section, reported, outcome));
+  if (base.report.status == SolveStatus::converged) {
+    write_restart(restart_file(directory, id), base);
+  } else {
+    fs::remove(restart_file(directory, id));
+  }
+  write_text(condition_file(directory, id), outcome_to_json(outcome)); // last: marks it finished
+}
+
+void write_tables(const fs::path& directory, std::span<const Outcome> outcomes,
+                  std::span<const TrendRow> trends, const ReportContext& context) {
+  write_text(directory / "summary.csv", summary_csv(outcomes));
+  write_text(directory / "summary.json", summary_json(outcomes, trends, context));
+  write_text(directory / "trend.csv", trend_csv(trends));
 }
 
 } // namespace tiltfin

@@ -1,18 +1,24 @@
 #pragma once
-// The directory that results of a case are kept in: case.toml, and per finished condition
-// conditions/<id>.json.
+// The directory that results of a case are kept in. It holds case.toml (a copy of the case file),
+// and per condition fields/<id>.vtr, pictures/<id>.svg and, last, conditions/<id>.json: a condition
+// is finished when that file is there and complete. conditions/<id>.restart is where the next power
+// of a chain starts from; only the last of each chain stays. Then summary.csv, summary.json and
+// trend.csv. A directory belongs to one case: with the same one, files are replaced one by one,
+// each at once; with another, nothing is touched.
 
 #include "cases/case.hpp"
 #include "post/outcome.hpp"
+#include "post/report.hpp"
+#include "solver/steady.hpp"
 
 #include <filesystem>
 #include <optional>
+#include <span>
 #include <string>
 
 namespace tiltfin {
 
-[[nodiscard]] std::filesystem::path condition_file(const std::filesystem::path& directory,
-                                                   const std::string& id);
+/// conditions/<id>.restart of the directory (cases/restart.hpp).
 [[nodiscard]] std::filesystem::path restart_file(const std::filesystem::path& directory,
                                                  const std::string& id);
 
@@ -25,5 +31,17 @@ void claim_directory(const std::filesystem::path& directory, const Case& the_cas
 /// The outcome on disk; nothing when it is missing, damaged or of another condition.
 [[nodiscard]] std::optional<Outcome> finished_outcome(const std::filesystem::path& directory,
                                                       const std::string& id);
+
+/// Writes the files of a solved condition: fields and picture of `reported`, the restart from
+/// `base` where that converged (else an old one is removed), and the outcome. Throws
+/// std::runtime_error when it cannot write.
+void write_condition(const std::filesystem::path& directory, const std::string& id,
+                     const Section& section, const Solution& reported, const Solution& base,
+                     const Outcome& outcome);
+
+/// Writes summary.csv, summary.json and trend.csv, each at once. Throws std::runtime_error when it
+/// cannot write.
+void write_tables(const std::filesystem::path& directory, std::span<const Outcome> outcomes,
+                  std::span<const TrendRow> trends, const ReportContext& context);
 
 } // namespace tiltfin

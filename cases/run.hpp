@@ -1,23 +1,16 @@
 #pragma once
-// The matrix of conditions: panel state -> section; orientation -> gravity; power ascending ->
-// chain of warm starts. Chains run on threads; each finished condition is on disk before the next.
-//
-// The output directory holds case.toml (a copy of the case file), and per condition
-// fields/<id>.vtr, pictures/<id>.svg and, last, conditions/<id>.json: a condition is finished when
-// that file is there and complete. conditions/<id>.restart is where the next power of a chain
-// starts from; only the last of each chain stays. A directory belongs to one case: with the same
-// one, files are replaced one by one, each at once; with another, nothing is touched
-// (cases/results.hpp).
+// Solves the matrix of conditions: chains of warm starts (cases/chains.hpp) run on threads; each
+// finished condition is on disk (cases/results.hpp) before the next.
 
 #include "cases/accuracy.hpp"
 #include "cases/case.hpp"
+#include "cases/progress.hpp"
 #include "post/outcome.hpp"
 #include "post/report.hpp"
 
 #include <atomic>
 #include <filesystem>
 #include <functional>
-#include <span>
 #include <string>
 #include <vector>
 
@@ -45,36 +38,21 @@ struct RunOptions {
   const std::atomic<bool>* stop = nullptr;
 };
 
-struct Progress {
-  int done = 0;
-  int total = 0;
-  std::string condition; ///< id of the condition that reported
-  int step = 0;          ///< its current step
-  double residual = 0.0;
-  double seconds_left = 0.0; ///< expected, 0 when unknown
-};
-
 /// Solves the matrix. Outcomes come in a fixed order (panel, orientation, power), whatever the
 /// number of threads; conditions that were not reached are absent, finished ones that were kept are
-/// there, chosen or not. After a kept condition the chain goes on from rest, so a resumed run
-/// agrees with an uninterrupted one to the solver's tolerance as long as both find the same flow.
+/// there, chosen or not. After a kept condition the chain goes on from the solution it left on
+/// disk, as an uninterrupted run does; where that is missing it goes on from rest and agrees to the
+/// solver's tolerance as long as both find the same flow.
 /// Throws InputError when gravity of an orientation is outside the section, when nothing is chosen,
-/// when `start` is no condition or no chosen condition has its panel state,
-/// and when `directory` holds results of another case; std::runtime_error when it cannot write.
+/// when `start` is no condition or no chosen condition has its panel state, and when `directory`
+/// holds results of another case; std::runtime_error when it cannot write.
 [[nodiscard]] std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
                                             const std::function<void(const Progress&)>& progress);
-
-/// Why the section cannot answer for an orientation, and which section can.
-[[nodiscard]] std::string out_of_section(const Orientation& orientation);
 
 /// Threads that `jobs` (0: all cores) comes to: never more than there are chains.
 [[nodiscard]] int threads_for(int jobs, int n_chains);
 
 /// What the tables say about the case as a whole.
 [[nodiscard]] ReportContext report_context(const Case& the_case);
-
-/// Writes summary.csv, summary.json and trend.csv into `directory`, each at once.
-void write_tables(const std::filesystem::path& directory, std::span<const Outcome> outcomes,
-                  std::span<const TrendRow> trends, const ReportContext& context);
 
 } // namespace tiltfin

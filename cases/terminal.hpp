@@ -1,7 +1,7 @@
 #pragma once
 // What a running command tells the terminal and hears from it.
 
-#include "cases/run.hpp"
+#include "cases/progress.hpp"
 
 #include <atomic>
 #include <chrono>

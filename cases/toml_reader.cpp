@@ -11,8 +11,6 @@
 namespace tiltfin {
 namespace {
 
-constexpr double zero_celsius = 273.15; // [K]
-
 int edit_distance(const std::string& a, const std::string& b) {
   std::vector<int> row(b.size() + 1);
   std::iota(row.begin(), row.end(), 0);

@@ -12,6 +12,8 @@
 
 namespace tiltfin {
 
+inline constexpr double zero_celsius = 273.15; ///< [K]
+
 struct Rectangle {
   double x0 = 0.0; ///< [m]
   double x1 = 0.0; ///< [m]
@@ -46,6 +48,12 @@ struct Side {
 
 /// What a solid is for; only reports read it.
 enum class Role { other, source, base, fin, board, wall };
+inline constexpr std::array<const char*, 6> role_names{"other", "source", "base",
+                                                       "fin",   "board",  "wall"};
+
+[[nodiscard]] inline const char* name(Role role) {
+  return role_names[static_cast<std::size_t>(role)];
+}
 
 struct Solid {
   std::string name;

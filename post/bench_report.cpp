@@ -18,6 +18,11 @@ bool is_together(const BenchRow& row, const TrendRow& trend) {
   return row.panel == trend.panel && row.orientation == trend.orientation;
 }
 
+/// Standard error that a normal distribution needs for the soak's 95 % interval [K].
+double equivalent_error(const Soak& soak) {
+  return soak.rise_half_k / normal_95;
+}
+
 std::vector<TrendPoint> points_of(std::span<const BenchRow> rows, const TrendRow& trend) {
   std::vector<TrendPoint> points;
   for (const BenchRow& row : rows) {
@@ -68,10 +73,6 @@ Json interval_json(const Interval& interval) {
 
 double resistance_on_top(const BenchContext& context) {
   return context.is_at_base ? context.die_to_base_k_per_w : 0.0;
-}
-
-double equivalent_error(const Soak& soak) {
-  return soak.rise_half_k / normal_95;
 }
 
 std::vector<BenchTrend> make_bench_trends(std::span<const BenchRow> rows,

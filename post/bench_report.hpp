@@ -66,7 +66,4 @@ struct BenchContext {
                                       std::span<const BenchTrend> trends,
                                       const BenchContext& context);
 
-/// Standard error that a normal distribution needs for the soak's 95 % interval [K].
-[[nodiscard]] double equivalent_error(const Soak& soak);
-
 } // namespace tiltfin

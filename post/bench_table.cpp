@@ -1,4 +1,5 @@
 #include "post/bench_report.hpp"
+#include "post/choices.hpp"
 #include "post/table_parts.hpp"
 
 #include <fmt/format.h>
@@ -24,18 +25,11 @@ std::string show_interval(const BenchTrend& trend) {
   return fmt::format("{:.1f} to {:.1f}", limit.low, limit.high);
 }
 
-std::string show_exponent(const Trend& trend) {
-  if (trend.n_points == 0) {
-    return "-";
-  }
-  if (trend.is_line) {
-    return fmt::format("{:.2f} K + {:.3f} K/W", trend.offset_k, trend.factor);
-  }
-  if (trend.n_points > 2) {
-    return fmt::format("{:.3f} ({:.2f} to {:.2f})", trend.exponent, trend.exponent_low,
-                       trend.exponent_high);
-  }
-  return trend.n_points == 2 ? fmt::format("{:.3f}", trend.exponent) : "1 (assumed)";
+/// The line that was fitted, or the exponent.
+std::string show_fit(const Trend& trend) {
+  return trend.is_line && trend.n_points > 0
+             ? fmt::format("{:.2f} K + {:.3f} K/W", trend.offset_k, trend.factor)
+             : show_exponent(trend);
 }
 
 std::string limit_table(std::span<const BenchTrend> trends, const BenchContext& context) {
@@ -53,7 +47,7 @@ std::string limit_table(std::span<const BenchTrend> trends, const BenchContext& 
                         row_head(row.panel, row.orientation), with_error(row.limit.power_w, nan),
                         is_starred ? "*" : " ", show_interval(trend),
                         std::isfinite(share) ? fmt::format("{:.0f} %", share) : "-",
-                        show_exponent(row.trend), row.status);
+                        show_fit(row.trend), row.status);
   }
   if (any_extrapolated) {
     text += "  * extrapolated: the limit lies outside the measured powers\n";

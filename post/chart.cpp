@@ -94,15 +94,15 @@ std::string draw_axes(const Chart& chart, const Axes& axes) {
   const double bottom = top + plot_height;
   std::string text;
   for (const double x : round_ticks(axes.x_low, axes.x_high, 8)) {
-    text += svg_line(axes.page_x(x), top, axes.page_x(x), bottom, "#e4e4ea", 1.0);
+    text += svg_line(axes.page_x(x), top, axes.page_x(x), bottom, grid_ink, 1.0);
     text += svg_text(axes.page_x(x), bottom + 18.0, fmt::format("{:g}", x), {.anchor = "middle"});
   }
   for (const double y : round_ticks(axes.y_low, axes.y_high, 8)) {
-    text += svg_line(left, axes.page_y(y), width - right, axes.page_y(y), "#e4e4ea", 1.0);
+    text += svg_line(left, axes.page_y(y), width - right, axes.page_y(y), grid_ink, 1.0);
     text += svg_text(left - 8.0, axes.page_y(y) + 4.0, fmt::format("{:g}", y), {.anchor = "end"});
   }
-  text += svg_line(left, bottom, width - right, bottom, "#26262e", 1.2);
-  text += svg_line(left, top, left, bottom, "#26262e", 1.2);
+  text += svg_line(left, bottom, width - right, bottom, ink, 1.2);
+  text += svg_line(left, top, left, bottom, ink, 1.2);
   text +=
       svg_text(0.5 * width, 24.0, chart.title, {.size = 15.0, .anchor = "middle", .is_bold = true});
   text += svg_text(0.5 * (left + width - right), bottom + 40.0, chart.x_label,

@@ -21,8 +21,6 @@
 namespace tiltfin {
 namespace {
 
-constexpr double celsius_zero = 273.15; // [K]
-
 void add_array(vtkFieldData& data, const char* name, const std::vector<double>& values,
                int n_components = 1) {
   vtkNew<vtkDoubleArray> array;
@@ -100,7 +98,7 @@ void add_fields(vtkRectilinearGrid& grid, const Solution& solution) {
   const Problem& problem = solution.problem;
   std::vector<double> temperature = solution.state.temperature;
   for (double& value : temperature) {
-    value -= celsius_zero;
+    value -= zero_celsius;
   }
   vtkFieldData& cells = *grid.GetCellData();
   add_array(cells, "temperature_c", temperature);
@@ -113,7 +111,7 @@ void add_fields(vtkRectilinearGrid& grid, const Solution& solution) {
     std::vector<double> fins(n, std::numeric_limits<double>::quiet_NaN());
     std::vector<double> porosity(n, 1.0);
     for (std::size_t k = 0; k < problem.media.size(); ++k) {
-      fins[problem.media[k].cell] = solution.state.fin_temperature[k] - celsius_zero;
+      fins[problem.media[k].cell] = solution.state.fin_temperature[k] - zero_celsius;
       porosity[problem.media[k].cell] = problem.media[k].porosity;
     }
     add_array(cells, "fin_temperature_c", fins);

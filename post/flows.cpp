@@ -7,8 +7,6 @@
 namespace tiltfin {
 namespace {
 
-constexpr double celsius_zero = 273.15; // [K]
-
 /// Air through one mesh face of a line.
 struct FaceFlow {
   double flow = 0.0;        ///< towards +x or +y [m2/s]
@@ -155,8 +153,8 @@ OpeningFlow opening_flow(const std::string& name, const Exchange& sum, bool forw
   flow.name = name;
   flow.in_kg_per_s = density_depth * (forward_is_in ? sum.forward : sum.backward);
   flow.out_kg_per_s = density_depth * (forward_is_in ? sum.backward : sum.forward);
-  const double forward = sum.forward_temperature() - celsius_zero;
-  const double backward = sum.backward_temperature() - celsius_zero;
+  const double forward = sum.forward_temperature() - zero_celsius;
+  const double backward = sum.backward_temperature() - zero_celsius;
   flow.in_temperature_c = forward_is_in ? forward : backward;
   flow.out_temperature_c = forward_is_in ? backward : forward;
   return flow;
@@ -231,7 +229,7 @@ std::vector<GapFlow> gap_flows(const Section& section, const Problem& problem, c
     flow.name = name;
     flow.net_flow_kg_per_s = density_depth * (gap.across_x ? net : -net);
     flow.recirculation = larger > 0.0 ? std::min(sum.forward, sum.backward) / larger : 0.0;
-    flow.mean_temperature_c = mean_temperature(faces, sum) - celsius_zero;
+    flow.mean_temperature_c = mean_temperature(faces, sum) - zero_celsius;
     flows.push_back(flow);
   }
   return flows;

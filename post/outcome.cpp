@@ -15,7 +15,6 @@
 namespace tiltfin {
 namespace {
 
-constexpr double celsius_zero = 273.15; // [K]
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
 /// Accepted range of the Boussinesq approximation, beta times the largest temperature difference.
@@ -49,7 +48,7 @@ void add_errors(const Section& section, const Solution& solution, double power, 
   outcome.air_speed_error_m_per_s =
       discretisation_error(outcome.air_speed_max_m_per_s, air_speed_max(problem, state));
   outcome.air_into_fins_error_k = discretisation_error(
-      outcome.air_into_fins_c, air_into_fins(section, problem, state) - celsius_zero);
+      outcome.air_into_fins_c, air_into_fins(section, problem, state) - zero_celsius);
   const std::vector<GapFlow> gaps = gap_flows(section, problem, state);
   for (std::size_t k = 0; k < gaps.size(); ++k) {
     outcome.gaps[k].net_flow_error_kg_per_s =
@@ -216,12 +215,12 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.resistance_k_per_w =
       context.power_w > 0.0 ? outcome.base_rise_mean_k / context.power_w : nan;
   outcome.air_speed_max_m_per_s = air_speed_max(problem, state);
-  outcome.air_into_fins_c = air_into_fins(section, problem, state) - celsius_zero;
+  outcome.air_into_fins_c = air_into_fins(section, problem, state) - zero_celsius;
   outcome.recirculation = gap_recirculation(section, problem, state);
   const bool mean = solution.report.status == SolveStatus::time_average;
   outcome.balance_error = mean ? solution.report.stored : heat_balance(problem, state).error;
   outcome.mass_error = mass_error(problem, state);
-  outcome.film_temperature_c = solution.film_temperature - celsius_zero;
+  outcome.film_temperature_c = solution.film_temperature - zero_celsius;
   outcome.expansion_number = expansion_number(problem, state);
   outcome.rayleigh_gap = rayleigh_gap(section, problem, outcome.base_rise_mean_k);
   outcome.fluctuation_k = solution.report.fluctuation;

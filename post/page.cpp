@@ -17,6 +17,12 @@ Turn turn_to_room(double gravity_x, double gravity_y) {
   return {-gravity_y / length, -gravity_x / length};
 }
 
+std::string page_line(const PagePoint& a, const PagePoint& b, const std::string& attributes) {
+  return fmt::format(R"x(<path d="M{:.2f} {:.2f}L{:.2f} {:.2f}" fill="none" {}/>)x"
+                     "\n",
+                     a.x, a.y, b.x, b.y, attributes);
+}
+
 PagePoint size_on_page(const PageView& view, const Rectangle& rectangle) {
   const double c = std::abs(view.turn.cosine);
   const double s = std::abs(view.turn.sine);

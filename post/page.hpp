@@ -38,6 +38,10 @@ struct PageView {
 
 [[nodiscard]] PagePoint to_page(const PageView& view, double x, double y);
 
+/// A line on the page, as SVG; `attributes`: its class, colour and so on.
+[[nodiscard]] std::string page_line(const PagePoint& a, const PagePoint& b,
+                                    const std::string& attributes);
+
 /// Size on the page of a turned rectangle [px], x to the right and y down.
 [[nodiscard]] PagePoint size_on_page(const PageView& view, const Rectangle& rectangle);
 

@@ -19,10 +19,6 @@
 namespace tiltfin {
 namespace {
 
-constexpr double celsius_zero = 273.15; // [K]
-constexpr const char* ink = "#26262e";
-constexpr const char* soft_ink = "#5a5a66";
-
 /// Where things stand on the page [px].
 struct Layout {
   double width = 0.0;
@@ -287,8 +283,8 @@ std::string colour_bar(const Layout& layout, const TemperatureRange& range) {
                       R"x(height="{:.1f}" fill="url(#scale)" stroke="{}" stroke-width="0.8"/>)x"
                       "\n",
                       x, layout.bar_top, width, height, soft_ink);
-  const double low = range.coldest - celsius_zero;
-  const double high = range.hottest - celsius_zero;
+  const double low = range.coldest - zero_celsius;
+  const double high = range.hottest - zero_celsius;
   const std::vector<double> ticks = round_ticks(low, high, 8);
   const double step = ticks.size() > 1 ? ticks[1] - ticks[0] : 1.0;
   for (const double tick : ticks) {

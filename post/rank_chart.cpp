@@ -36,7 +36,7 @@ double highest_end(const RankReport& report) {
 /// A bar from the axis with its error bar and number.
 std::string bar(const RankLimit& limit, double y, double scale, int colour) {
   if (!std::isfinite(limit.power_w)) {
-    return svg_text(left + 4.0, y + 12.5, "no limit", {.colour = "#5a5a66"});
+    return svg_text(left + 4.0, y + 12.5, "no limit", {.colour = soft_ink});
   }
   const double end = left + scale * limit.power_w;
   const double reach = scale * error_of(limit);
@@ -47,8 +47,8 @@ std::string bar(const RankLimit& limit, double y, double scale, int colour) {
       left, y, end - left, bar_height - 2.0, series_colour(colour),
       limit.extrapolated ? R"( fill-opacity="0.5")" : "");
   if (reach > 0.0) {
-    text += svg_line(std::max(left, end - reach), middle, end + reach, middle, "#26262e");
-    text += svg_line(end + reach, middle - 4.0, end + reach, middle + 4.0, "#26262e");
+    text += svg_line(std::max(left, end - reach), middle, end + reach, middle, ink);
+    text += svg_line(end + reach, middle - 4.0, end + reach, middle + 4.0, ink);
   }
   return text + svg_text(end + reach + 6.0, y + 12.0, fmt::format("{:.1f} W", limit.power_w));
 }
@@ -66,7 +66,7 @@ std::string rank_chart(const RankReport& report) {
   std::string text = svg_head(left + plot_width + right, legend + 20.0 * n_coolers + 26.0, title);
   text += svg_text(20.0, 32.0, title, {.size = 16.0, .is_bold = true});
   for (const double tick : round_ticks(0.0, highest_end(report), 6)) {
-    text += svg_line(left + scale * tick, top - 6.0, left + scale * tick, bottom, "#e4e4ea");
+    text += svg_line(left + scale * tick, top - 6.0, left + scale * tick, bottom, grid_ink);
     text += svg_text(left + scale * tick, bottom + 14.0, fmt::format("{:g}", tick),
                      {.anchor = "middle"});
   }
@@ -80,7 +80,7 @@ std::string rank_chart(const RankReport& report) {
                   static_cast<int>(k));
     }
   }
-  text += svg_line(left, top - 6.0, left, bottom, "#26262e");
+  text += svg_line(left, top - 6.0, left, bottom, ink);
   for (std::size_t k = 0; k < report.coolers.size(); ++k) {
     const double y = legend + 20.0 * static_cast<double>(k);
     const RankedCooler& cooler = report.coolers[k];
@@ -96,7 +96,7 @@ std::string rank_chart(const RankReport& report) {
   text +=
       svg_text(20.0, legend + 20.0 * n_coolers + 6.0,
                "W; pale: extrapolated beyond the solved powers; lines: estimated error of the mesh",
-               {.colour = "#5a5a66"});
+               {.colour = soft_ink});
   return text + "</svg>\n";
 }
 

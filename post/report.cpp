@@ -2,12 +2,10 @@
 
 #include "post/json_parts.hpp"
 #include "post/table_parts.hpp"
-#include "solver/steady.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <limits>
 #include <stdexcept>
@@ -172,47 +170,15 @@ Json trend_object(const TrendRow& row) {
   return object;
 }
 
-std::string print(const Json& object) {
-  return json_text(object);
-}
-
 // CSV -------------------------------------------------------------------------------------------
-
-} // namespace
-
-std::string csv_text(const std::string& text) {
-  if (text.find_first_of(",\"\r\n") == std::string::npos) {
-    return text;
-  }
-  std::string quoted = "\"";
-  for (const char c : text) {
-    quoted += c;
-    if (c == '"') {
-      quoted += c;
-    }
-  }
-  return quoted + "\"";
-}
-
-namespace {
 
 std::string csv_value(const std::string& value) {
   return csv_text(value);
 }
+
 std::string csv_value(int value) {
   return fmt::format("{}", value);
 }
-} // namespace
-
-std::string csv_value(double value) {
-  return std::isfinite(value) ? fmt::format("{:.9g}", value) : "";
-}
-
-std::string csv_line(const std::vector<std::string>& cells) {
-  return fmt::format("{}\n", fmt::join(cells, ","));
-}
-
-namespace {
 
 /// Named quantities of one outcome, each with its full column name ("solid plate-1 heat_w").
 using NamedValues = std::vector<std::pair<std::string, double>>;
@@ -240,109 +206,7 @@ NamedValues named_values(const Outcome& outcome) {
   return values;
 }
 
-// Trends ----------------------------------------------------------------------------------------
-
-/// Statuses from good to bad.
-int badness(const std::string& status) {
-  constexpr std::array<SolveStatus, 4> order{SolveStatus::converged, SolveStatus::time_average,
-                                             SolveStatus::not_converged, SolveStatus::stopped};
-  for (std::size_t k = 0; k < order.size(); ++k) {
-    if (status == name(order[k])) {
-      return static_cast<int>(k);
-    }
-  }
-  return static_cast<int>(order.size());
-}
-
-/// Rises of states that were reached; others do not carry a trend.
-bool is_solved(const Outcome& outcome) {
-  return badness(outcome.status) <= badness(name(SolveStatus::time_average));
-}
-
-/// The solved condition nearest in power to the limit tells the relative error of the rise there;
-/// the slope of the trend turns it into watts.
-double limit_error(const TrendRow& row, std::span<const Outcome* const> group,
-                   const ReportContext& context) {
-  double relative_error = nan;
-  double distance = std::numeric_limits<double>::infinity();
-  for (const Outcome* outcome : group) {
-    const double away = std::abs(outcome->power_w - row.limit.power_w);
-    if (is_solved(*outcome) && outcome->base_rise_mean_k > 0.0 && away < distance) {
-      distance = away;
-      relative_error = outcome->rise_error_k / outcome->base_rise_mean_k;
-    }
-  }
-  const double power = row.limit.power_w;
-  const double limit_rise = context.limit_temperature_c - context.room_temperature_c;
-  const double rise = limit_rise - context.die_to_base_k_per_w * power;
-  const double slope = row.trend.exponent * rise / power + context.die_to_base_k_per_w;
-  return relative_error * rise / slope;
-}
-
-TrendRow make_trend(std::span<const Outcome* const> group, const ReportContext& context) {
-  TrendRow row;
-  row.panel = group.front()->panel;
-  row.orientation = group.front()->orientation;
-  row.finish = group.front()->finish;
-  row.status = name(SolveStatus::converged);
-  std::vector<TrendPoint> points;
-  for (const Outcome* outcome : group) {
-    if (badness(outcome->status) > badness(row.status)) {
-      row.status = outcome->status;
-    }
-    if (is_solved(*outcome)) {
-      points.push_back({outcome->power_w, outcome->base_rise_mean_k});
-    }
-  }
-  if (points.size() == 1 && group.size() > 1) {
-    points.clear(); // what is left of several powers is no trend
-  }
-  row.trend = fit_power_law(points);
-  if (row.trend.n_points == 0) {
-    row.trend.factor = row.trend.exponent = nan;
-    row.trend.exponent_low = row.trend.exponent_high = row.trend.largest_misfit = nan;
-  }
-  row.limit =
-      power_limit(row.trend, points, context.limit_temperature_c - context.room_temperature_c,
-                  context.die_to_base_k_per_w);
-  row.power_limit_error_w = limit_error(row, group, context);
-  return row;
-}
-
-bool is_better(const TrendRow& a, const TrendRow& b) {
-  if (std::isnan(a.limit.power_w) || std::isnan(b.limit.power_w)) {
-    return !std::isnan(a.limit.power_w) && std::isnan(b.limit.power_w);
-  }
-  return a.limit.power_w > b.limit.power_w;
-}
-
 } // namespace
-
-std::vector<TrendRow> make_trends(std::span<const Outcome> outcomes, const ReportContext& context) {
-  std::vector<std::vector<const Outcome*>> groups;
-  for (const Outcome& outcome : outcomes) {
-    const auto group = std::find_if(groups.begin(), groups.end(), [&](const auto& members) {
-      return members.front()->panel == outcome.panel &&
-             members.front()->orientation == outcome.orientation;
-    });
-    if (group == groups.end()) {
-      groups.push_back({&outcome});
-    } else {
-      group->push_back(&outcome);
-    }
-  }
-  std::vector<TrendRow> rows;
-  for (const std::vector<const Outcome*>& group : groups) {
-    const bool has_base = std::any_of(group.begin(), group.end(), [](const Outcome* outcome) {
-      return std::isfinite(outcome->base_rise_mean_k);
-    });
-    if (has_base) {
-      rows.push_back(make_trend(group, context));
-    }
-  }
-  std::stable_sort(rows.begin(), rows.end(), is_better);
-  return rows;
-}
 
 std::string summary_csv(std::span<const Outcome> outcomes) {
   std::vector<std::string> columns; // of the named quantities, in order of appearance
@@ -409,11 +273,11 @@ std::string summary_json(std::span<const Outcome> outcomes, std::span<const Tren
   for (const TrendRow& row : trends) {
     object["trends"].push_back(trend_object(row));
   }
-  return print(object);
+  return json_text(object);
 }
 
 std::string outcome_to_json(const Outcome& outcome) {
-  return print(outcome_object(outcome));
+  return json_text(outcome_object(outcome));
 }
 
 Outcome outcome_from_json(const std::string& text) {

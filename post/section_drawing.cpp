@@ -1,38 +1,15 @@
 #include "post/page.hpp"
 #include "post/picture.hpp"
+#include "post/section_legend.hpp"
+#include "post/section_style.hpp"
 #include "post/svg.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
-#include <cctype>
-#include <cmath>
 
 namespace tiltfin {
 namespace {
-
-constexpr double celsius_zero = 273.15; // [K]
-constexpr const char* ink = "#26262e";
-constexpr const char* soft_ink = "#5a5a66";
-constexpr const char* link_colour = "#8a2f6b";
-constexpr const char* opening_colour = "#00707a";
-constexpr const char* grille_colour = "#26262e";
-constexpr const char* medium_fill = "#dbe8f5";
-
-/// How solids of a role are drawn; `label` is the colour of a name written on them.
-struct RoleStyle {
-  Role role;
-  const char* name;
-  const char* fill;
-  const char* label;
-};
-constexpr std::array<RoleStyle, 6> role_styles{{{Role::source, "source", "#b5403a", "#ffffff"},
-                                                {Role::base, "base", "#46557a", "#ffffff"},
-                                                {Role::fin, "fin", "#8fb4d9", "#26262e"},
-                                                {Role::board, "board", "#c9b458", "#26262e"},
-                                                {Role::wall, "wall", "#9a9a9e", "#26262e"},
-                                                {Role::other, "other", "#d9cfe6", "#26262e"}}};
 
 const RoleStyle& style_of(Role role) {
   return *std::find_if(role_styles.begin(), role_styles.end(),
@@ -41,7 +18,7 @@ const RoleStyle& style_of(Role role) {
 
 /// What a side is, in words.
 std::string side_text(const Side& side) {
-  const double celsius = side.temperature - celsius_zero;
+  const double celsius = side.temperature - zero_celsius;
   switch (side.kind) {
   case SideKind::isothermal:
     return fmt::format("isothermal, {:.4g} °C", celsius);
@@ -69,58 +46,6 @@ const char* side_dashes(SideKind kind) {
   default:
     return "none";
   }
-}
-
-std::string line(const PagePoint& a, const PagePoint& b, const std::string& attributes) {
-  return fmt::format(R"x(<path d="M{:.2f} {:.2f}L{:.2f} {:.2f}" fill="none" {}/>)x"
-                     "\n",
-                     a.x, a.y, b.x, b.y, attributes);
-}
-
-/// A name that may end in a number.
-struct CountedName {
-  std::string stem;
-  long number = -1; ///< -1: no number at the end
-};
-
-CountedName counted(const std::string& name) {
-  constexpr std::size_t most_digits = 9;
-  std::size_t digits = name.size();
-  while (digits > 0 && std::isdigit(static_cast<unsigned char>(name[digits - 1])) != 0) {
-    --digits;
-  }
-  if (digits == name.size() || name.size() - digits > most_digits) {
-    return {name, -1};
-  }
-  return {name.substr(0, digits), std::stol(name.substr(digits))};
-}
-
-/// "plate-1 to plate-7" for names that count up, even with others between them; else one by one.
-std::vector<std::string> collapsed(const std::vector<std::string>& names) {
-  std::vector<std::string> result;
-  std::vector<char> is_told(names.size(), 0);
-  for (std::size_t first = 0; first < names.size(); ++first) {
-    if (is_told[first] != 0) {
-      continue;
-    }
-    CountedName next = counted(names[first]);
-    std::vector<std::size_t> run{first};
-    for (std::size_t k = first + 1; k < names.size() && next.number >= 0; ++k) {
-      const CountedName other = counted(names[k]);
-      if (is_told[k] == 0 && other.stem == next.stem && other.number == next.number + 1) {
-        next.number = other.number;
-        run.push_back(k);
-      }
-    }
-    if (run.size() < 3) {
-      run.resize(1);
-    }
-    for (const std::size_t k : run) {
-      is_told[k] = 1;
-    }
-    result.push_back(run.size() == 1 ? names[first] : names[first] + " to " + names[run.back()]);
-  }
-  return result;
 }
 
 /// A solid's name on the solid itself, along its longer side, where it fits.
@@ -177,24 +102,17 @@ std::string links_and_openings(const PageView& view, const Section& section) {
     text += fmt::format(R"x(<circle cx="{:.2f}" cy="{:.2f}" r="2.4" fill="{}"/>)x"
                         "\n",
                         end.x, end.y, link_colour);
-    text += line(middle(link.patch_a), end,
-                 fmt::format(R"x(class="link" stroke="{}" stroke-width="1.4" )x"
-                             R"x(stroke-dasharray="6 3")x",
-                             link_colour));
+    text += page_line(middle(link.patch_a), end, fmt::format(R"x(class="link" {})x", link_line));
   }
+  const auto draw = [&](const Rectangle& part, const char* kind, const char* style) {
+    text += page_line(to_page(view, part.x0, part.y0), to_page(view, part.x1, part.y1),
+                      fmt::format(R"x(class="{}" {})x", kind, style));
+  };
   for (const Opening& opening : section.openings) {
-    text += line(to_page(view, opening.line.x0, opening.line.y0),
-                 to_page(view, opening.line.x1, opening.line.y1),
-                 fmt::format(R"x(class="opening" stroke="{}" stroke-width="2" )x"
-                             R"x(stroke-dasharray="3 3")x",
-                             opening_colour));
+    draw(opening.line, "opening", opening_line);
   }
   for (const Grille& grille : section.grilles) {
-    text += line(to_page(view, grille.line.x0, grille.line.y0),
-                 to_page(view, grille.line.x1, grille.line.y1),
-                 fmt::format(R"x(class="grille" stroke="{}" stroke-width="3" )x"
-                             R"x(stroke-dasharray="2 2")x",
-                             grille_colour));
+    draw(grille.line, "grille", grille_line);
   }
   return text;
 }
@@ -211,8 +129,8 @@ std::string part_of(const PageView& view, const Section& section, const TensorMe
     text += fmt::format(R"x(<path class="solid" data-name="{}" data-role="{}" d="{}" )x"
                         R"x(fill="{}" stroke="{}" stroke-width="0.7"/>)x"
                         "\n",
-                        xml_escaped(solid.name), style_of(solid.role).name,
-                        path_of(view, solid.extent), style_of(solid.role).fill, ink);
+                        xml_escaped(solid.name), name(solid.role), path_of(view, solid.extent),
+                        style_of(solid.role).fill, ink);
   }
   for (const FinMedium& medium : section.media) {
     text += fmt::format(R"x(<path class="medium" data-name="{0}" d="{1}" fill="{2}" )x"
@@ -241,10 +159,10 @@ std::string side_lines(const PageView& view, const Section& section) {
   const PagePoint nw{sw.x, ne.y};
   const PagePoint se{ne.x, sw.y};
   const auto draw = [&](SideName side, const PagePoint& a, const PagePoint& b) {
-    return line(a, b,
-                fmt::format(R"x(class="side" data-side="{}" stroke="{}" stroke-width="2.2" )x"
-                            R"x(stroke-dasharray="{}")x",
-                            side_names[side], ink, side_dashes(section.sides[side].kind)));
+    return page_line(a, b,
+                     fmt::format(R"x(class="side" data-side="{}" stroke="{}" stroke-width="2.2" )x"
+                                 R"x(stroke-dasharray="{}")x",
+                                 side_names[side], ink, side_dashes(section.sides[side].kind)));
   };
   const auto label = [&](SideName side) {
     return fmt::format("{}: {}", side_names[side], side_text(section.sides[side]));
@@ -291,87 +209,6 @@ std::string axes(double x, double y) {
                      x, y, ink, x + 40.0, y - 40.0) +
          svg_text(x + 46.0, y + 4.0, "x, the board's normal", style) +
          svg_text(x - 3.0, y - 46.0, "y, up when the board is upright", style);
-}
-
-/// Lines of the legend: a swatch, a bold head, and the names under it.
-class Legend {
-public:
-  Legend(double left, double top) : left_(left), y_(top) {}
-
-  void add(const std::string& swatch_attributes, const std::string& head,
-           const std::vector<std::string>& names) {
-    text_ += fmt::format(R"x(<path d="M{:.1f} {:.1f}h20v12h-20z" {}/>)x"
-                         "\n",
-                         left_, y_ - 10.0, swatch_attributes);
-    add_head(head, names);
-  }
-
-  void add_line(const std::string& line_attributes, const std::string& head,
-                const std::vector<std::string>& names) {
-    text_ += line({left_, y_ - 4.0}, {left_ + 20.0, y_ - 4.0}, line_attributes);
-    add_head(head, names);
-  }
-
-  [[nodiscard]] const std::string& text() const { return text_; }
-  [[nodiscard]] double bottom() const { return y_; }
-
-private:
-  void add_head(const std::string& head, const std::vector<std::string>& names) {
-    text_ += svg_text(left_ + 28.0, y_, head, {.size = 13.0, .is_bold = true});
-    for (const std::string& name : names) {
-      y_ += 17.0;
-      text_ += svg_text(left_ + 28.0, y_, name, {.size = 12.0, .colour = soft_ink});
-    }
-    y_ += 25.0;
-  }
-
-  double left_;
-  double y_;
-  std::string text_;
-};
-
-Legend make_legend(const Section& section, double left, double top) {
-  Legend legend(left, top);
-  for (const RoleStyle& style : role_styles) {
-    std::vector<std::string> names;
-    for (const Solid& solid : section.solids) {
-      if (solid.role == style.role) {
-        names.push_back(solid.name);
-      }
-    }
-    if (!names.empty()) {
-      legend.add(fmt::format(R"x(fill="{}" stroke="{}" stroke-width="0.7")x", style.fill, ink),
-                 style.name, collapsed(names));
-    }
-  }
-  const auto names_of = [](const auto& parts) {
-    std::vector<std::string> names;
-    names.reserve(parts.size());
-    for (const auto& part : parts) {
-      names.push_back(part.name);
-    }
-    return collapsed(names);
-  };
-  if (!section.media.empty()) {
-    legend.add(fmt::format(R"x(fill="{}" stroke="{}" stroke-width="0.7")x", medium_fill, ink),
-               "fin medium, seen from the fins' faces", names_of(section.media));
-  }
-  if (!section.grilles.empty()) {
-    legend.add_line(
-        fmt::format(R"x(stroke="{}" stroke-width="3" stroke-dasharray="2 2")x", grille_colour),
-        "grille", names_of(section.grilles));
-  }
-  if (!section.links.empty()) {
-    legend.add_line(
-        fmt::format(R"x(stroke="{}" stroke-width="1.4" stroke-dasharray="6 3")x", link_colour),
-        "link, does not block air", names_of(section.links));
-  }
-  if (!section.openings.empty()) {
-    legend.add_line(
-        fmt::format(R"x(stroke="{}" stroke-width="2" stroke-dasharray="3 3")x", opening_colour),
-        "opening", names_of(section.openings));
-  }
-  return legend;
 }
 
 /// The machine and a little around it, within the section.
@@ -431,9 +268,9 @@ std::string section_svg(const Section& section, const TensorMesh* mesh, const st
   } else {
     text += side_lines(view, section) + dimensions(view, whole, 34.0);
   }
-  const Legend legend = make_legend(section, right + 56.0, top + 10.0);
-  text += legend.text();
-  bottom = std::max(bottom, legend.bottom()) + 74.0;
+  const SectionLegend legend = section_legend(section, right + 56.0, top + 10.0);
+  text += legend.svg;
+  bottom = std::max(bottom, legend.bottom) + 74.0;
   text += axes(left, bottom - 24.0);
 
   const double text_room = left + std::max(text_width(title, 20.0), 420.0);

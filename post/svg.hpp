@@ -6,13 +6,18 @@
 
 namespace tiltfin {
 
+/// The colours of text and lines in every drawing.
+inline constexpr const char* ink = "#26262e";
+inline constexpr const char* soft_ink = "#5a5a66"; ///< what stands behind
+inline constexpr const char* grid_ink = "#e4e4ea"; ///< lines of a chart's ticks
+
 /// Text with the characters that XML reserves replaced, and control characters left out.
 [[nodiscard]] std::string xml_escaped(const std::string& text);
 
 struct TextStyle {
   double size = 12.0;           ///< [px]
   const char* anchor = "start"; ///< start, middle or end
-  const char* colour = "#26262e";
+  const char* colour = ink;
   bool is_bold = false;
   double turn_deg = 0.0; ///< clockwise about the text's own position
 };

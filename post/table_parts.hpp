@@ -3,7 +3,6 @@
 
 #include "post/trend.hpp"
 
-#include <span>
 #include <string>
 #include <vector>
 
@@ -15,6 +14,13 @@ namespace tiltfin {
 /// "41.3 ±0.5"; an error below a hundredth is shown as a hundredth, "-" stands for no value.
 [[nodiscard]] std::string with_error(double value, double error);
 
+/// A value with this many decimals, "-" where it is not finite.
+[[nodiscard]] std::string number_or_dash(double value, int decimals);
+
+/// Exponent of a power law with its 95 % interval: "0.842 (0.80 to 0.88)" from three points on;
+/// "1 (assumed)" from one, "-" from none.
+[[nodiscard]] std::string show_exponent(const Trend& trend);
+
 /// Words of `text` in lines of the page's width, each after `indent` blanks, the first after
 /// `first`.
 [[nodiscard]] std::string wrapped(const std::string& first, const std::string& text, int indent);
@@ -22,8 +28,8 @@ namespace tiltfin {
 /// The cautions that every table ends with, under their heading.
 [[nodiscard]] std::string short_cautions();
 
-/// One sentence per panel state, compared with upright, or with its best where upright is missing.
-[[nodiscard]] std::string turning_costs(std::span<const TrendRow> trends);
+/// The same, and what solved conditions leave out.
+[[nodiscard]] std::string solve_cautions();
 
 /// A text as a cell, quoted where it must be; a number, empty when it is not finite.
 [[nodiscard]] std::string csv_text(const std::string& text);

@@ -1,4 +1,5 @@
 #include "cases/check.hpp"
+#include "cases/cost.hpp"
 #include "tests/cases/tiny_case.hpp"
 #include "tests/catch.hpp"
 
