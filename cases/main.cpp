@@ -40,6 +40,7 @@ struct SolveArguments {
   std::vector<std::string> only;
   std::string start;
   bool resume = false;
+  bool skip_stability = false;
   std::string accuracy;
   int max_cells = AccuracyWish{}.max_cells;
 };
@@ -107,6 +108,7 @@ int run_solve(const SolveArguments& arguments) {
                            .only = arguments.only,
                            .start = arguments.start,
                            .resume = arguments.resume,
+                           .examine_stability = !arguments.skip_stability,
                            .accuracy = wish_of(arguments, the_case),
                            .stop = &interruption.flag()};
   ProgressPrinter printer;
@@ -159,6 +161,8 @@ void add_spacing_options(CLI::App& command, SpacingCommand& spacing) {
   command.add_option("--weights", options.weights,
                      "How much orientations count together, such as upright=3 flat-up=1 (default: "
                      "all alike)");
+  command.add_flag("--skip-stability", options.skip_stability,
+                   "Do not examine the best and the drawn layout: steady flows only");
   command.add_option("--first", options.first_layouts, "Layouts that the search starts from")
       ->check(CLI::Range(2, 50))
       ->capture_default_str();
@@ -238,6 +242,8 @@ void add_solve_options(CLI::App& command, SolveArguments& solve) {
                      "\"mirrored\", \"search\" (mirrored, then eight ways of stirred air) or a "
                      "condition of the same panel state");
   command.add_flag("--resume", solve.resume, "Keep finished conditions of the directory");
+  command.add_flag("--skip-stability", solve.skip_stability,
+                   "A quick look: report steady flows without examining whether air leaves them");
 }
 
 void add_compare_options(CLI::App& command, CompareCommand& compare) {

@@ -146,6 +146,10 @@ void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
   for (Chain& chain : chains) {
     for (Slot& slot : chain.slots) {
       slot.outcome = finished_outcome(options.directory, slot.id);
+      const bool is_skipped = slot.outcome && slot.outcome->stability == stability_skipped;
+      if (is_skipped && slot.chosen && options.examine_stability) {
+        slot.outcome.reset();
+      }
     }
   }
 }
@@ -192,6 +196,7 @@ struct OtherStart {
 NestedOptions nested_options(const Case& the_case, const RunOptions& options, const Slot& slot,
                              Monitor& monitor) {
   NestedOptions nested;
+  nested.examine_stability = options.examine_stability;
   nested.calm = the_case.calm;
   nested.resolution = the_case.resolution;
   nested.steady.stop = options.stop;
@@ -261,8 +266,8 @@ std::optional<Solution> solve_otherwise(const Case& the_case, const RunOptions& 
   return std::nullopt;
 }
 
-Outcome outcome_of(const Case& the_case, const Chain& chain, const Slot& slot,
-                   const Solved& solved) {
+Outcome outcome_of(const Case& the_case, const RunOptions& options, const Chain& chain,
+                   const Slot& slot, const Solved& solved) {
   Outcome outcome = make_outcome(*chain.section, solved.reported(),
                                  {.panel = chain.panel->name,
                                   .finish = chain.panel->finish,
@@ -272,6 +277,12 @@ Outcome outcome_of(const Case& the_case, const Chain& chain, const Slot& slot,
                                   .die_to_base_k_per_w = core_to_base(the_case)});
   if (solved.finer && !solved.finer->verdict.empty()) {
     outcome.warnings.push_back(solved.finer->verdict);
+  }
+  if (!options.examine_stability && solved.reported().report.status == SolveStatus::converged) {
+    outcome.stability = stability_skipped;
+    outcome.warnings.emplace_back(
+        "stability was not examined, as asked for: real air may leave the "
+        "steady flow reported");
   }
   return outcome;
 }
@@ -319,11 +330,16 @@ std::optional<Solution> solution_of_neighbour(const Case& the_case, const RunOpt
   return std::nullopt;
 }
 
-/// Where a condition starts from: the one before it in its chain, else a neighbour's.
-std::optional<Solution> start_on_disk(const Case& the_case, const RunOptions& options,
-                                      const Chain& chain, const Slot* before, const Slot& slot) {
-  std::optional<Solution> previous = solution_on_disk(the_case, options, chain, before);
-  return previous ? previous : solution_of_neighbour(the_case, options, chain, slot);
+/// Where a condition starts from: itself at a neighbour, else the one before it in its chain
+/// (`at_hand`, or on disk).
+std::optional<Solution> start_of(const Case& the_case, const RunOptions& options,
+                                 const Chain& chain, const Slot* before, const Slot& slot,
+                                 std::optional<Solution> at_hand) {
+  std::optional<Solution> same = solution_of_neighbour(the_case, options, chain, slot);
+  if (same || at_hand) {
+    return same ? std::move(same) : std::move(at_hand);
+  }
+  return solution_on_disk(the_case, options, chain, before);
 }
 
 void drop_restart(const RunOptions& options, const Slot* slot) {
@@ -389,7 +405,7 @@ std::optional<Outcome> outcome_with_second(const Case& the_case, const RunOption
   if (second && second->report.status == SolveStatus::stopped) {
     return std::nullopt;
   }
-  Outcome outcome = outcome_of(the_case, chain, slot, solved);
+  Outcome outcome = outcome_of(the_case, options, chain, slot, solved);
   if (second) {
     add_second_flow(*chain.section, solved.base, *second, the_case.room_temperature, outcome);
   }
@@ -413,9 +429,7 @@ void solve_chain(const Case& the_case, const RunOptions& options, Chain& chain,
     if (failed || (options.stop != nullptr && *options.stop)) {
       return;
     }
-    if (!previous) {
-      previous = start_on_disk(the_case, options, chain, before, slot);
-    }
+    previous = start_of(the_case, options, chain, before, slot, std::move(previous));
     Solved solved =
         solve_condition(the_case, options, chain, slot, previous ? &*previous : nullptr, monitor);
     if (solved.reported().report.status == SolveStatus::stopped) {

@@ -12,6 +12,8 @@
 namespace tiltfin {
 namespace {
 
+namespace fs = std::filesystem;
+
 // Common practice for extruded aluminium and bent sheet, no source.
 constexpr double usual_min_gap_mm = 2.0;
 constexpr double usual_min_thickness_mm = 0.8;
@@ -169,6 +171,20 @@ Wanted all_powers(const SpacingSearch& search, const std::vector<SpacingBest>& a
   return wanted;
 }
 
+/// Solves the best layouts at all powers and the drawn one at that of the search, from the flows
+/// that were ranked, and examines them.
+bool examine(SpacingSearch& search, const std::vector<SpacingBest>& all, const LayoutRun& run) {
+  Wanted wanted = all_powers(search, all);
+  for (const SpacingGoal& goal : search.goals) {
+    want(goal, layout_name(search.drawn), wanted);
+  }
+  for (const auto& [name, ids] : wanted) {
+    const LaidOut& layout = search.layouts.at(name);
+    search.examined.emplace(name, LaidOut{layout.array, layout.the_case, {}});
+  }
+  return solve_layouts(search.examined, wanted, run);
+}
+
 double sweep_power(const Case& the_case, const SpacingOptions& options) {
   const double power = options.power_w > 0.0 ? options.power_w : the_case.powers.back();
   if (power <= 0.0) {
@@ -203,7 +219,8 @@ std::optional<SpacingReport> find_spacing(const Case& original, const SpacingOpt
   add_shapes(search, options);
   add_goals(search, weights);
 
-  const LayoutRun run{options.directory / "layouts", options.jobs, options.stop, tell};
+  const fs::path layouts = options.directory / "layouts";
+  const LayoutRun run{layouts, false, {}, options.jobs, options.stop, tell};
   for (Wanted wanted = first_wanted(search, options.first_layouts); !wanted.empty();
        wanted = next_wanted(search)) {
     if (!solve_layouts(search.layouts, wanted, run)) {
@@ -216,10 +233,15 @@ std::optional<SpacingReport> find_spacing(const Case& original, const SpacingOpt
       all.push_back(*best);
     }
   }
-  SpacingReport report = spacing_report(search); // before other powers join the layouts
-  if (!solve_layouts(search.layouts, all_powers(search, all), run)) {
+  const bool is_solved = options.skip_stability
+                             ? solve_layouts(search.layouts, all_powers(search, all), run)
+                             : examine(search, all,
+                                       {options.directory / "examined", true, layouts, options.jobs,
+                                        options.stop, tell});
+  if (!is_solved) {
     return std::nullopt;
   }
+  SpacingReport report = spacing_report(search);
   for (SpacingBest& best : all) {
     add_limits(search, best);
   }

@@ -217,6 +217,20 @@ TEST_CASE("Spacing: plates and a power of its own; what is finished is not solve
     CHECK(std::filesystem::exists(scratch / "out" / file));
   }
   CHECK(solved >= 6 + 4);
+  CHECK_FALSE(report->skips_stability);
+  // Ranked by flows whose stability was skipped; the best and the drawn one are examined.
+  for (const SpacingPoint& point : report->points) {
+    CHECK(point.stability == "skipped");
+    const bool is_best = std::ranges::any_of(report->best, [&](const SpacingBest& best) {
+      return best.layout.name == point.layout.name &&
+             (best.orientation.empty() || best.orientation == point.orientation);
+    });
+    CHECK(point.examined.status.empty() == !(is_best || point.layout.count == 3));
+    if (!point.examined.status.empty()) {
+      CHECK(point.examined.stability == "stable");
+      CHECK_THAT(point.examined.rise_k, WithinRel(point.rise_k, 1e-3));
+    }
+  }
 
   // The same again: nothing is solved, the same bytes are written.
   const std::string csv = text_of(scratch / "out/spacing.csv");
@@ -226,6 +240,18 @@ TEST_CASE("Spacing: plates and a power of its own; what is finished is not solve
   CHECK(solved == 0);
   CHECK(text_of(scratch / "out/spacing.csv") == csv);
   CHECK(text_of(scratch / "out/spacing.json") == json);
+  // Without the examination: the same ranking, and it is said.
+  options.skip_stability = true;
+  const std::optional<SpacingReport> quick = spacing(the_case, options, &solved);
+  REQUIRE(quick.has_value());
+  CHECK(quick->skips_stability);
+  CHECK(quick->best[0].limits[0].skips_stability);
+  for (std::size_t k = 0; k < report->best.size(); ++k) {
+    CHECK(quick->best[k].layout.name == report->best[k].layout.name);
+    CHECK(quick->best[k].rise_k == report->best[k].rise_k);
+  }
+  CHECK(std::ranges::all_of(
+      quick->points, [](const SpacingPoint& point) { return point.examined.status.empty(); }));
   // Another cooler must not be mixed in.
   CHECK_THROWS_AS(
       spacing(case_of(edited(small_stack, "plate_length_mm = 20", "plate_length_mm = 18")),
