@@ -134,7 +134,7 @@ std::string formula_text(const SpacingReport& report) {
         "  formula: ",
         "the closed form for vertical, isothermal, thin plates open to the room below and above, "
         "2.714 (Ra / (S^3 L))^(-1/4), with the rise of the base at the best gap (fins cooler than "
-        "the base want a little more). In such channels this program's own best gap lies 6 to 10 % "
+        "the base want a little more). In such channels this program's own best gap lies 6 to 11 % "
         "above it.",
         4);
   }
