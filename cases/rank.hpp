@@ -19,6 +19,7 @@ struct RankOptions {
   std::filesystem::path directory;
   std::vector<std::string> weights; ///< "upright=2", see orientation_weights
   int jobs = 0;
+  bool skip_stability = false; ///< of case files; directories are taken as they are
   const std::atomic<bool>* stop = nullptr;
 };
 

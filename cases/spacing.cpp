@@ -171,18 +171,43 @@ Wanted all_powers(const SpacingSearch& search, const std::vector<SpacingBest>& a
   return wanted;
 }
 
-/// Solves the best layouts at all powers and the drawn one at that of the search, from the flows
-/// that were ranked, and examines them.
+/// Examines the best layouts and the drawn one at the power of the search, from the flows that were
+/// ranked.
 bool examine(SpacingSearch& search, const std::vector<SpacingBest>& all, const LayoutRun& run) {
-  Wanted wanted = all_powers(search, all);
-  for (const SpacingGoal& goal : search.goals) {
-    want(goal, layout_name(search.drawn), wanted);
+  Wanted wanted;
+  for (const SpacingBest& best : all) {
+    const auto goal = std::ranges::find_if(search.goals, [&](const SpacingGoal& other) {
+      return other.panel == best.panel && other.orientation == best.orientation;
+    });
+    want(*goal, best.layout.name, wanted);
+    want(*goal, layout_name(search.drawn), wanted);
   }
   for (const auto& [name, ids] : wanted) {
     const LaidOut& layout = search.layouts.at(name);
     search.examined.emplace(name, LaidOut{layout.array, layout.the_case, {}});
   }
   return solve_layouts(search.examined, wanted, run);
+}
+
+/// The layouts of every round of the search, until no gap is left to try. False when the caller
+/// asked to stop.
+bool search_layouts(SpacingSearch& search, int first_layouts, const LayoutRun& run) {
+  if (search.drawn.kind == FinKind::along) { // the others start from it
+    Wanted drawn;
+    for (const SpacingGoal& goal : search.goals) {
+      want(goal, layout_of(search, search.drawn), drawn);
+    }
+    if (!solve_layouts(search.layouts, drawn, run)) {
+      return false;
+    }
+  }
+  for (Wanted wanted = first_wanted(search, first_layouts); !wanted.empty();
+       wanted = next_wanted(search)) {
+    if (!solve_layouts(search.layouts, wanted, run)) {
+      return false;
+    }
+  }
+  return true;
 }
 
 double sweep_power(const Case& the_case, const SpacingOptions& options) {
@@ -221,11 +246,8 @@ std::optional<SpacingReport> find_spacing(const Case& original, const SpacingOpt
 
   const fs::path layouts = options.directory / "layouts";
   const LayoutRun run{layouts, false, {}, options.jobs, options.stop, tell};
-  for (Wanted wanted = first_wanted(search, options.first_layouts); !wanted.empty();
-       wanted = next_wanted(search)) {
-    if (!solve_layouts(search.layouts, wanted, run)) {
-      return std::nullopt;
-    }
+  if (!search_layouts(search, options.first_layouts, run)) {
+    return std::nullopt;
   }
   std::vector<SpacingBest> all;
   for (const SpacingGoal& goal : search.goals) {
@@ -233,12 +255,10 @@ std::optional<SpacingReport> find_spacing(const Case& original, const SpacingOpt
       all.push_back(*best);
     }
   }
-  const bool is_solved = options.skip_stability
-                             ? solve_layouts(search.layouts, all_powers(search, all), run)
-                             : examine(search, all,
-                                       {options.directory / "examined", true, layouts, options.jobs,
-                                        options.stop, tell});
-  if (!is_solved) {
+  const LayoutRun examination{
+      options.directory / "examined", true, layouts, options.jobs, options.stop, tell};
+  if ((!options.skip_stability && !examine(search, all, examination)) ||
+      !solve_layouts(search.layouts, all_powers(search, all), run)) {
     return std::nullopt;
   }
   SpacingReport report = spacing_report(search);

@@ -3,7 +3,8 @@
 // layouts, for every panel state and orientation and for all of them together.
 //
 // Layouts are ranked like with like, by steady flows whose stability is not examined; then the best
-// and the layout as drawn are.
+// and the layout as drawn are, at the power of the search. The power limits are of steady flows
+// too.
 //
 // The output directory holds spacing.csv, .json and .svg, gaps_<condition>.svg (too tight, best,
 // too wide side by side), under layouts/<layout> what a solve of that layout that skips stability

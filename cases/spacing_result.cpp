@@ -224,8 +224,7 @@ std::optional<SpacingBest> best_of(const SpacingSearch& search, const SpacingGoa
 
 void add_limits(const SpacingSearch& search, SpacingBest& best) {
   std::vector<Outcome> outcomes;
-  const Layouts& layouts = search.examined.empty() ? search.layouts : search.examined;
-  for (const auto& [id, outcome] : layouts.at(best.layout.name).outcomes) {
+  for (const auto& [id, outcome] : search.layouts.at(best.layout.name).outcomes) {
     const bool counts = best.orientation.empty() || outcome.orientation == best.orientation;
     if (outcome.panel == best.panel && counts) {
       outcomes.push_back(outcome);

@@ -107,7 +107,7 @@ std::string examined_table(const SpacingReport& report) {
 }
 
 std::string limit_table(const SpacingReport& report) {
-  std::string text = "Power limit of the best\n";
+  std::string text = "Power limit of the best (of steady flows, stability not examined)\n";
   text += fmt::format("  {:<19} {:<13} {:>8} {:>14} {:<13} {:>14}  {}\n", "panel", "best for",
                       "gap, mm", "", "orientation", "limit, W", "status");
   bool any_starred = false;

@@ -156,6 +156,33 @@ TEST_CASE("Rank: case files are solved once, directories are read, the cooler th
   CHECK(again->coolers[0].limits[1].power_w == report->coolers[0].limits[1].power_w);
 }
 
+TEST_CASE("Rank: coolers whose stability was skipped are named, beside examined ones too",
+          "[rank]") {
+  const Scratch scratch("rank-skipped");
+  put(scratch / "a.toml", tiny);
+  put(scratch / "b.toml", lower);
+  RankOptions options;
+  options.cases = {(scratch / "a.toml").string(), (scratch / "b.toml").string()};
+  options.directory = scratch / "out";
+  options.jobs = 1;
+  options.skip_stability = true;
+  const std::optional<RankReport> quick = rank_coolers(options, {});
+  REQUIRE(quick.has_value());
+  CHECK_THAT(quick->notes.front(), ContainsSubstring("a (4 of 4 conditions), b (4 of 4") &&
+                                       !ContainsSubstring("like with like"));
+  CHECK_THAT(recommendation(*quick), ContainsSubstring("A quick look"));
+  // One directory as it is, the other cooler examined: solved again, and the mixture is said.
+  options.cases[1] = (scratch / "out/b").string();
+  options.skip_stability = false;
+  int solved = 0;
+  const std::optional<RankReport> mixed =
+      rank_coolers(options, [&](const std::string&) { ++solved; });
+  REQUIRE(mixed.has_value());
+  CHECK(solved == 4);
+  CHECK_THAT(mixed->notes.front(), ContainsSubstring("in b (4 of 4 conditions)") &&
+                                       ContainsSubstring("not of like with like"));
+}
+
 TEST_CASE("Rank: what cannot be compared is refused before anything is solved", "[rank]") {
   const Scratch scratch("rank-wrong");
   put(scratch / "a.toml", tiny);
