@@ -135,6 +135,21 @@ std::vector<std::string> difference_notes(const std::vector<Competitor>& competi
   return notes;
 }
 
+/// Which powers the limits come from, where the coolers were not solved at the same.
+std::vector<std::string> power_notes(const std::vector<Competitor>& competitors) {
+  std::vector<std::string> words;
+  bool is_one = true;
+  for (const Competitor& competitor : competitors) {
+    words.push_back(
+        fmt::format("{} {} W", competitor.name, fmt::join(competitor.the_case.powers, " ")));
+    is_one = is_one && competitor.the_case.powers == competitors.front().the_case.powers;
+  }
+  if (is_one) {
+    return {};
+  }
+  return {fmt::format("Each cooler's limits come from its own powers: {}.", join(words))};
+}
+
 std::vector<std::string> metal_notes(const std::vector<Competitor>& competitors) {
   std::vector<std::string> notes;
   for (const Competitor& competitor : competitors) {
@@ -278,7 +293,8 @@ std::optional<RankReport> rank_coolers(const RankOptions& options,
   }
   sort_coolers(report);
   report.notes = stability_notes(competitors);
-  for (const auto& notes : {difference_notes(competitors), metal_notes(competitors)}) {
+  for (const auto& notes :
+       {power_notes(competitors), difference_notes(competitors), metal_notes(competitors)}) {
     report.notes.insert(report.notes.end(), notes.begin(), notes.end());
   }
   fs::create_directories(options.directory);
