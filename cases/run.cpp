@@ -343,7 +343,7 @@ std::optional<Solution> start_of(const Case& the_case, const RunOptions& options
 }
 
 void drop_restart(const RunOptions& options, const Slot* slot) {
-  if (slot != nullptr && !options.directory.empty()) {
+  if (slot != nullptr && !options.directory.empty() && !options.keep_restarts) {
     fs::remove(restart_file(options.directory, slot->id));
   }
 }

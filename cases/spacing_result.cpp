@@ -133,6 +133,9 @@ std::vector<std::string> notes_of(const SpacingSearch& search,
     notes.push_back(fmt::format("{} condition{} without a result (not converged) passed over.",
                                 n_failed, n_failed == 1 ? " was" : "s were"));
   }
+  notes.emplace_back(
+      "The best gap depends on the power (of vertical channels as rise^(-1/4)): where "
+      "the power limit counts, search near it (--power-w).");
   notes.emplace_back("The search finds the lowest valley between the layouts that it starts from; "
                      "error bars are those of the mesh alone.");
   return notes;

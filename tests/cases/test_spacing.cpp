@@ -216,6 +216,9 @@ TEST_CASE("Spacing: plates and a power of its own; what is finished is not solve
     CHECK(std::filesystem::exists(scratch / "out" / file));
   }
   CHECK(solved >= 6 + 4);
+  CHECK_THAT(text_of(scratch / "out/gaps_closed_upright_0.3w.svg"),
+             ContainsSubstring("best: gap") && ContainsSubstring("tighter: gap") &&
+                 !ContainsSubstring("colours of its own"));
   CHECK_FALSE(report->skips_stability);
   CHECK(report->best[0].limits[0].skips_stability);
   // Ranked by flows whose stability was skipped; the best and the drawn one are examined.
