@@ -56,14 +56,6 @@ std::optional<KeyDifference> differing_list(const std::string& key, std::vector<
   return KeyDifference{key, join(first), join(second)};
 }
 
-std::vector<std::string> powers_of(const Case& the_case) {
-  std::vector<std::string> powers;
-  for (const double power : the_case.powers) {
-    powers.push_back(show(power));
-  }
-  return powers;
-}
-
 std::vector<std::string> orientations_of(const Case& the_case) {
   std::vector<std::string> names;
   for (const Orientation& orientation : the_case.orientations) {
@@ -113,8 +105,7 @@ std::optional<KeyDifference> differing_condition(const Case& first, const Case& 
       }
     }
   }
-  const std::array<std::optional<KeyDifference>, 3> lists{
-      differing_list("conditions.powers_w", powers_of(first), powers_of(second)),
+  const std::array<std::optional<KeyDifference>, 2> lists{
       differing_list("conditions.orientations", orientations_of(first), orientations_of(second)),
       differing_list("conditions.panels", panels_of(first), panels_of(second))};
   for (const std::optional<KeyDifference>& difference : lists) {

@@ -15,9 +15,10 @@ struct KeyDifference {
   std::string second;
 };
 
-/// The first key of the conditions that results are compared in, [room], [limit], [air] and
+/// The first key of the conditions that power limits are compared in, [room], [limit], [air] and
 /// [conditions], in which two cases differ; a key that is not given has its default, and the order
-/// of lists does not count. limit.spreading_k_per_w belongs to the cooler and may differ.
+/// of lists does not count. limit.spreading_k_per_w belongs to the cooler and may differ, and so
+/// may conditions.powers_w: a limit is best found from powers near it.
 [[nodiscard]] std::optional<KeyDifference> differing_condition(const Case& first,
                                                                const Case& second);
 

@@ -95,6 +95,7 @@ int run_solve(const SolveArguments& arguments) {
                            .only = arguments.only,
                            .start = arguments.start,
                            .resume = arguments.resume,
+                           .examine_stability = !arguments.skip_stability,
                            .accuracy = wish_of(arguments, the_case),
                            .stop = &interruption.flag()};
   ProgressPrinter printer;

@@ -34,6 +34,7 @@ struct SolveArguments {
   std::vector<std::string> only;
   std::string start;
   bool resume = false;
+  bool skip_stability = false;
   std::string accuracy;
   int max_cells = AccuracyWish{}.max_cells;
 };

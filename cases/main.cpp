@@ -56,6 +56,8 @@ void add_spacing_options(CLI::App& command, SpacingCommand& spacing) {
                   "Smallest thickness that can be made (default: of [spacing], else 0.8)")
       ->check(length);
   add_weights_option(command, options.weights);
+  command.add_flag("--skip-stability", options.skip_stability,
+                   "Do not examine the best and the drawn layout: steady flows only");
   command.add_option("--first", options.first_layouts, "Layouts that the search starts from")
       ->check(CLI::Range(2, 50))
       ->capture_default_str();
@@ -72,6 +74,9 @@ void add_rank_options(CLI::App& command, RankCommand& rank) {
                   "Directory for the results; what is finished in it is not solved again")
       ->required();
   add_weights_option(command, rank.options.weights);
+  command.add_flag(
+      "--skip-stability", rank.options.skip_stability,
+      "A quick look at case files: do not examine whether air leaves the steady flows");
   add_jobs_option(command, rank.options.jobs, "Threads (default: all cores)");
 }
 
@@ -130,6 +135,8 @@ void add_solve_options(CLI::App& command, SolveArguments& solve) {
                      "\"mirrored\", \"search\" (mirrored, then eight ways of stirred air) or a "
                      "condition of the same panel state");
   command.add_flag("--resume", solve.resume, "Keep finished conditions of the directory");
+  command.add_flag("--skip-stability", solve.skip_stability,
+                   "A quick look: report steady flows without examining whether air leaves them");
 }
 
 void add_compare_options(CLI::App& command, CompareCommand& compare) {

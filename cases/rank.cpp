@@ -135,6 +135,21 @@ std::vector<std::string> difference_notes(const std::vector<Competitor>& competi
   return notes;
 }
 
+/// Which powers the limits come from, where the coolers were not solved at the same.
+std::vector<std::string> power_notes(const std::vector<Competitor>& competitors) {
+  std::vector<std::string> words;
+  bool is_one = true;
+  for (const Competitor& competitor : competitors) {
+    words.push_back(
+        fmt::format("{} {} W", competitor.name, fmt::join(competitor.the_case.powers, " ")));
+    is_one = is_one && competitor.the_case.powers == competitors.front().the_case.powers;
+  }
+  if (is_one) {
+    return {};
+  }
+  return {fmt::format("Each cooler's limits come from its own powers: {}.", join(words))};
+}
+
 std::vector<std::string> metal_notes(const std::vector<Competitor>& competitors) {
   std::vector<std::string> notes;
   for (const Competitor& competitor : competitors) {
@@ -154,6 +169,31 @@ std::vector<std::string> metal_notes(const std::vector<Competitor>& competitors)
     }
   }
   return notes;
+}
+
+/// Whose conditions were not examined, and that such a ranking is a quick look.
+std::vector<std::string> stability_notes(const std::vector<Competitor>& competitors) {
+  std::vector<std::string> skipped;
+  for (const Competitor& competitor : competitors) {
+    const auto n = std::ranges::count_if(competitor.outcomes, [](const Outcome& outcome) {
+      return outcome.stability == stability_skipped;
+    });
+    if (n > 0) {
+      skipped.push_back(
+          fmt::format("{} ({} of {} conditions)", competitor.name, n, competitor.outcomes.size()));
+    }
+  }
+  if (skipped.empty()) {
+    return {};
+  }
+  std::string note =
+      fmt::format("Stability was not examined in {}: real air may leave these flows, "
+                  "and the limits change.",
+                  join(skipped));
+  if (skipped.size() < competitors.size()) {
+    note += " The other coolers were examined, so the comparison is not of like with like.";
+  }
+  return {note};
 }
 
 std::vector<RankColumn> columns_of(const Case& the_case, const std::vector<double>& weights) {
@@ -182,9 +222,10 @@ RankedCooler ranked(const Competitor& competitor, const std::vector<RankColumn>&
       return trend.panel == column.panel && trend.orientation == column.orientation;
     });
     cooler.limits.push_back(row == trends.end()
-                                ? RankLimit{nan, nan, false, ""}
+                                ? RankLimit{nan, nan, false, false, ""}
                                 : RankLimit{row->limit.power_w, row->power_limit_error_w,
-                                            row->limit.extrapolated, row->status});
+                                            row->limit.extrapolated, row->skips_stability,
+                                            row->status});
   }
   return cooler;
 }
@@ -200,6 +241,7 @@ bool solve_competitors(std::vector<Competitor>& competitors, const RankOptions& 
     run.directory = options.directory / competitor.name;
     run.jobs = options.jobs;
     run.resume = true;
+    run.examine_stability = !options.skip_stability;
     run.stop = options.stop;
     int done = 0;
     competitor.outcomes = run_case(competitor.the_case, run, [&](const Progress& progress) {
@@ -250,9 +292,11 @@ std::optional<RankReport> rank_coolers(const RankOptions& options,
     report.coolers.push_back(ranked(competitor, report.columns));
   }
   sort_coolers(report);
-  report.notes = difference_notes(competitors);
-  const std::vector<std::string> metal = metal_notes(competitors);
-  report.notes.insert(report.notes.end(), metal.begin(), metal.end());
+  report.notes = stability_notes(competitors);
+  for (const auto& notes :
+       {power_notes(competitors), difference_notes(competitors), metal_notes(competitors)}) {
+    report.notes.insert(report.notes.end(), notes.begin(), notes.end());
+  }
   fs::create_directories(options.directory);
   write_text(options.directory / "rank.csv", rank_csv(report));
   write_text(options.directory / "rank.json", rank_json(report));

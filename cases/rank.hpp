@@ -19,6 +19,7 @@ struct RankOptions {
   std::filesystem::path directory;
   std::vector<std::string> weights; ///< "upright=2", see orientation_weights
   int jobs = 0;
+  bool skip_stability = false; ///< of case files; directories are taken as they are
   const std::atomic<bool>* stop = nullptr;
 };
 
@@ -26,7 +27,7 @@ struct RankOptions {
 /// rank.svg; `tell` gets a line per finished condition. Nothing when the caller asked to stop.
 /// Throws InputError before anything is solved: fewer than two coolers, two of one name, results
 /// with conditions missing, and cases whose [room], [limit], [air] or [conditions] differ (the key
-/// is named). Differences of [case], [board] and [mesh] are noted.
+/// is named) in more than powers. Differences of powers, [case], [board] and [mesh] are noted.
 [[nodiscard]] std::optional<RankReport>
 rank_coolers(const RankOptions& options, const std::function<void(const std::string&)>& tell);
 

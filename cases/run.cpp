@@ -17,7 +17,12 @@ namespace {
 void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
   for (Chain& chain : chains) {
     for (ChainCondition& condition : chain.conditions) {
-      condition.outcome = finished_outcome(options.directory, condition.id);
+      std::optional<Outcome>& outcome = condition.outcome;
+      outcome = finished_outcome(options.directory, condition.id);
+      const bool is_skipped = outcome && outcome->stability == stability_skipped;
+      if (is_skipped && condition.chosen && options.examine_stability) {
+        outcome.reset();
+      }
     }
   }
 }
@@ -52,9 +57,7 @@ void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
     if (failed || (options.stop != nullptr && *options.stop)) {
       return;
     }
-    if (!previous) {
-      previous = start_on_disk(run.the_case, options, chain, before, condition);
-    }
+    previous = start_of(run.the_case, options, chain, before, condition, std::move(previous));
     Solved solved = solve_condition(run, chain, condition, previous ? &*previous : nullptr);
     if (solved.reported().report.status == SolveStatus::stopped) {
       return;

@@ -33,8 +33,12 @@ struct RunOptions {
   /// (none), "mirrored" (the own solution, mirrored), "search" (that, then stirred air, until
   /// another flow is found), or the id of a condition of the same panel state.
   std::string start;
-  bool resume = false;   ///< keep finished conditions found in `directory`
-  AccuracyWish accuracy; ///< of the base rise; kept conditions are not refined again
+  bool resume = false; ///< keep finished conditions found in `directory`
+  /// false: steady flows are reported whatever their stability, each row says so ("skipped"). With
+  /// `resume` an examined row serves either way, a skipped one only this way.
+  bool examine_stability = true;
+  AccuracyWish accuracy;      ///< of the base rise; kept conditions are not refined again
+  bool keep_restarts = false; ///< of every condition, not of the last of each chain alone
   const std::atomic<bool>* stop = nullptr;
 };
 

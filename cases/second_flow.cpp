@@ -104,7 +104,7 @@ std::optional<Outcome> outcome_with_second(const RunContext& run, const Chain& c
   if (second && second->report.status == SolveStatus::stopped) {
     return std::nullopt;
   }
-  Outcome outcome = outcome_of(run.the_case, chain, condition, solved);
+  Outcome outcome = outcome_of(run, chain, condition, solved);
   if (second) {
     add_second_flow(*chain.section, solved.base, *second, run.the_case.room_temperature, outcome);
   }

@@ -5,6 +5,7 @@ namespace {
 
 NestedOptions nested_options(const RunContext& run, const ChainCondition& condition) {
   NestedOptions nested;
+  nested.examine_stability = run.options.examine_stability;
   nested.calm = run.the_case.calm;
   nested.resolution = run.the_case.resolution;
   nested.steady.stop = run.options.stop;
@@ -40,8 +41,9 @@ Solution solve_condition_from(const RunContext& run, const Chain& chain,
                            air_rule(run.the_case), nested_options(run, condition), start);
 }
 
-Outcome outcome_of(const Case& the_case, const Chain& chain, const ChainCondition& condition,
+Outcome outcome_of(const RunContext& run, const Chain& chain, const ChainCondition& condition,
                    const Solved& solved) {
+  const Case& the_case = run.the_case;
   Outcome outcome = make_outcome(*chain.section, solved.reported(),
                                  {.panel = chain.panel->name,
                                   .finish = chain.panel->finish,
@@ -51,6 +53,13 @@ Outcome outcome_of(const Case& the_case, const Chain& chain, const ChainConditio
                                   .die_to_base_k_per_w = core_to_base(the_case)});
   if (solved.finer && !solved.finer->verdict.empty()) {
     outcome.warnings.push_back(solved.finer->verdict);
+  }
+  const bool converged = solved.reported().report.status == SolveStatus::converged;
+  if (!run.options.examine_stability && converged) {
+    outcome.stability = stability_skipped;
+    outcome.warnings.emplace_back(
+        "stability was not examined, as asked for: real air may leave the "
+        "steady flow reported");
   }
   return outcome;
 }

@@ -36,7 +36,7 @@ struct Solved {
                                             const ChainCondition& condition, const Start& start);
 
 /// The condition's numbers, without a second flow.
-[[nodiscard]] Outcome outcome_of(const Case& the_case, const Chain& chain,
+[[nodiscard]] Outcome outcome_of(const RunContext& run, const Chain& chain,
                                  const ChainCondition& condition, const Solved& solved);
 
 } // namespace tiltfin

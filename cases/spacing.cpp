@@ -12,6 +12,8 @@
 namespace tiltfin {
 namespace {
 
+namespace fs = std::filesystem;
+
 // Common practice for extruded aluminium and bent sheet, no source.
 constexpr double usual_min_gap_mm = 2.0;
 constexpr double usual_min_thickness_mm = 0.8;
@@ -169,6 +171,45 @@ Wanted all_powers(const SpacingSearch& search, const std::vector<SpacingBest>& a
   return wanted;
 }
 
+/// Examines the best layouts and the drawn one at the power of the search, from the flows that were
+/// ranked.
+bool examine(SpacingSearch& search, const std::vector<SpacingBest>& all, const LayoutRun& run) {
+  Wanted wanted;
+  for (const SpacingBest& best : all) {
+    const auto goal = std::ranges::find_if(search.goals, [&](const SpacingGoal& other) {
+      return other.panel == best.panel && other.orientation == best.orientation;
+    });
+    want(*goal, best.layout.name, wanted);
+    want(*goal, layout_name(search.drawn), wanted);
+  }
+  for (const auto& [name, ids] : wanted) {
+    const LaidOut& layout = search.layouts.at(name);
+    search.examined.emplace(name, LaidOut{layout.array, layout.the_case, {}});
+  }
+  return solve_layouts(search.examined, wanted, run);
+}
+
+/// The layouts of every round of the search, until no gap is left to try. False when the caller
+/// asked to stop.
+bool search_layouts(SpacingSearch& search, int first_layouts, const LayoutRun& run) {
+  if (search.drawn.kind == FinKind::along) { // the others start from it
+    Wanted drawn;
+    for (const SpacingGoal& goal : search.goals) {
+      want(goal, layout_of(search, search.drawn), drawn);
+    }
+    if (!solve_layouts(search.layouts, drawn, run)) {
+      return false;
+    }
+  }
+  for (Wanted wanted = first_wanted(search, first_layouts); !wanted.empty();
+       wanted = next_wanted(search)) {
+    if (!solve_layouts(search.layouts, wanted, run)) {
+      return false;
+    }
+  }
+  return true;
+}
+
 double sweep_power(const Case& the_case, const SpacingOptions& options) {
   const double power = options.power_w > 0.0 ? options.power_w : the_case.powers.back();
   if (power <= 0.0) {
@@ -203,12 +244,10 @@ std::optional<SpacingReport> find_spacing(const Case& original, const SpacingOpt
   add_shapes(search, options);
   add_goals(search, weights);
 
-  const LayoutRun run{options.directory / "layouts", options.jobs, options.stop, tell};
-  for (Wanted wanted = first_wanted(search, options.first_layouts); !wanted.empty();
-       wanted = next_wanted(search)) {
-    if (!solve_layouts(search.layouts, wanted, run)) {
-      return std::nullopt;
-    }
+  const fs::path layouts = options.directory / "layouts";
+  const LayoutRun run{layouts, false, {}, options.jobs, options.stop, tell};
+  if (!search_layouts(search, options.first_layouts, run)) {
+    return std::nullopt;
   }
   std::vector<SpacingBest> all;
   for (const SpacingGoal& goal : search.goals) {
@@ -216,16 +255,19 @@ std::optional<SpacingReport> find_spacing(const Case& original, const SpacingOpt
       all.push_back(*best);
     }
   }
-  SpacingReport report = spacing_report(search); // before other powers join the layouts
-  if (!solve_layouts(search.layouts, all_powers(search, all), run)) {
+  const LayoutRun examination{
+      options.directory / "examined", true, layouts, options.jobs, options.stop, tell};
+  if ((!options.skip_stability && !examine(search, all, examination)) ||
+      !solve_layouts(search.layouts, all_powers(search, all), run)) {
     return std::nullopt;
   }
+  SpacingReport report = spacing_report(search);
   for (SpacingBest& best : all) {
     add_limits(search, best);
   }
   report.best = all;
   report.weights_text = weights_text(weights, the_case.orientations);
-  write_spacing(options.directory, report);
+  write_spacing(options.directory, report, search.layouts);
   return report;
 }
 

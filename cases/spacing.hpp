@@ -2,9 +2,14 @@
 // The best gap between a cooler's fins at fixed outer size, by a bracketing search on solved
 // layouts, for every panel state and orientation and for all of them together.
 //
+// Layouts are ranked like with like, by steady flows whose stability is not examined; then the best
+// and the layout as drawn are, at the power of the search. The power limits are of steady flows
+// too.
+//
 // The output directory holds spacing.csv, .json and .svg, gaps_<condition>.svg (too tight, best,
-// too wide side by side), and under layouts/<layout> what a solve of that layout would hold. A
-// condition that is finished there is never solved again.
+// too wide side by side), under layouts/<layout> what a solve of that layout that skips stability
+// would hold, and under examined/<layout> what one that does not. A condition that is finished
+// there is never solved again.
 
 #include "cases/case.hpp"
 #include "post/spacing_report.hpp"
@@ -29,6 +34,7 @@ struct SpacingOptions {
   double max_gap_mm = 0.0;            ///< 0: 20, or three times the gap as drawn if that is more
   std::vector<std::string> weights;   ///< "upright=2"; orientations not named have 0; empty: all 1
   int first_layouts = 5;              ///< that the search starts from
+  bool skip_stability = false;        ///< of the best and the drawn layout too
   const std::atomic<bool>* stop = nullptr;
 };
 

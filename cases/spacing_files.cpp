@@ -1,13 +1,18 @@
 #include "cases/spacing_files.hpp"
 
+#include "cases/restart.hpp"
+#include "cases/results.hpp"
+#include "post/picture.hpp"
 #include "post/side_by_side.hpp"
 #include "post/text_file.hpp"
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <fstream>
 #include <iterator>
+#include <optional>
 #include <set>
 
 namespace tiltfin {
@@ -40,19 +45,67 @@ const SpacingPoint* nearest_point(const SpacingReport& report, const SpacingBest
   return nearest;
 }
 
-void write_pictures(const fs::path& directory, const SpacingReport& report,
-                    const SpacingBest& best) {
-  const std::string id = condition_id(best.panel, best.orientation, report.power_w);
-  std::vector<LabelledDrawing> drawings;
-  const auto add = [&](const char* words, const FinLayout& layout) {
-    const fs::path path = directory / "layouts" / layout.name / "pictures" / (id + ".svg");
-    std::ifstream file(path, std::ios::binary);
-    const std::string svg{std::istreambuf_iterator<char>(file), {}};
-    if (!svg.empty()) {
-      drawings.push_back({fmt::format("{}: gap {:.2f} mm, {} {}", words, layout.gap_mm,
-                                      layout.count, report.is_plates ? "plates" : "fins"),
-                          svg});
+/// A layout's solution of a condition as it was ranked, with what draws it.
+struct Seen {
+  std::string label;
+  const Section* section = nullptr;
+  const Outcome* outcome = nullptr;
+  std::optional<Solution> solution; ///< none for a mean over time: it is drawn as it was solved
+  fs::path picture;
+};
+
+Seen seen_of(const fs::path& directory, const std::string& id, const LaidOut& layout) {
+  const Case& the_case = layout.the_case;
+  Seen seen;
+  seen.outcome = &layout.outcomes.at(id);
+  seen.picture = directory / "pictures" / (id + ".svg");
+  for (const PanelState& panel : the_case.panels) {
+    for (std::size_t k = 0; k < the_case.orientations.size(); ++k) {
+      const Orientation& orientation = the_case.orientations[k];
+      if (panel.name == seen.outcome->panel && orientation.name == seen.outcome->orientation) {
+        seen.section = panel.standing.empty() ? &panel.section : &panel.standing[k];
+        seen.solution = read_restart(restart_file(directory, id), the_case, *seen.section,
+                                     {.gravity_x = the_case.gravity * orientation.down[0],
+                                      .gravity_y = the_case.gravity * orientation.down[1],
+                                      .power = seen.outcome->power_w});
+      }
     }
+  }
+  return seen;
+}
+
+/// In colours that mean the same in all of them.
+std::vector<LabelledDrawing> drawings_of(const std::vector<Seen>& all) {
+  TemperatureRange range;
+  for (const Seen& seen : all) {
+    if (seen.solution) {
+      const TemperatureRange own = shown_range(*seen.section, *seen.solution);
+      range.coldest = std::min(range.coldest, own.coldest);
+      range.hottest = std::max(range.hottest, own.hottest);
+    }
+  }
+  std::vector<LabelledDrawing> drawings;
+  for (const Seen& seen : all) {
+    if (seen.solution) {
+      drawings.push_back(
+          {seen.label, picture_svg(*seen.section, *seen.solution, *seen.outcome, range)});
+      continue;
+    }
+    std::ifstream file(seen.picture, std::ios::binary);
+    drawings.push_back({seen.label + (all.size() > 1 ? " (colours of its own)" : ""),
+                        {std::istreambuf_iterator<char>(file), {}}});
+  }
+  return drawings;
+}
+
+void write_pictures(const fs::path& directory, const SpacingReport& report, const SpacingBest& best,
+                    const Layouts& layouts) {
+  const std::string id = condition_id(best.panel, best.orientation, report.power_w);
+  std::vector<Seen> all;
+  const auto add = [&](const char* words, const FinLayout& layout) {
+    all.push_back(seen_of(directory / "layouts" / layout.name, id, layouts.at(layout.name)));
+    all.back().label = fmt::format("{}: gap {:.2f} mm, {} {}", words, layout.gap_mm, layout.count,
+                                   report.is_plates ? "plates" : "fins");
   };
   if (const SpacingPoint* tight = nearest_point(report, best, best.layout.gap_mm / shown_apart)) {
     add("tighter", tight->layout);
@@ -61,12 +114,13 @@ void write_pictures(const fs::path& directory, const SpacingReport& report,
   if (const SpacingPoint* wide = nearest_point(report, best, best.layout.gap_mm * shown_apart)) {
     add("wider", wide->layout);
   }
-  write_text(directory / ("gaps_" + id + ".svg"), side_by_side(report.context.title, drawings));
+  write_text(directory / ("gaps_" + id + ".svg"),
+             side_by_side(report.context.title, drawings_of(all)));
 }
 
 } // namespace
 
-void write_spacing(const fs::path& directory, const SpacingReport& report) {
+void write_spacing(const fs::path& directory, const SpacingReport& report, const Layouts& layouts) {
   fs::create_directories(directory);
   write_text(directory / "spacing.csv", spacing_csv(report));
   write_text(directory / "spacing.json", spacing_json(report));
@@ -81,7 +135,7 @@ void write_spacing(const fs::path& directory, const SpacingReport& report) {
   }
   for (const SpacingBest& best : report.best) {
     if (!best.orientation.empty()) {
-      write_pictures(directory, report, best);
+      write_pictures(directory, report, best, layouts);
     }
   }
 }

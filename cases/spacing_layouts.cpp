@@ -45,6 +45,8 @@ std::vector<Task> make_tasks(Layouts& layouts, const Wanted& wanted, const Layou
     task.options.directory = run.directory / name;
     task.options.resume = true;
     task.options.only_is_whole = true;
+    task.options.examine_stability = run.examine_stability;
+    task.options.keep_restarts = true; // pictures are drawn from them
     task.options.stop = run.stop;
     for (const std::string& id : ids) {
       if (layout.outcomes.count(id) == 0) {
@@ -54,7 +56,9 @@ std::vector<Task> make_tasks(Layouts& layouts, const Wanted& wanted, const Layou
     if (task.options.only.empty()) {
       continue;
     }
-    if (layout.array.kind == FinKind::along) {
+    if (!run.start_directory.empty()) {
+      task.options.neighbours = {{&layout.the_case, run.start_directory / name}};
+    } else if (layout.array.kind == FinKind::along) {
       task.options.neighbours = neighbours_of(layout.array, layouts, run.directory);
     }
     tasks.push_back(std::move(task));
@@ -68,7 +72,8 @@ void run_task(Task& task, const LayoutRun& run, std::mutex& mutex) {
     if (progress.done > done && run.tell) {
       done = progress.done;
       const std::lock_guard lock(mutex);
-      run.tell(fmt::format("{}: {} done", layout_name(task.layout->array), progress.condition));
+      run.tell(fmt::format("{}: {} {}", layout_name(task.layout->array), progress.condition,
+                           run.examine_stability ? "examined" : "done"));
     }
   };
   try {

@@ -26,6 +26,9 @@ using Layouts = std::map<std::string, LaidOut>;
 
 struct LayoutRun {
   std::filesystem::path directory; ///< a folder per layout is made in it
+  bool examine_stability = false;
+  /// Where the same layouts were solved before, to start from; empty: neighbours in `directory`.
+  std::filesystem::path start_directory;
   int jobs = 0;
   const std::atomic<bool>* stop = nullptr;
   std::function<void(const std::string&)> tell; ///< a line per condition
@@ -34,10 +37,10 @@ struct LayoutRun {
 /// Ids of the conditions to solve, by layout.
 using Wanted = std::map<std::string, std::vector<std::string>>;
 
-/// Solves what is wanted and neither known nor finished on disk, layouts on threads. Fins along the
-/// section's plane start from the nearest layout solved before this call, for their mesh is the
-/// same; the others from rest. The results do not depend on the number of threads. False when the
-/// caller asked to stop.
+/// Solves what is wanted and neither known nor finished on disk, layouts on threads. Without a
+/// directory to start from, fins along the section's plane start from the nearest layout solved
+/// before this call, for their mesh is the same; the others from rest. The results do not depend on
+/// the number of threads. False when the caller asked to stop.
 bool solve_layouts(Layouts& layouts, const Wanted& wanted, const LayoutRun& run);
 
 } // namespace tiltfin

@@ -12,10 +12,10 @@ namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
-const Outcome* outcome_at(const SpacingSearch& search, const std::string& layout,
+const Outcome* outcome_at(const Layouts& layouts, const std::string& layout,
                           const std::string& id) {
-  const auto there = search.layouts.find(layout);
-  if (there == search.layouts.end()) {
+  const auto there = layouts.find(layout);
+  if (there == layouts.end()) {
     return nullptr;
   }
   const auto found = there->second.outcomes.find(id);
@@ -34,11 +34,11 @@ struct Rise {
 
 /// Weighted rise of a goal in a layout; none before all its conditions are known, NaN when one of
 /// them has no result.
-std::optional<Rise> rise_of(const SpacingSearch& search, const SpacingGoal& goal,
+std::optional<Rise> rise_of(const Layouts& layouts, const SpacingGoal& goal,
                             const std::string& layout) {
   Rise rise{0.0, 0.0};
   for (std::size_t k = 0; k < goal.ids.size(); ++k) {
-    const Outcome* outcome = outcome_at(search, layout, goal.ids[k]);
+    const Outcome* outcome = outcome_at(layouts, layout, goal.ids[k]);
     if (outcome == nullptr) {
       return std::nullopt;
     }
@@ -89,7 +89,7 @@ void add_range(const SpacingSearch& search, const SpacingGoal& goal, const FinSh
   best.low_gap_mm = best.high_gap_mm = best.layout.gap_mm;
   for (const auto& [count, value] : known_of(search, goal, shape)) {
     const FinArray array = with_count(shape.array, count);
-    const Rise rise = *rise_of(search, goal, layout_name(array));
+    const Rise rise = *rise_of(search.layouts, goal, layout_name(array));
     if (rise.value - rise.error <= best.rise_k + best.error_k) {
       best.low_gap_mm = std::min(best.low_gap_mm, 1000.0 * array.gap);
       best.high_gap_mm = std::max(best.high_gap_mm, 1000.0 * array.gap);
@@ -115,7 +115,8 @@ std::string size_text(const FinArray& array) {
   return fmt::format("{:.6g} mm {}", 1000.0 * array.outer, where);
 }
 
-std::vector<std::string> notes_of(const SpacingSearch& search) {
+std::vector<std::string> notes_of(const SpacingSearch& search,
+                                  const std::vector<SpacingPoint>& points) {
   std::vector<std::string> notes;
   if (search.drawn.kind == FinKind::plates) {
     notes.emplace_back("Each plate keeps its conductance to the base (conductance_w_per_k), "
@@ -126,19 +127,37 @@ std::vector<std::string> notes_of(const SpacingSearch& search) {
                                   1000.0 * search.drawn.first_gap));
     }
   }
-  int n_failed = 0;
-  for (const auto& [name, layout] : search.layouts) {
-    for (const auto& [id, outcome] : layout.outcomes) {
-      n_failed += is_result(outcome) ? 0 : 1;
-    }
-  }
+  const auto n_failed = std::ranges::count_if(
+      points, [](const SpacingPoint& point) { return std::isnan(point.rise_k); });
   if (n_failed > 0) {
     notes.push_back(fmt::format("{} condition{} without a result (not converged) passed over.",
                                 n_failed, n_failed == 1 ? " was" : "s were"));
   }
+  notes.emplace_back(
+      "The best gap depends on the power (of vertical channels as rise^(-1/4)): where "
+      "the power limit counts, search near it (--power-w).");
   notes.emplace_back("The search finds the lowest valley between the layouts that it starts from; "
                      "error bars are those of the mesh alone.");
   return notes;
+}
+
+SpacingPoint point_of(const SpacingSearch& search, const SpacingGoal& goal, const FinArray& array,
+                      const Outcome& outcome) {
+  SpacingPoint point{.layout = layout_for_report(array),
+                     .panel = goal.panel,
+                     .orientation = goal.orientation,
+                     .rise_k = is_result(outcome) ? outcome.base_rise_mean_k : nan,
+                     .error_k = outcome.rise_error_k,
+                     .status = outcome.status,
+                     .stability = outcome.stability,
+                     .examined = {}};
+  if (const Outcome* later = outcome_at(search.examined, point.layout.name, goal.ids.front())) {
+    point.examined = {.rise_k = is_result(*later) ? later->base_rise_mean_k : nan,
+                      .error_k = later->rise_error_k,
+                      .status = later->status,
+                      .stability = later->stability};
+  }
+  return point;
 }
 
 void add_points(const SpacingSearch& search, SpacingReport& report) {
@@ -148,10 +167,8 @@ void add_points(const SpacingSearch& search, SpacingReport& report) {
     }
     std::vector<SpacingPoint> points;
     for (const auto& [name, layout] : search.layouts) {
-      if (const Outcome* outcome = outcome_at(search, name, goal.ids.front())) {
-        points.push_back({layout_for_report(layout.array), goal.panel, goal.orientation,
-                          is_result(*outcome) ? outcome->base_rise_mean_k : nan,
-                          outcome->rise_error_k, outcome->status});
+      if (const Outcome* outcome = outcome_at(search.layouts, name, goal.ids.front())) {
+        points.push_back(point_of(search, goal, layout.array, *outcome));
       }
     }
     std::ranges::sort(points, [](const SpacingPoint& a, const SpacingPoint& b) {
@@ -168,7 +185,7 @@ Known known_of(const SpacingSearch& search, const SpacingGoal& goal, const FinSh
   Known known;
   for (int count = shape.range.fewest; count <= shape.range.most; ++count) {
     const std::optional<Rise> rise =
-        rise_of(search, goal, layout_name(with_count(shape.array, count)));
+        rise_of(search.layouts, goal, layout_name(with_count(shape.array, count)));
     if (rise) {
       known[count] = rise->value;
     }
@@ -185,7 +202,7 @@ std::optional<SpacingBest> best_of(const SpacingSearch& search, const SpacingGoa
       continue;
     }
     const FinArray array = with_count(shape.array, *count);
-    const Rise rise = *rise_of(search, goal, layout_name(array));
+    const Rise rise = *rise_of(search.layouts, goal, layout_name(array));
     if (!best || rise.value < best->rise_k) {
       best.emplace();
       best->layout = layout_for_report(array);
@@ -200,7 +217,7 @@ std::optional<SpacingBest> best_of(const SpacingSearch& search, const SpacingGoa
   }
   best->panel = goal.panel;
   best->orientation = goal.orientation;
-  const Rise drawn = rise_of(search, goal, layout_name(search.drawn)).value_or(Rise{});
+  const Rise drawn = rise_of(search.layouts, goal, layout_name(search.drawn)).value_or(Rise{});
   best->drawn_rise_k = drawn.value;
   best->drawn_error_k = drawn.error;
   add_range(search, goal, *found, *best);
@@ -228,8 +245,9 @@ SpacingReport spacing_report(const SpacingSearch& search) {
   report.size_text = size_text(search.drawn);
   report.limits_text = search.limits.text;
   report.drawn = layout_for_report(search.drawn);
-  report.notes = notes_of(search);
+  report.skips_stability = search.examined.empty();
   add_points(search, report);
+  report.notes = notes_of(search, report.points);
   return report;
 }
 

@@ -38,7 +38,8 @@ struct SpacingSearch {
   std::vector<SpacingGoal> goals;
   FinArray drawn;
   GapLimits limits;
-  Layouts layouts;
+  Layouts layouts;  ///< ranked by their steady flows, whose stability is not examined
+  Layouts examined; ///< the best and the drawn one, stability examined; empty: not wished for
 };
 
 /// The value of a goal by number of fins of a shape, as far as all of its conditions are known.

@@ -54,19 +54,20 @@ std::optional<Solution> solution_of_neighbour(const Case& the_case,
 
 } // namespace
 
-std::optional<Solution> start_on_disk(const Case& the_case, const RunOptions& options,
-                                      const Chain& chain, const ChainCondition* before,
-                                      const ChainCondition& condition) {
-  std::optional<Solution> previous;
-  if (before != nullptr) {
-    previous = solution_on_disk(the_case, options.directory, chain, *before);
+std::optional<Solution> start_of(const Case& the_case, const RunOptions& options,
+                                 const Chain& chain, const ChainCondition* before,
+                                 const ChainCondition& condition, std::optional<Solution> at_hand) {
+  std::optional<Solution> same =
+      solution_of_neighbour(the_case, options.neighbours, chain, condition);
+  if (same || at_hand) {
+    return same ? std::move(same) : std::move(at_hand);
   }
-  return previous ? previous
-                  : solution_of_neighbour(the_case, options.neighbours, chain, condition);
+  return before != nullptr ? solution_on_disk(the_case, options.directory, chain, *before)
+                           : std::nullopt;
 }
 
 void drop_restart(const RunOptions& options, const ChainCondition* condition) {
-  if (condition != nullptr && !options.directory.empty()) {
+  if (condition != nullptr && !options.directory.empty() && !options.keep_restarts) {
     std::filesystem::remove(restart_file(options.directory, condition->id));
   }
 }

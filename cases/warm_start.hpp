@@ -1,5 +1,5 @@
 #pragma once
-// Where the first condition that is solved of a chain starts from: a solution on disk.
+// Where a condition starts from, and solutions on disk.
 
 #include "cases/chains.hpp"
 #include "cases/run.hpp"
@@ -9,15 +9,16 @@
 
 namespace tiltfin {
 
-/// The solution of `before` (the condition before this one in its chain; null: none) from the run's
-/// own directory, else that of the same condition of the nearest neighbour that has it on the same
-/// mesh; nothing: from rest.
-[[nodiscard]] std::optional<Solution> start_on_disk(const Case& the_case, const RunOptions& options,
-                                                    const Chain& chain,
-                                                    const ChainCondition* before,
-                                                    const ChainCondition& condition);
+/// Where a condition starts from: itself at the nearest neighbour that has it on the same mesh,
+/// else the one before it in its chain, `at_hand` or (`before`; null: none) on disk; nothing: from
+/// rest.
+[[nodiscard]] std::optional<Solution> start_of(const Case& the_case, const RunOptions& options,
+                                               const Chain& chain, const ChainCondition* before,
+                                               const ChainCondition& condition,
+                                               std::optional<Solution> at_hand);
 
-/// Removes what the next power would have started from, once it has; null: nothing to remove.
+/// Removes what the next power would have started from, once it has; null: nothing to remove. Nor
+/// is anything where the run keeps them.
 void drop_restart(const RunOptions& options, const ChainCondition* condition);
 
 } // namespace tiltfin

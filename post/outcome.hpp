@@ -13,6 +13,9 @@ namespace tiltfin {
 /// What an error estimate is where the coarse mesh has no solution to compare with.
 inline constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
 
+/// The stability of a steady state that the caller did not want examined.
+inline constexpr const char* stability_skipped = "skipped";
+
 /// Flow through the air run between two neighbouring solids, at its middle, or across the middle of
 /// a fin medium.
 struct GapFlow {
@@ -49,7 +52,8 @@ struct Outcome {
   double power_w = 0.0;
   std::string status;        ///< name(SolveStatus)
   std::string stability;     ///< "stable", "unstable" or "not examined": of the steady state, for a
-                             ///< time average of the one that was left
+                             ///< time average of the one that was left; "skipped": a steady state
+                             ///< that the caller did not want examined
   double growth_per_s = 0.0; ///< of its least stable disturbance; negative: it decays
   double period_s = 0.0;     ///< of that disturbance; NaN: it does not swing
   double base_rise_mean_k = 0.0; ///< above the room

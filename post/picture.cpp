@@ -84,11 +84,6 @@ Layout make_layout(const Rectangle& seen, const Problem& problem, const Outcome&
   return layout;
 }
 
-struct TemperatureRange {
-  double coldest = std::numeric_limits<double>::infinity();  ///< [K]
-  double hottest = -std::numeric_limits<double>::infinity(); ///< [K]
-};
-
 /// Over the cells that have any part in `seen`; at least a tenth of a kelvin wide.
 TemperatureRange temperature_range(const Problem& problem, const State& state,
                                    const Rectangle& seen) {
@@ -332,12 +327,17 @@ std::string flow_note(const Layout& layout, const Streamlines& streamlines, doub
 
 } // namespace
 
-std::string picture_svg(const Section& section, const Solution& solution, const Outcome& outcome) {
+TemperatureRange shown_range(const Section& section, const Solution& solution) {
+  return temperature_range(solution.problem, solution.state, seen_part(section));
+}
+
+std::string picture_svg(const Section& section, const Solution& solution, const Outcome& outcome,
+                        const std::optional<TemperatureRange>& given) {
   const Problem& problem = solution.problem;
   const State& state = solution.state;
   const Rectangle seen = seen_part(section);
   const Layout layout = make_layout(seen, problem, outcome);
-  const TemperatureRange range = temperature_range(problem, state, seen);
+  const TemperatureRange range = given ? *given : temperature_range(problem, state, seen);
   const StreamlineOptions options{.focus = section.machine,
                                   .largest_step = 4.0 / layout.view.scale,
                                   .tolerance = 0.15 / layout.view.scale};

@@ -117,6 +117,14 @@ std::string exceptions(const RankReport& report) {
   return text;
 }
 
+/// What holds of the whole where some limits come from flows whose stability was skipped.
+std::string quick_look(const RankReport& report) {
+  const bool any = std::ranges::any_of(report.coolers, [](const RankedCooler& cooler) {
+    return std::ranges::any_of(cooler.limits, &RankLimit::skips_stability);
+  });
+  return any ? " A quick look: stability was not examined everywhere." : "";
+}
+
 /// Coolers that cannot be told from the best, and the best of the others (null: none).
 struct Rivals {
   std::vector<const RankedCooler*> close;
@@ -212,7 +220,7 @@ std::string recommendation(const RankReport& report) {
   } else if (!is_close) {
     text += ", the only one with a limit in every condition that counts.";
   }
-  return text + exceptions(report);
+  return text + exceptions(report) + quick_look(report);
 }
 
 std::string rank_table(const RankReport& report) {
@@ -229,8 +237,9 @@ std::string rank_table(const RankReport& report) {
 }
 
 std::string rank_csv(const RankReport& report) {
-  std::string text = "cooler,mass_kg,volume_m3,panel,orientation,share,power_limit_w,"
-                     "power_limit_error_w,power_limit_extrapolated,place_in_row,status\n";
+  std::string text =
+      "cooler,mass_kg,volume_m3,panel,orientation,share,power_limit_w,"
+      "power_limit_error_w,power_limit_extrapolated,place_in_row,status,stability_examined\n";
   for (std::size_t k = 0; k < report.coolers.size(); ++k) {
     const RankedCooler& cooler = report.coolers[k];
     for (std::size_t c = 0; c < report.columns.size(); ++c) {
@@ -242,7 +251,7 @@ std::string rank_csv(const RankReport& report) {
                     csv_value(report.columns[c].share), csv_value(limit.power_w),
                     csv_value(limit.error_w), limit.extrapolated ? "yes" : "no",
                     place == "<" ? "best" : (place == "=" ? "too close to call" : ""),
-                    csv_text(limit.status)});
+                    csv_text(limit.status), limit.skips_stability ? "no" : "yes"});
     }
   }
   return text;
@@ -273,7 +282,8 @@ std::string rank_json(const RankReport& report) {
                                            {"power_limit_w", limit.power_w},
                                            {"power_limit_error_w", limit.error_w},
                                            {"extrapolated", limit.extrapolated},
-                                           {"status", limit.status}});
+                                           {"status", limit.status},
+                                           {"stability_examined", !limit.skips_stability}});
     }
     object["coolers"].push_back(entry);
   }

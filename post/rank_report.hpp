@@ -20,6 +20,7 @@ struct RankLimit {
   double power_w = 0.0;
   double error_w = 0.0;
   bool extrapolated = false;
+  bool skips_stability = false; ///< of one of its conditions at least
   std::string status;
 };
 

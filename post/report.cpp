@@ -167,6 +167,7 @@ Json trend_object(const TrendRow& row) {
   object["exponent_high"] = row.trend.exponent_high;
   object["largest_misfit"] = row.trend.largest_misfit;
   object["status"] = row.status;
+  object["stability_examined"] = !row.skips_stability;
   return object;
 }
 
@@ -245,14 +246,15 @@ std::string trend_csv(std::span<const TrendRow> trends) {
   std::string text =
       "panel,orientation,finish,power_limit_w,power_limit_error_w,power_limit_extrapolated,"
       "n_points,factor_k_per_w_to_exponent,exponent,exponent_low,exponent_high,"
-      "largest_misfit,status\n";
+      "largest_misfit,status,stability_examined\n";
   for (const TrendRow& row : trends) {
     text += csv_line({csv_text(row.panel), csv_text(row.orientation), csv_text(row.finish),
                       csv_value(row.limit.power_w), csv_value(row.power_limit_error_w),
                       row.limit.extrapolated ? "yes" : "no", csv_value(row.trend.n_points),
                       csv_value(row.trend.factor), csv_value(row.trend.exponent),
                       csv_value(row.trend.exponent_low), csv_value(row.trend.exponent_high),
-                      csv_value(row.trend.largest_misfit), csv_text(row.status)});
+                      csv_value(row.trend.largest_misfit), csv_text(row.status),
+                      row.skips_stability ? "no" : "yes"});
   }
   return text;
 }

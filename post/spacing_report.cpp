@@ -59,8 +59,55 @@ std::string best_table(const SpacingReport& report) {
   return text + "  weighted: " + report.weights_text + "\n\n";
 }
 
+/// What became of the ranked flow, in words.
+std::string fate(const SpacingPoint& point) {
+  const ExaminedPoint& examined = point.examined;
+  if (examined.status == "time average") {
+    return examined.stability == "unstable" ? "air leaves it: mean over time"
+                                            : "no steady state: mean over time";
+  }
+  if (examined.status != "converged") {
+    return examined.status;
+  }
+  if (examined.stability == "unstable") {
+    return "unstable, followed to nothing settled";
+  }
+  const double bars = point.error_k + examined.error_k;
+  return std::abs(examined.rise_k - point.rise_k) > bars
+             ? "another steady flow, " + examined.stability
+             : examined.stability;
+}
+
+std::string examined_table(const SpacingReport& report) {
+  if (report.skips_stability) {
+    return wrapped(
+               "  ",
+               "Stability was not examined, as asked for (--skip-stability): real air may leave "
+               "any of these flows.",
+               4) +
+           "\n";
+  }
+  std::string text = "Stability, examined for the best and the layout as drawn\n";
+  text += fmt::format("  {:<19} {:<13} {:>8} {:>15} {:>14}  {}\n", "panel", "orientation",
+                      "gap, mm", "ranked rise, K", "examined, K", "the ranked flow is");
+  for (const SpacingPoint& point : report.points) {
+    if (!point.examined.status.empty()) {
+      text +=
+          fmt::format("{} {:>8.2f} {:>15} {:>14}  {}\n", row_head(point.panel, point.orientation),
+                      point.layout.gap_mm, with_error(point.rise_k, point.error_k),
+                      with_error(point.examined.rise_k, point.examined.error_k), fate(point));
+    }
+  }
+  return text +
+         wrapped("  ",
+                 "Layouts are ranked by steady flows, like with like; the others were not "
+                 "examined.",
+                 4) +
+         "\n";
+}
+
 std::string limit_table(const SpacingReport& report) {
-  std::string text = "Power limit of the best\n";
+  std::string text = "Power limit of the best (of steady flows, stability not examined)\n";
   text += fmt::format("  {:<19} {:<13} {:>8} {:>14} {:<13} {:>14}  {}\n", "panel", "best for",
                       "gap, mm", "", "orientation", "limit, W", "status");
   bool any_starred = false;
@@ -87,7 +134,7 @@ std::string formula_text(const SpacingReport& report) {
         "  formula: ",
         "the closed form for vertical, isothermal, thin plates open to the room below and above, "
         "2.714 (Ra / (S^3 L))^(-1/4), with the rise of the base at the best gap (fins cooler than "
-        "the base want a little more). In such channels this program's own best gap lies 6 to 10 % "
+        "the base want a little more). In such channels this program's own best gap lies 6 to 11 % "
         "above it.",
         4);
   }
@@ -129,7 +176,25 @@ Json best_json(const SpacingBest& best) {
                                           {"power_limit_w", row.limit.power_w},
                                           {"power_limit_error_w", row.power_limit_error_w},
                                           {"extrapolated", row.limit.extrapolated},
-                                          {"status", row.status}});
+                                          {"status", row.status},
+                                          {"stability_examined", !row.skips_stability}});
+  }
+  return object;
+}
+
+Json point_json(const SpacingPoint& point) {
+  Json object{{"panel", point.panel},
+              {"orientation", point.orientation},
+              {"layout", layout_json(point.layout)},
+              {"base_rise_mean_k", point.rise_k},
+              {"rise_error_k", point.error_k},
+              {"status", point.status},
+              {"stability", point.stability}};
+  if (!point.examined.status.empty()) {
+    object["examined"] = Json{{"base_rise_mean_k", point.examined.rise_k},
+                              {"rise_error_k", point.examined.error_k},
+                              {"status", point.examined.status},
+                              {"stability", point.examined.stability}};
   }
   return object;
 }
@@ -150,7 +215,7 @@ std::string spacing_table(const SpacingReport& report) {
       "  ", fmt::format("Fixed outer size: {}. {}.", report.size_text, report.limits_text), 2);
   text += fmt::format("  As drawn: {} with gaps of {:.2f} mm. {} conditions solved.\n\n",
                       show_layout(report.drawn), report.drawn.gap_mm, report.points.size());
-  text += best_table(report) + limit_table(report) + formula_text(report);
+  text += best_table(report) + examined_table(report) + limit_table(report) + formula_text(report);
   for (const std::string& note : report.notes) {
     text += wrapped("  ", note, 4);
   }
@@ -159,14 +224,19 @@ std::string spacing_table(const SpacingReport& report) {
 
 std::string spacing_csv(const SpacingReport& report) {
   std::string text = "panel,orientation,power_w,count,gap_mm,thickness_mm,height_mm,"
-                     "base_rise_mean_k,rise_error_k,resistance_k_per_w,status,layout\n";
+                     "base_rise_mean_k,rise_error_k,resistance_k_per_w,status,stability,"
+                     "examined_rise_k,examined_error_k,examined_status,examined_stability,layout\n";
   for (const SpacingPoint& point : report.points) {
     const FinLayout& layout = point.layout;
+    const bool is_examined = !point.examined.status.empty();
     text += csv_line(
         {csv_text(point.panel), csv_text(point.orientation), csv_value(report.power_w),
          fmt::format("{}", layout.count), csv_value(layout.gap_mm), csv_value(layout.thickness_mm),
          csv_value(layout.height_mm), csv_value(point.rise_k), csv_value(point.error_k),
-         csv_value(point.rise_k / report.power_w), csv_text(point.status), csv_text(layout.name)});
+         csv_value(point.rise_k / report.power_w), csv_text(point.status),
+         csv_text(point.stability), is_examined ? csv_value(point.examined.rise_k) : "",
+         is_examined ? csv_value(point.examined.error_k) : "", csv_text(point.examined.status),
+         csv_text(point.examined.stability), csv_text(layout.name)});
   }
   return text;
 }
@@ -179,6 +249,7 @@ std::string spacing_json(const SpacingReport& report) {
   object["limit_temperature_c"] = report.context.limit_temperature_c;
   object["fixed_outer_size"] = report.size_text;
   object["limits"] = report.limits_text;
+  object["stability_examined"] = !report.skips_stability;
   object["weights"] = report.weights_text;
   object["as_drawn"] = layout_json(report.drawn);
   object["best"] = Json::array();
@@ -187,12 +258,7 @@ std::string spacing_json(const SpacingReport& report) {
   }
   object["points"] = Json::array();
   for (const SpacingPoint& point : report.points) {
-    object["points"].push_back(Json{{"panel", point.panel},
-                                    {"orientation", point.orientation},
-                                    {"layout", layout_json(point.layout)},
-                                    {"base_rise_mean_k", point.rise_k},
-                                    {"rise_error_k", point.error_k},
-                                    {"status", point.status}});
+    object["points"].push_back(point_json(point));
   }
   object["notes"] = report.notes;
   return json_text(object);

@@ -18,14 +18,24 @@ struct FinLayout {
   double height_mm = 0.0;
 };
 
+/// What became of a condition when its stability was examined, and an unstable flow left.
+struct ExaminedPoint {
+  double rise_k = 0.0; ///< NaN: not converged
+  double error_k = 0.0;
+  std::string status; ///< empty: not examined
+  std::string stability;
+};
+
 /// One condition of one layout.
 struct SpacingPoint {
   FinLayout layout;
   std::string panel;
   std::string orientation;
-  double rise_k = 0.0; ///< mean base rise; NaN: not converged
+  double rise_k = 0.0; ///< mean base rise that layouts are ranked by; NaN: not converged
   double error_k = 0.0;
   std::string status;
+  std::string stability; ///< as in Outcome
+  ExaminedPoint examined;
 };
 
 /// The best layout of an orientation, or of the weighted orientations of a panel state together.
@@ -49,8 +59,9 @@ struct SpacingReport {
   ReportContext context;
   double power_w = 0.0;
   bool is_plates = false;
-  std::string size_text;   ///< "80 mm out of the plane"
-  std::string limits_text; ///< of the gap and the thickness, and where they come from
+  bool skips_stability = false; ///< nothing was examined
+  std::string size_text;        ///< "80 mm out of the plane"
+  std::string limits_text;      ///< of the gap and the thickness, and where they come from
   std::string weights_text;
   FinLayout drawn;
   std::vector<SpacingPoint> points; ///< by panel, orientation, thickness, height, gap

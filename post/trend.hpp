@@ -88,6 +88,7 @@ struct TrendRow {
   PowerLimit limit;
   double power_limit_error_w = 0.0; ///< from the discretisation-error estimate of the rise
   std::string status;               ///< "converged", or the worst status among its conditions
+  bool skips_stability = false;     ///< the stability of one of its steady states was skipped
 };
 
 } // namespace tiltfin

@@ -56,6 +56,7 @@ TrendRow make_trend(std::span<const Outcome* const> group, const ReportContext& 
   row.status = name(SolveStatus::converged);
   std::vector<TrendPoint> points;
   for (const Outcome* outcome : group) {
+    row.skips_stability = row.skips_stability || outcome->stability == stability_skipped;
     if (badness(outcome->status) > badness(row.status)) {
       row.status = outcome->status;
     }

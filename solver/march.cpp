@@ -13,7 +13,7 @@ namespace tiltfin {
 namespace {
 
 constexpr int max_iterations = 15;
-constexpr double contraction = 0.6;    // slower than this: new factors, which cost ten iterations
+constexpr double contraction = 0.9;    // slower than this: new factors, which cost ten iterations
 constexpr double largest_change = 2.0; // of one iteration, relative: beyond it Newton is lost
 constexpr double smallest_step_share = 0.02;
 
@@ -26,6 +26,52 @@ struct Sample {
 struct Window {
   double mean = 0.0;
   double spread = 0.0;
+};
+
+/// Corrections of iterates that all come from the same old factors: each shows how the Jacobian of
+/// the moment differs from the factored one along the last correction (Broyden's good update; see
+/// Kelley, Solving Nonlinear Equations with Newton's Method, 2003, section 4.1).
+class Broyden {
+public:
+  /// `scale`: typical size of each unknown, in which lengths are measured.
+  explicit Broyden(const std::vector<double>& scale) : scale_(scale) {}
+
+  void clear() {
+    taken_.clear();
+    square_.clear();
+  }
+
+  /// The correction to take, from that of the old factors.
+  std::vector<double> correct(std::vector<double> dz) {
+    for (std::size_t j = 0; j < taken_.size(); ++j) {
+      const double share = product(taken_[j], dz) / square_[j];
+      if (j + 1 < taken_.size()) {
+        for (std::size_t i = 0; i < dz.size(); ++i) {
+          dz[i] += share * taken_[j + 1][i];
+        }
+        continue;
+      }
+      for (double& value : dz) {
+        value /= 1.0 - share;
+      }
+    }
+    taken_.push_back(dz);
+    square_.push_back(product(dz, dz));
+    return dz;
+  }
+
+private:
+  [[nodiscard]] double product(const std::vector<double>& a, const std::vector<double>& b) const {
+    double sum = 0.0;
+    for (std::size_t i = 0; i < a.size(); ++i) {
+      sum += (a[i] / scale_[i]) * (b[i] / scale_[i]);
+    }
+    return sum;
+  }
+
+  const std::vector<double>& scale_;
+  std::vector<std::vector<double>> taken_;
+  std::vector<double> square_; ///< of their lengths
 };
 
 class March {
@@ -145,12 +191,17 @@ private:
     const std::vector<double> scale =
         scale_vector(problem_, unknowns_, measure_scales(problem_, unknowns_, z_));
     double last = 0.0;
+    Broyden broyden(scale);
     for (int k = 0; k < max_iterations; ++k) {
+      const bool fresh = !factored_;
       const std::vector<double> f = prepare(next, time);
       if (f.empty()) {
         return false;
       }
-      const std::vector<double> dz = solver_.solve(f);
+      if (fresh) {
+        broyden.clear();
+      }
+      const std::vector<double> dz = broyden.correct(solver_.solve(f));
       const double change = relative_change(unknowns_, dz, scale);
       if (!(change < largest_change)) {
         return false;

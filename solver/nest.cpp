@@ -146,7 +146,8 @@ bool average(Nest& nest, int number) {
     march(nest, level);
   }
   Mean& mean = nest.mean;
-  mean = {.state = level.state,
+  mean = {.level = number,
+          .state = level.state,
           .fluctuation = nest.report.fluctuation,
           .stored = nest.report.stored,
           .settled = nest.report.status == SolveStatus::time_average};

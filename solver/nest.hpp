@@ -21,6 +21,7 @@ struct Level {
 
 /// The last march in true time.
 struct Mean {
+  int level = 1; ///< whose state it is
   State state;
   double fluctuation = 0.0; ///< of the hottest temperature, standard deviation [K]
   double stored = 0.0;      ///< heat stored in its last window over heat released [-]

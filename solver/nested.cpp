@@ -143,9 +143,7 @@ private:
     const State start = finest.state;
     const Mean of_level_1 = nest_.mean; // where the air has left a steady flow there
     const bool steadies = average(nest_, 0);
-    if (!steadies && nest_.mean.settled) {
-      left_on_ = 0;
-    } else {
+    if (steadies || !nest_.mean.settled) {
       nest_.mean = of_level_1;
     }
     nest_.only_mean = false;
@@ -240,15 +238,15 @@ private:
     nest_.report.status = SolveStatus::time_average;
     nest_.report.fluctuation = mean.fluctuation;
     nest_.report.stored = mean.stored;
-    Level& own = nest_.level(left_on_);
-    Level& other = nest_.level(1 - left_on_);
+    Level& own = nest_.level(mean.level);
+    Level& other = nest_.level(1 - mean.level);
     if (pair) {
       const State there = interpolate(own.problem, mean.state, other.problem);
       const State steady = interpolate(own.problem, own.state, other.problem);
       add_difference(other.state, there, steady);
     }
     own.state = mean.state;
-    nest_.only_mean = !pair && left_on_ == 1;
+    nest_.only_mean = !pair && mean.level == 1;
     nest_.level(1).solved = pair;
   }
 

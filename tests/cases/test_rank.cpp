@@ -114,7 +114,7 @@ TEST_CASE("Case difference: conditions must be equal, defaults and order do not 
         "limit.die_to_base_k_per_w");
   CHECK(difference(stack_text, stack_text + "[air]\ngravity_m_per_s2 = 1.6\n") ==
         "air.gravity_m_per_s2");
-  CHECK(difference(stack_text, edited(stack_text, "[30, 10]", "[30]")) == "conditions.powers_w");
+  CHECK(difference(stack_text, edited(stack_text, "[30, 10]", "[30]")).empty());
   CHECK(difference(stack_text, edited(stack_text, "30]\n[case]", "45]\n[case]")) ==
         "conditions.orientations");
   CHECK(difference(stack_text, edited(stack_text, "\"off\"", "\"ajar\"")) == "conditions.panels");
@@ -154,6 +154,34 @@ TEST_CASE("Rank: case files are solved once, directories are read, the cooler th
   REQUIRE(again.has_value());
   CHECK(solved == 0);
   CHECK(again->coolers[0].limits[1].power_w == report->coolers[0].limits[1].power_w);
+}
+
+TEST_CASE("Rank: coolers whose stability was skipped are named, beside examined ones too",
+          "[rank]") {
+  const Scratch scratch("rank-skipped");
+  put(scratch / "a.toml", tiny);
+  put(scratch / "b.toml", edited(lower, "[0.1, 0.2]", "[0.15, 0.2]"));
+  RankOptions options;
+  options.cases = {(scratch / "a.toml").string(), (scratch / "b.toml").string()};
+  options.directory = scratch / "out";
+  options.jobs = 1;
+  options.skip_stability = true;
+  const std::optional<RankReport> quick = rank_coolers(options, {});
+  REQUIRE(quick.has_value());
+  CHECK_THAT(quick->notes.front(), ContainsSubstring("a (4 of 4 conditions), b (4 of 4") &&
+                                       !ContainsSubstring("like with like"));
+  CHECK_THAT(recommendation(*quick), ContainsSubstring("A quick look"));
+  CHECK_THAT(quick->notes[1], ContainsSubstring("own powers: a 0.1 0.2 W, b 0.15 0.2 W"));
+  // One directory as it is, the other cooler examined: solved again, and the mixture is said.
+  options.cases[1] = (scratch / "out/b").string();
+  options.skip_stability = false;
+  int solved = 0;
+  const std::optional<RankReport> mixed =
+      rank_coolers(options, [&](const std::string&) { ++solved; });
+  REQUIRE(mixed.has_value());
+  CHECK(solved == 4);
+  CHECK_THAT(mixed->notes.front(), ContainsSubstring("in b (4 of 4 conditions)") &&
+                                       ContainsSubstring("not of like with like"));
 }
 
 TEST_CASE("Rank: what cannot be compared is refused before anything is solved", "[rank]") {

@@ -206,6 +206,54 @@ TEST_CASE("Run: resuming with more powers, another limit or title solves only wh
                   InputError);
 }
 
+TEST_CASE("Run: skipped stability is said, and examined when a later run does not skip", "[run]") {
+  const Scratch scratch("skipped");
+  const std::string text = tiny_case_text("[0.1, 0.2]", R"(["upright"])");
+  RunOptions quick = one_job(false);
+  quick.examine_stability = false;
+  const std::vector<Outcome> skipped = run_in(scratch / "out", text, quick);
+  REQUIRE(skipped.size() == 2);
+  for (const Outcome& outcome : skipped) {
+    CHECK(outcome.stability == "skipped");
+    REQUIRE(outcome.warnings.size() == 1);
+    CHECK_THAT(outcome.warnings[0], ContainsSubstring("stability was not examined"));
+  }
+  const ReportContext context = report_context(parse_case(text, "tiny.toml"));
+  CHECK_THAT(trend_csv(make_trends(skipped, context)), ContainsSubstring("converged,no\n"));
+
+  const auto resumed = [&](RunOptions options, int& solved) {
+    options.resume = true;
+    solved = 0;
+    return run_in(scratch / "out", text, options,
+                  [&](const Progress& progress) { solved = progress.done; });
+  };
+  int solved = 0;
+  CHECK(resumed(quick, solved).size() == 2);
+  CHECK(solved == 0);
+  // One is examined; the other stays what it is and says so.
+  RunOptions one = one_job(true);
+  one.only = {"0.1w"};
+  const std::vector<Outcome> mixed = resumed(one, solved);
+  REQUIRE(mixed.size() == 2);
+  CHECK(solved == 1);
+  CHECK(mixed[0].stability == "stable");
+  CHECK(mixed[1].stability == "skipped");
+  CHECK(make_trends(mixed, context)[0].skips_stability);
+  // An examined one serves a run that skips, a skipped one no run that examines.
+  const std::vector<Outcome> kept = resumed(quick, solved);
+  CHECK(solved == 0);
+  CHECK(kept[0].stability == "stable");
+  const std::vector<Outcome> examined = resumed(one_job(true), solved);
+  CHECK(solved == 1);
+  REQUIRE(examined.size() == 2);
+  for (std::size_t k = 0; k < 2; ++k) {
+    CHECK(examined[k].stability == "stable");
+    CHECK(examined[k].warnings.empty());
+    CHECK_THAT(examined[k].base_rise_mean_k, WithinRel(skipped[k].base_rise_mean_k, 2e-3));
+  }
+  CHECK_THAT(trend_csv(make_trends(examined, context)), ContainsSubstring("converged,yes\n"));
+}
+
 TEST_CASE("Run: a directory that cannot be written is reported as such", "[run]") {
   const Scratch scratch("blocked");
   put(scratch / "out", "a file where the directory should be");

@@ -114,6 +114,20 @@ TEST_CASE("Picture: it is XML and holds what a reader needs", "[picture]") {
   CHECK_FALSE(is_well_formed("<?xml?><svg>a & b</svg>"));
 }
 
+TEST_CASE("Picture: colours may span a given range", "[picture]") {
+  const Solution solution = small_solution(0.0, -9.8);
+  const Outcome outcome = outcome_for_picture("upright");
+  const TemperatureRange own = shown_range(small_cooler(), solution);
+  const std::string svg = picture_svg(small_cooler(), solution, outcome);
+  CHECK(picture_svg(small_cooler(), solution, outcome, own) == svg);
+  // Up to 226.85 °C, 500 K: its ticks are beyond those of the picture itself.
+  REQUIRE(own.hottest < 440.0);
+  const std::string wider =
+      picture_svg(small_cooler(), solution, outcome, TemperatureRange{own.coldest, 500.0});
+  CHECK_THAT(svg, !ContainsSubstring(">200</text>"));
+  CHECK_THAT(wider, ContainsSubstring(">200</text>"));
+}
+
 TEST_CASE("Picture: streamlines are drawn where air flows and only there", "[picture]") {
   Solution solution = small_solution(0.0, -9.8);
   CHECK(picture_svg(small_cooler(), solution, outcome_for_picture("upright"))

@@ -10,9 +10,12 @@ namespace {
 
 RankedCooler cooler(const std::string& name, double mass_kg, double upright, double flat,
                     double error) {
-  return {name,    name,
-          mass_kg, mass_kg / 2700.0,
-          2700.0,  {{upright, error, false, "converged"}, {flat, error, true, "converged"}}};
+  return {name,
+          name,
+          mass_kg,
+          mass_kg / 2700.0,
+          2700.0,
+          {{upright, error, false, false, "converged"}, {flat, error, true, false, "converged"}}};
 }
 
 RankReport report_of(std::vector<RankedCooler> coolers) {
@@ -50,6 +53,16 @@ TEST_CASE("Rank report: overlapping error bars are too close to call", "[rank_re
   CHECK_THAT(words, ContainsSubstring("light has the least metal of them, 400 g"));
   CHECK_THAT(words, ContainsSubstring("Against the next, poor, 70 % more"));
   CHECK_THAT(rank_csv(report), ContainsSubstring("too close to call"));
+}
+
+TEST_CASE("Rank report: limits of flows whose stability was skipped make a quick look",
+          "[rank_report]") {
+  RankReport report = report_of({cooler("a", 0.1, 50, 50, 1), cooler("b", 0.1, 30, 30, 1)});
+  CHECK_THAT(recommendation(report), !ContainsSubstring("quick look"));
+  CHECK_THAT(rank_csv(report), ContainsSubstring("best,converged,yes\n"));
+  report.coolers[1].limits[0].skips_stability = true;
+  CHECK_THAT(recommendation(report), ContainsSubstring("A quick look: stability was not examined"));
+  CHECK_THAT(rank_csv(report), ContainsSubstring(",converged,no\n"));
 }
 
 TEST_CASE("Rank report: an unknown error bar is said", "[rank_report]") {

@@ -1,3 +1,4 @@
+#include "post/outcome.hpp"
 #include "post/side_by_side.hpp"
 #include "post/spacing_report.hpp"
 #include "post/svg.hpp"
@@ -23,8 +24,11 @@ SpacingReport small_report() {
                              "upright",
                              gap == 5.0 ? 20.0 : 25.0,
                              0.5,
-                             "converged"});
+                             "converged",
+                             stability_skipped,
+                             {}});
   }
+  report.points[1].examined = {22.0, 0.5, "time average", "unstable"};
   SpacingBest best;
   best.layout = report.points[1].layout;
   best.panel = "on";
@@ -54,11 +58,39 @@ TEST_CASE("Spacing report: table, csv, json and chart say the best gap and its l
   CHECK_THAT(table, ContainsSubstring("5.00") && ContainsSubstring("8 x 1.5 x 30") &&
                         ContainsSubstring("20.0 ±0.5") && ContainsSubstring("33.0 ±0.4*") &&
                         ContainsSubstring("4.8") && ContainsSubstring("hot enough to burn"));
-  CHECK_THAT(spacing_csv(report), ContainsSubstring("on,upright,10,8,5,1.5,30,20,0.5,2,converged"));
+  CHECK_THAT(
+      spacing_csv(report),
+      ContainsSubstring("on,upright,10,8,3,1.5,30,25,0.5,2.5,converged,skipped,,,,,fins-n") &&
+          ContainsSubstring("on,upright,10,8,5,1.5,30,20,0.5,2,converged,skipped,22,0.5,time "
+                            "average,unstable,fins-n"));
   CHECK_THAT(spacing_json(report), ContainsSubstring("\"closed_form_mm\": 4.8"));
   const std::string chart = spacing_chart(report, 1.5, 30.0);
   CHECK_THAT(chart, ContainsSubstring("on, upright") && ContainsSubstring("formula, on, upright"));
   CHECK_THAT(spacing_chart(report, 2.0, 30.0), !ContainsSubstring("on, upright"));
+}
+
+TEST_CASE("Spacing report: what examining stability came to is said beside the ranked rise",
+          "[spacing_report]") {
+  SpacingReport report = small_report();
+  CHECK_THAT(spacing_table(report), ContainsSubstring("22.0 ±0.5  air leaves it: mean over time") &&
+                                        ContainsSubstring("the others were not examined"));
+  const auto said_of = [&](const ExaminedPoint& examined) {
+    report.points[1].examined = examined;
+    return spacing_table(report);
+  };
+  CHECK_THAT(said_of({20.4, 0.5, "converged", "stable"}), ContainsSubstring("20.4 ±0.5  stable"));
+  CHECK_THAT(said_of({21.5, 0.2, "converged", "stable"}),
+             ContainsSubstring("another steady flow, stable"));
+  CHECK_THAT(said_of({20.0, 0.5, "time average", "not examined"}),
+             ContainsSubstring("no steady state: mean over time"));
+  CHECK_THAT(said_of({20.0, 0.5, "converged", "unstable"}),
+             ContainsSubstring("unstable, followed to nothing settled"));
+  CHECK_THAT(said_of({20.0, 0.5, "not converged", "not examined"}),
+             ContainsSubstring("20.0 ±0.5  not converged"));
+  report.skips_stability = true;
+  const std::string skipped = said_of({});
+  CHECK_THAT(skipped, ContainsSubstring("not examined, as asked for") &&
+                          !ContainsSubstring("examined for the best"));
 }
 
 TEST_CASE("Spacing report: the closed form gives a worked example's gap", "[spacing_report]") {

@@ -1,3 +1,4 @@
+#include "solver/nest.hpp"
 #include "solver/start.hpp"
 #include "solver/steady.hpp"
 #include "tests/solver/fixtures.hpp"
@@ -239,6 +240,24 @@ TEST_CASE("Nested: a plume that sways is averaged, on both meshes", "[nested]") 
   // Interpolation of means is exact in the bar but for its gradients; film temperatures may differ
   // by 0.02 K, rises by 1e-4.
   CHECK_THAT(mean_difference, WithinAbs(difference, 1e-3 * rise));
+}
+
+TEST_CASE("Nested: a mean belongs to the level that was marched, whatever came before",
+          "[nested]") {
+  const Section section = furnished_box();
+  const Condition condition = tilted(37.0, 1e6, 1.0);
+  const AirRule air = round_rule();
+  const NestedOptions options = coarse_options(0.03, 0.08);
+  Nest nest = make_nest(section, condition, air, options);
+  make_level(nest, 1);
+  nest.level(1).state = rest_state(nest.level(1).problem, room);
+  converge(nest, 1, true);
+  refine(nest);
+  for (const int number : {1, 0, 1}) {
+    average(nest, number);
+    CHECK(nest.mean.level == number);
+    CHECK(fits(nest.level(nest.mean.level).problem, nest.mean.state));
+  }
 }
 
 TEST_CASE("Nested: where pseudo-time runs out of steps, true time leads to the same flow",

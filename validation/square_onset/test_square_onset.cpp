@@ -1,0 +1,24 @@
+#include "validation/reference.hpp"
+#include "validation/waves.hpp"
+
+using namespace tiltfin;
+using namespace tiltfin::validation;
+
+TEST_CASE("Square cavity: its steady flow gives way where published", "[validation]") {
+  const Case the_case = read_case_of("square_onset");
+  const Section& section = the_case.panels[0].section;
+  const Vector3 down = named_orientation("upright").down;
+  const Solution warm = solve(the_case, section, down, 600.0);
+  const Solution below = solve(the_case, section, down, 1700.0, &warm);
+  const Solution above = solve(the_case, section, down, 1900.0, &below);
+  const std::vector<double> searched{0.1, 0.3, 0.6, 0.9}; // nothing published is at hand
+  constexpr double same = 0.01;                           // waves lie 0.02 and more apart
+  const Wave before = fastest(below, searched, same);
+  const Wave after = fastest(above, searched, same);
+  const double onset = 1.7e8 - before.growth * (1.9e8 - 1.7e8) / (after.growth - before.growth);
+  INFO("growth extrapolated at Ra 1.7e8 and 1.9e8: " << before.growth << ", " << after.growth
+                                                     << ", frequency " << after.frequency);
+  const Computed ours{onset, std::numeric_limits<double>::quiet_NaN(),
+                      cells_of(above.problem.mesh)};
+  compare("square_onset", [&](const std::string&, const std::string&) { return ours; });
+}
