@@ -54,17 +54,18 @@ void add_material(vtkFieldData& data, const std::vector<int>& region) {
 }
 
 void set_axes(vtkRectilinearGrid& grid, const TensorMesh& mesh) {
-  const auto coordinates = [](const std::vector<double>& faces) {
+  const auto coordinates = [](const char* name, const std::vector<double>& faces) {
     vtkNew<vtkDoubleArray> array;
+    array->SetName(name); // without one VTK writes the array's address, another in every run
     for (const double face : faces) {
       array->InsertNextValue(face);
     }
     return array;
   };
   grid.SetDimensions(mesh.x.n() + 1, mesh.y.n() + 1, 1);
-  grid.SetXCoordinates(coordinates(mesh.x.faces));
-  grid.SetYCoordinates(coordinates(mesh.y.faces));
-  grid.SetZCoordinates(coordinates({0.0}));
+  grid.SetXCoordinates(coordinates("x_m", mesh.x.faces));
+  grid.SetYCoordinates(coordinates("y_m", mesh.y.faces));
+  grid.SetZCoordinates(coordinates("z_m", {0.0}));
 }
 
 /// Of every cell, three components with the last zero.

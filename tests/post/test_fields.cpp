@@ -13,6 +13,7 @@
 
 #include <cmath>
 #include <fstream>
+#include <iterator>
 
 namespace tiltfin::tests {
 namespace {
@@ -123,6 +124,17 @@ TEST_CASE("Fields: a path that cannot be written is named", "[fields]") {
       std::filesystem::temp_directory_path() / "tiltfin-no-such-directory" / "condition.vtr";
   CHECK_THROWS_WITH(write_fields(path, small_cooler(), flowing_solution(), outcome_of_small()),
                     ContainsSubstring(path.string()));
+}
+
+TEST_CASE("Fields: nothing of the run itself is written, so that two runs give the same bytes",
+          "[fields]") {
+  const ScratchDirectory scratch;
+  const std::filesystem::path path = scratch.path / "condition.vtr";
+  write_fields(path, small_cooler(), flowing_solution(), outcome_of_small());
+  std::ifstream file(path, std::ios::binary);
+  const std::string text{std::istreambuf_iterator<char>(file), {}};
+  CHECK(text.find("Name=\"x_m\"") != std::string::npos);
+  CHECK(text.find("Name=\"Array 0x") == std::string::npos); // the address of an array without name
 }
 
 } // namespace tiltfin::tests
