@@ -15,6 +15,8 @@ namespace tiltfin {
                                                    const std::string& id);
 [[nodiscard]] std::filesystem::path restart_file(const std::filesystem::path& directory,
                                                  const std::string& id);
+[[nodiscard]] std::filesystem::path state_file(const std::filesystem::path& directory,
+                                               const std::string& id);
 
 /// Makes the directory this case's own and copies its text there. With other results in it,
 /// InputError, and nothing is touched. Only what the results depend on makes another case

@@ -177,6 +177,9 @@ void write_condition(const RunOptions& options, const std::string& id, const Sec
   } else {
     fs::remove(restart_file(options.directory, id));
   }
+  if (options.keep_states) {
+    write_restart(state_file(options.directory, id), solution);
+  }
   write_text(condition_file(options.directory, id),
              outcome_to_json(outcome)); // last: marks it finished
 }
@@ -343,7 +346,7 @@ std::optional<Solution> start_of(const Case& the_case, const RunOptions& options
 }
 
 void drop_restart(const RunOptions& options, const Slot* slot) {
-  if (slot != nullptr && !options.directory.empty() && !options.keep_restarts) {
+  if (slot != nullptr && !options.directory.empty()) {
     fs::remove(restart_file(options.directory, slot->id));
   }
 }
