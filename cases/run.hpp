@@ -5,7 +5,8 @@
 // The output directory holds case.toml (a copy of the case file), and per condition
 // fields/<id>.vtr, pictures/<id>.svg and, last, conditions/<id>.json: a condition is finished when
 // that file is there and complete. conditions/<id>.restart is where the next power of a chain
-// starts from; only the last of each chain stays. A directory belongs to one case: with the same
+// starts from; only the last of each chain stays. On request conditions/<id>.state holds what the
+// picture is drawn from. A directory belongs to one case: with the same
 // one, files are replaced one by one, each at once; with another, nothing is touched
 // (cases/results.hpp).
 
