@@ -128,6 +128,13 @@ std::vector<std::string> notes_of(const SpacingSearch& search,
                                   1000.0 * search.drawn.first_gap));
     }
   }
+  if (search.drawn.kind == FinKind::across) {
+    notes.emplace_back(
+        "Fins across the board: the ends of the gaps lie out of the section, so no air "
+        "runs along the gaps, and it is that air which makes a best gap. Expect a flat "
+        "curve; where the ends are open, cut the block the other way "
+        "(block.fins_run = \"along\").");
+  }
   const auto n_failed = std::ranges::count_if(
       points, [](const SpacingPoint& point) { return std::isnan(point.rise_k); });
   if (n_failed > 0) {
