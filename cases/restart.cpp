@@ -75,6 +75,37 @@ bool take(std::string_view& left, State& state, const Problem& problem) {
          take(left, state.irradiation, problem.radiation->zones.size());
 }
 
+std::string text_at(const std::filesystem::path& path) {
+  std::ifstream file(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(file), {}};
+}
+
+Problem problem_of(const Case& the_case, const Section& section, const Condition& condition,
+                   double film_temperature, int level) {
+  const AirProperties air =
+      the_case.air ? *the_case.air : air_at(film_temperature, the_case.room_temperature);
+  return make_problem(section, make_mesh(section, the_case.resolution, level), condition, air,
+                      the_case.calm);
+}
+
+/// The head and the finest mesh's state; nothing when they are not those of the condition.
+std::optional<Solution> take_finest(std::string_view& left, const Case& the_case,
+                                    const Section& section, const Condition& condition) {
+  if (!left.starts_with(opening)) {
+    return std::nullopt;
+  }
+  left.remove_prefix(opening.size());
+  Solution solution;
+  if (!take(left, &solution.film_temperature, sizeof(double))) {
+    return std::nullopt;
+  }
+  solution.problem = problem_of(the_case, section, condition, solution.film_temperature, 0);
+  if (!take(left, solution.state, solution.problem)) {
+    return std::nullopt;
+  }
+  return solution;
+}
+
 } // namespace
 
 void write_restart(const std::filesystem::path& path, const Solution& solution) {
@@ -87,32 +118,27 @@ void write_restart(const std::filesystem::path& path, const Solution& solution) 
 
 std::optional<Solution> read_restart(const std::filesystem::path& path, const Case& the_case,
                                      const Section& section, const Condition& condition) {
-  std::ifstream file(path, std::ios::binary);
-  const std::string text{std::istreambuf_iterator<char>(file), {}};
+  const std::string text = text_at(path);
   std::string_view left = text;
-  if (!left.starts_with(opening)) {
+  std::optional<Solution> solution = take_finest(left, the_case, section, condition);
+  if (!solution) {
     return std::nullopt;
   }
-  left.remove_prefix(opening.size());
-  Solution solution;
-  if (!take(left, &solution.film_temperature, sizeof(double))) {
+  solution->coarse_problem =
+      problem_of(the_case, section, condition, solution->film_temperature, 1);
+  solution->coarse_state.emplace();
+  if (!take(left, *solution->coarse_state, *solution->coarse_problem) || !left.empty()) {
     return std::nullopt;
   }
-  const AirProperties air =
-      the_case.air ? *the_case.air : air_at(solution.film_temperature, the_case.room_temperature);
-  const auto problem_at = [&](int level) {
-    return make_problem(section, make_mesh(section, the_case.resolution, level), condition, air,
-                        the_case.calm);
-  };
-  solution.problem = problem_at(0);
-  solution.coarse_problem = problem_at(1);
-  solution.coarse_state.emplace();
-  if (!take(left, solution.state, solution.problem) ||
-      !take(left, *solution.coarse_state, *solution.coarse_problem) || !left.empty()) {
-    return std::nullopt;
-  }
-  solution.report.status = SolveStatus::converged;
+  solution->report.status = SolveStatus::converged;
   return solution;
+}
+
+std::optional<Solution> read_finest(const std::filesystem::path& path, const Case& the_case,
+                                    const Section& section, const Condition& condition) {
+  const std::string text = text_at(path);
+  std::string_view left = text;
+  return take_finest(left, the_case, section, condition);
 }
 
 } // namespace tiltfin

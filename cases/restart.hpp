@@ -10,7 +10,7 @@
 
 namespace tiltfin {
 
-/// Writes film temperature and the states of a converged solution, as binary numbers of this
+/// Writes film temperature and the states of a solution, as binary numbers of this
 /// machine, through a temporary name; throws std::runtime_error with the path.
 void write_restart(const std::filesystem::path& path, const Solution& solution);
 
@@ -19,5 +19,10 @@ void write_restart(const std::filesystem::path& path, const Solution& solution);
 [[nodiscard]] std::optional<Solution> read_restart(const std::filesystem::path& path,
                                                    const Case& the_case, const Section& section,
                                                    const Condition& condition);
+
+/// What write_restart wrote of the finest mesh alone, of a mean over time too; its report is empty.
+[[nodiscard]] std::optional<Solution> read_finest(const std::filesystem::path& path,
+                                                  const Case& the_case, const Section& section,
+                                                  const Condition& condition);
 
 } // namespace tiltfin

@@ -49,6 +49,10 @@ fs::path restart_file(const fs::path& directory, const std::string& id) {
   return directory / "conditions" / (id + ".restart");
 }
 
+fs::path state_file(const fs::path& directory, const std::string& id) {
+  return directory / "conditions" / (id + ".state");
+}
+
 void claim_directory(const fs::path& directory, const Case& the_case, bool resume) {
   const fs::path copy = directory / "case.toml";
   const bool has_copy = fs::exists(copy);

@@ -2,9 +2,10 @@
 // The directory that results of a case are kept in. It holds case.toml (a copy of the case file),
 // and per condition fields/<id>.vtr, pictures/<id>.svg and, last, conditions/<id>.json: a condition
 // is finished when that file is there and complete. conditions/<id>.restart is where the next power
-// of a chain starts from; only the last of each chain stays. Then summary.csv, summary.json and
-// trend.csv. A directory belongs to one case: with the same one, files are replaced one by one,
-// each at once; with another, nothing is touched.
+// of a chain starts from; only the last of each chain stays. On request conditions/<id>.state holds
+// what the picture is drawn from. Then summary.csv, summary.json and trend.csv. A directory belongs
+// to one case: with the same one, files are replaced one by one, each at once; with another,
+// nothing is touched.
 
 #include "cases/case.hpp"
 #include "post/outcome.hpp"
@@ -21,6 +22,8 @@ namespace tiltfin {
 /// conditions/<id>.restart of the directory (cases/restart.hpp).
 [[nodiscard]] std::filesystem::path restart_file(const std::filesystem::path& directory,
                                                  const std::string& id);
+[[nodiscard]] std::filesystem::path state_file(const std::filesystem::path& directory,
+                                               const std::string& id);
 
 /// Makes the directory this case's own and copies its text there. With other results in it,
 /// InputError, and nothing is touched. Only what the results depend on makes another case

@@ -1,6 +1,7 @@
 #include "cases/run.hpp"
 
 #include "cases/chains.hpp"
+#include "cases/restart.hpp"
 #include "cases/results.hpp"
 #include "cases/second_flow.hpp"
 #include "cases/solve_condition.hpp"
@@ -32,6 +33,9 @@ void finish(const RunContext& run, const Chain& chain, const ChainCondition& con
             const Solved& solved, const ChainCondition* before) {
   const std::filesystem::path& directory = run.options.directory;
   if (!directory.empty()) {
+    if (run.options.keep_states) {
+      write_restart(state_file(directory, condition.id), solved.reported());
+    }
     write_condition(directory, condition.id, *chain.section, solved.reported(), solved.base,
                     *condition.outcome);
   }

@@ -37,8 +37,8 @@ struct RunOptions {
   /// false: steady flows are reported whatever their stability, each row says so ("skipped"). With
   /// `resume` an examined row serves either way, a skipped one only this way.
   bool examine_stability = true;
-  AccuracyWish accuracy;      ///< of the base rise; kept conditions are not refined again
-  bool keep_restarts = false; ///< of every condition, not of the last of each chain alone
+  AccuracyWish accuracy;    ///< of the base rise; kept conditions are not refined again
+  bool keep_states = false; ///< write what every condition's picture is drawn from (state_file)
   const std::atomic<bool>* stop = nullptr;
 };
 

@@ -172,7 +172,7 @@ Wanted all_powers(const SpacingSearch& search, const std::vector<SpacingBest>& a
 }
 
 /// Examines the best layouts and the drawn one at the power of the search, from the flows that were
-/// ranked.
+/// ranked. A mean over time has no steady flow to examine: it stays what it is.
 bool examine(SpacingSearch& search, const std::vector<SpacingBest>& all, const LayoutRun& run) {
   Wanted wanted;
   for (const SpacingBest& best : all) {
@@ -182,9 +182,16 @@ bool examine(SpacingSearch& search, const std::vector<SpacingBest>& all, const L
     want(*goal, best.layout.name, wanted);
     want(*goal, layout_name(search.drawn), wanted);
   }
-  for (const auto& [name, ids] : wanted) {
-    const LaidOut& layout = search.layouts.at(name);
-    search.examined.emplace(name, LaidOut{layout.array, layout.the_case, {}});
+  for (auto& [layout_name, ids] : wanted) {
+    const LaidOut& ranked = search.layouts.at(layout_name);
+    LaidOut& examined =
+        search.examined.emplace(layout_name, LaidOut{ranked.array, ranked.the_case, {}})
+            .first->second;
+    for (const std::string& id : ids) {
+      if (ranked.outcomes.at(id).status != name(SolveStatus::converged)) {
+        examined.outcomes.emplace(id, ranked.outcomes.at(id));
+      }
+    }
   }
   return solve_layouts(search.examined, wanted, run);
 }

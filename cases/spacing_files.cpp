@@ -50,7 +50,7 @@ struct Seen {
   std::string label;
   const Section* section = nullptr;
   const Outcome* outcome = nullptr;
-  std::optional<Solution> solution; ///< none for a mean over time: it is drawn as it was solved
+  std::optional<Solution> solution; ///< none where its file is gone: drawn as it was solved
   fs::path picture;
 };
 
@@ -64,10 +64,10 @@ Seen seen_of(const fs::path& directory, const std::string& id, const LaidOut& la
       const Orientation& orientation = the_case.orientations[k];
       if (panel.name == seen.outcome->panel && orientation.name == seen.outcome->orientation) {
         seen.section = panel.standing.empty() ? &panel.section : &panel.standing[k];
-        seen.solution = read_restart(restart_file(directory, id), the_case, *seen.section,
-                                     {.gravity_x = the_case.gravity * orientation.down[0],
-                                      .gravity_y = the_case.gravity * orientation.down[1],
-                                      .power = seen.outcome->power_w});
+        seen.solution = read_finest(state_file(directory, id), the_case, *seen.section,
+                                    {.gravity_x = the_case.gravity * orientation.down[0],
+                                     .gravity_y = the_case.gravity * orientation.down[1],
+                                     .power = seen.outcome->power_w});
       }
     }
   }

@@ -46,7 +46,7 @@ std::vector<Task> make_tasks(Layouts& layouts, const Wanted& wanted, const Layou
     task.options.resume = true;
     task.options.only_is_whole = true;
     task.options.examine_stability = run.examine_stability;
-    task.options.keep_restarts = true; // pictures are drawn from them
+    task.options.keep_states = !run.examine_stability; // for pictures in the same colours
     task.options.stop = run.stop;
     for (const std::string& id : ids) {
       if (layout.outcomes.count(id) == 0) {

@@ -87,10 +87,11 @@ void add_closed_form(const SpacingSearch& search, const FinArray& array, Spacing
 void add_range(const SpacingSearch& search, const SpacingGoal& goal, const FinShape& shape,
                SpacingBest& best) {
   best.low_gap_mm = best.high_gap_mm = best.layout.gap_mm;
+  const auto bar = [](double error) { return std::isfinite(error) ? error : 0.0; };
   for (const auto& [count, value] : known_of(search, goal, shape)) {
     const FinArray array = with_count(shape.array, count);
     const Rise rise = *rise_of(search.layouts, goal, layout_name(array));
-    if (rise.value - rise.error <= best.rise_k + best.error_k) {
+    if (rise.value - bar(rise.error) <= best.rise_k + bar(best.error_k)) {
       best.low_gap_mm = std::min(best.low_gap_mm, 1000.0 * array.gap);
       best.high_gap_mm = std::max(best.high_gap_mm, 1000.0 * array.gap);
     }
@@ -126,6 +127,13 @@ std::vector<std::string> notes_of(const SpacingSearch& search,
                                   "(first_gap_mm).",
                                   1000.0 * search.drawn.first_gap));
     }
+  }
+  if (search.drawn.kind == FinKind::across) {
+    notes.emplace_back(
+        "Fins across the board: the ends of the gaps lie out of the section, so no air "
+        "runs along the gaps, and it is that air which makes a best gap. Expect a flat "
+        "curve; where the ends are open, cut the block the other way "
+        "(block.fins_run = \"along\").");
   }
   const auto n_failed = std::ranges::count_if(
       points, [](const SpacingPoint& point) { return std::isnan(point.rise_k); });

@@ -67,7 +67,7 @@ std::optional<Solution> start_of(const Case& the_case, const RunOptions& options
 }
 
 void drop_restart(const RunOptions& options, const ChainCondition* condition) {
-  if (condition != nullptr && !options.directory.empty() && !options.keep_restarts) {
+  if (condition != nullptr && !options.directory.empty()) {
     std::filesystem::remove(restart_file(options.directory, condition->id));
   }
 }

@@ -17,8 +17,7 @@ namespace tiltfin {
                                                const ChainCondition& condition,
                                                std::optional<Solution> at_hand);
 
-/// Removes what the next power would have started from, once it has; null: nothing to remove. Nor
-/// is anything where the run keeps them.
+/// Removes what the next power would have started from, once it has; null: nothing to remove.
 void drop_restart(const RunOptions& options, const ChainCondition* condition);
 
 } // namespace tiltfin

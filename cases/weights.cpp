@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
+#include <set>
 
 namespace tiltfin {
 
@@ -18,6 +19,7 @@ std::vector<double> orientation_weights(const std::vector<std::string>& weights,
   for (const Orientation& orientation : orientations) {
     names.push_back(orientation.name);
   }
+  std::set<std::string> given;
   for (const std::string& text : weights) {
     const std::size_t sign = text.find('=');
     const std::string name = text.substr(0, sign);
@@ -32,6 +34,10 @@ std::vector<double> orientation_weights(const std::vector<std::string>& weights,
       throw InputError(fmt::format("--weights: found '{}', allowed an orientation of the case and "
                                    "a number of 0 or more, such as {}=2; orientations: {}",
                                    text, names.front(), join(names)));
+    }
+    if (!given.insert(name).second) {
+      throw InputError(
+          fmt::format("--weights: found '{}', a second weight of {}, allowed one", text, name));
     }
     shares[static_cast<std::size_t>(place - names.begin())] = value;
   }

@@ -230,6 +230,7 @@ std::string rank_table(const RankReport& report) {
       report.room_temperature_c, report.limit_temperature_c, report.die_to_base_k_per_w);
   text += cooler_table(report) + "\n" + limit_table(report) + "\n";
   text += "Recommendation\n" + wrapped("  ", recommendation(report), 2);
+  text += report.notes.empty() ? "" : "\nNotes\n";
   for (const std::string& note : report.notes) {
     text += wrapped("  ", note, 4);
   }

@@ -42,7 +42,9 @@ std::string best_table(const SpacingReport& report) {
         "{} {:>7.2f}{} {:>15} {:>14} {:>14} {:>14} {:>7}\n", head_of(best), best.layout.gap_mm,
         best.edge.empty() ? " " : "|", show_layout(best.layout),
         with_error(best.rise_k, best.error_k), with_error(best.drawn_rise_k, best.drawn_error_k),
-        is_range ? fmt::format("{:.2f} to {:.2f}", best.low_gap_mm, best.high_gap_mm) : "-",
+        is_range ? fmt::format("{:.2f} to {:.2f}", best.low_gap_mm, best.high_gap_mm)
+        : std::isfinite(best.error_k) ? "-"
+                                      : "?",
         show_closed_form(best));
   }
   for (const SpacingBest& best : report.best) {
@@ -56,6 +58,12 @@ std::string best_table(const SpacingReport& report) {
   }
   text +=
       "  as good: solved gaps whose error bars overlap with the best; no difference is claimed\n";
+  const bool any_unknown = std::ranges::any_of(
+      report.best, [](const SpacingBest& best) { return !std::isfinite(best.error_k); });
+  if (any_unknown) {
+    text +=
+        "  without an error bar: a mean over time, of one mesh; ? its neighbours may be as good\n";
+  }
   return text + "  weighted: " + report.weights_text + "\n\n";
 }
 
@@ -100,14 +108,14 @@ std::string examined_table(const SpacingReport& report) {
   }
   return text +
          wrapped("  ",
-                 "Layouts are ranked by steady flows, like with like; the others were not "
+                 "Layouts are ranked without that, like with like; the others were not "
                  "examined.",
                  4) +
          "\n";
 }
 
 std::string limit_table(const SpacingReport& report) {
-  std::string text = "Power limit of the best (of steady flows, stability not examined)\n";
+  std::string text = "Power limit of the best (of the flows as ranked, stability not examined)\n";
   text += fmt::format("  {:<19} {:<13} {:>8} {:>14} {:<13} {:>14}  {}\n", "panel", "best for",
                       "gap, mm", "", "orientation", "limit, W", "status");
   bool any_starred = false;

@@ -47,7 +47,7 @@ struct SpacingBest {
   double error_k = 0.0;
   double drawn_rise_k = 0.0; ///< of the layout that the case draws; NaN: not solved
   double drawn_error_k = 0.0;
-  double low_gap_mm = 0.0; ///< gaps of the same thickness and height whose error bars overlap
+  double low_gap_mm = 0.0; ///< solved ones of this shape whose error bars overlap; unknown: 0
   double high_gap_mm = 0.0;
   std::string edge;             ///< what ends the search here: a limit; empty: nothing
   double closed_form_mm = 0.0;  ///< NaN where it does not apply ...

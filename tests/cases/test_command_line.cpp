@@ -238,6 +238,20 @@ TEST_CASE("Command line: only the chosen conditions are solved", "[command_line]
   CHECK(rows_of(scratch / "out/summary.csv").size() == 5);
 }
 
+TEST_CASE("Command line: a quick look says that stability was not examined", "[command_line]") {
+  const Scratch scratch("quick");
+  put(scratch / "tiny.toml", tiny_case_text("[0.1]", R"(["upright"])"));
+  const Run quick(scratch / "", {"solve", "tiny.toml", "-o", "out", "--skip-stability"});
+  CHECK(quick.end() == 0);
+  CHECK_THAT(quick.out(), ContainsSubstring("stability was not examined"));
+  CHECK_THAT(text_of(scratch / "out/summary.csv"), ContainsSubstring(",skipped,"));
+  CHECK_THAT(text_of(scratch / "out/summary.json"),
+             ContainsSubstring("\"stability_examined\": false"));
+  CHECK(Run(scratch / "", {"solve", "tiny.toml", "-o", "out", "--resume"}).end() == 0);
+  CHECK_THAT(text_of(scratch / "out/summary.csv"),
+             ContainsSubstring(",stable,") && !ContainsSubstring("skipped"));
+}
+
 TEST_CASE("Command line: a killed run that is resumed gives the numbers of an uninterrupted one",
           "[command_line][slow]") {
   const Scratch scratch("killed");

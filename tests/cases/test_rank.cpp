@@ -96,6 +96,8 @@ TEST_CASE("Weights: shares add up to 1, wrong ones are refused", "[weights]") {
                       ContainsSubstring(wrong) && ContainsSubstring("upright, flat-up"));
   }
   CHECK_THROWS_AS(orientation_weights({"upright=0"}, orientations), InputError);
+  CHECK_THROWS_WITH(orientation_weights({"upright=1", "upright=2"}, orientations),
+                    ContainsSubstring("'upright=2', a second weight of upright"));
 }
 
 TEST_CASE("Case difference: conditions must be equal, defaults and order do not count",

@@ -1,4 +1,7 @@
+#include "cases/restart.hpp"
+#include "cases/results.hpp"
 #include "cases/run.hpp"
+#include "post/balances.hpp"
 #include "tests/cases/tiny_case.hpp"
 #include "tests/catch.hpp"
 
@@ -252,6 +255,35 @@ TEST_CASE("Run: skipped stability is said, and examined when a later run does no
     CHECK_THAT(examined[k].base_rise_mean_k, WithinRel(skipped[k].base_rise_mean_k, 2e-3));
   }
   CHECK_THAT(trend_csv(make_trends(examined, context)), ContainsSubstring("converged,yes\n"));
+}
+
+TEST_CASE("Run: kept states can be read again, of a flow without a coarse partner too", "[run]") {
+  const Scratch scratch("states");
+  const std::string text = tiny_case_text("[0.1, 0.2]", R"(["flat-up"])");
+  RunOptions options = jobs(1);
+  options.keep_states = true;
+  const std::vector<Outcome> outcomes = run_in(scratch / "out", text, options);
+  REQUIRE(outcomes.size() == 2);
+  const Case the_case = parse_case(text, "tiny.toml");
+  const Section& section = the_case.panels[0].section;
+  const auto read = [&](const std::filesystem::path& path, double power) {
+    return read_finest(path, the_case, section, {.gravity_x = -the_case.gravity, .power = power});
+  };
+  for (const Outcome& outcome : outcomes) {
+    const std::string id = condition_id(outcome.panel, outcome.orientation, outcome.power_w);
+    const std::optional<Solution> kept = read(state_file(scratch / "out", id), outcome.power_w);
+    REQUIRE(kept.has_value());
+    CHECK_THAT(solid_temperature(kept->problem, kept->state, section.base).mean -
+                   the_case.room_temperature,
+               WithinAbs(outcome.base_rise_mean_k, 1e-9));
+    // As a mean over time has it.
+    write_restart(scratch / "mean.state", *kept);
+    CHECK_FALSE(read_restart(scratch / "mean.state", the_case, section,
+                             {.gravity_x = -the_case.gravity, .power = outcome.power_w}));
+    REQUIRE(read(scratch / "mean.state", outcome.power_w).has_value());
+    CHECK(read(scratch / "mean.state", outcome.power_w)->state.psi == kept->state.psi);
+  }
+  CHECK_FALSE(read(scratch / "none.state", 0.1).has_value());
 }
 
 TEST_CASE("Run: a directory that cannot be written is reported as such", "[run]") {

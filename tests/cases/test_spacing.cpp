@@ -274,6 +274,7 @@ TEST_CASE("Spacing: fins across the section, two thicknesses and heights", "[spa
   CHECK(report->best[0].layout.height_mm == 8.0); // more surface
   CHECK(std::isnan(report->best[0].closed_form_mm));
   CHECK_THAT(report->best[0].no_closed_form, ContainsSubstring("closes on one side"));
+  CHECK_THAT(report->notes.front(), ContainsSubstring("no air runs along the gaps"));
   CHECK(std::filesystem::exists(scratch / "out/spacing_thickness-1_height-5.svg"));
   CHECK(std::filesystem::exists(scratch / "out/spacing_thickness-2_height-8.svg"));
 }

@@ -87,6 +87,9 @@ TEST_CASE("Spacing report: what examining stability came to is said beside the r
              ContainsSubstring("unstable, followed to nothing settled"));
   CHECK_THAT(said_of({20.0, 0.5, "not converged", "not examined"}),
              ContainsSubstring("20.0 ±0.5  not converged"));
+  report.best[0].error_k = std::nan("");
+  CHECK_THAT(said_of({}),
+             ContainsSubstring(" ? ") && ContainsSubstring("a mean over time, of one"));
   report.skips_stability = true;
   const std::string skipped = said_of({});
   CHECK_THAT(skipped, ContainsSubstring("not examined, as asked for") &&
