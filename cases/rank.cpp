@@ -174,10 +174,15 @@ std::vector<std::string> metal_notes(const std::vector<Competitor>& competitors)
 /// Whose conditions were not examined, and that such a ranking is a quick look.
 std::vector<std::string> stability_notes(const std::vector<Competitor>& competitors) {
   std::vector<std::string> skipped;
+  bool any_examined = false; // a mean over time without a steady flow is neither
   for (const Competitor& competitor : competitors) {
     const auto n = std::ranges::count_if(competitor.outcomes, [](const Outcome& outcome) {
       return outcome.stability == stability_skipped;
     });
+    any_examined =
+        any_examined || std::ranges::any_of(competitor.outcomes, [](const Outcome& outcome) {
+          return outcome.stability == "stable" || outcome.stability == "unstable";
+        });
     if (n > 0) {
       skipped.push_back(
           fmt::format("{} ({} of {} conditions)", competitor.name, n, competitor.outcomes.size()));
@@ -190,8 +195,8 @@ std::vector<std::string> stability_notes(const std::vector<Competitor>& competit
       fmt::format("Stability was not examined in {}: real air may leave these flows, "
                   "and the limits change.",
                   join(skipped));
-  if (skipped.size() < competitors.size()) {
-    note += " The other coolers were examined, so the comparison is not of like with like.";
+  if (any_examined) {
+    note += " Others were examined, so the comparison is not of like with like.";
   }
   return {note};
 }
