@@ -1,15 +1,13 @@
 #pragma once
-// A heated block that radiates in a small box, solved in well under a second, and a place to put
-// results.
+// A heated block that radiates in a small box, solved in well under a second.
 
 #include "cases/case.hpp"
+#include "tests/scratch.hpp"
 
 #include <filesystem>
 #include <fstream>
 #include <iterator>
 #include <string>
-
-#include <unistd.h>
 
 namespace tiltfin::tests {
 
@@ -48,27 +46,6 @@ emissivity = 0.8
 cells_per_gap = 6
 )";
 }
-
-/// A fresh directory, removed with everything in it at the end.
-class Scratch {
-public:
-  explicit Scratch(const std::string& name)
-      : path_(std::filesystem::temp_directory_path() /
-              ("tiltfin-" + name + "-" + std::to_string(getpid()))) {
-    std::filesystem::remove_all(path_);
-    std::filesystem::create_directories(path_);
-  }
-  ~Scratch() { std::filesystem::remove_all(path_); }
-  Scratch(const Scratch&) = delete;
-  Scratch& operator=(const Scratch&) = delete;
-
-  [[nodiscard]] std::filesystem::path operator/(const std::string& name) const {
-    return path_ / name;
-  }
-
-private:
-  std::filesystem::path path_;
-};
 
 inline void put(const std::filesystem::path& path, const std::string& text) {
   std::ofstream(path, std::ios::binary) << text;

@@ -1,6 +1,7 @@
 #include "post/fields.hpp"
 #include "solver/pressure.hpp"
 #include "tests/post/fixtures.hpp"
+#include "tests/scratch.hpp"
 
 #include <vtkCellData.h>
 #include <vtkDataArray.h>
@@ -39,15 +40,6 @@ Outcome outcome_of_small() {
   return outcome;
 }
 
-/// A directory of its own that goes away with the test.
-struct ScratchDirectory {
-  std::filesystem::path path = std::filesystem::temp_directory_path() / "tiltfin-test-fields";
-  ScratchDirectory() { std::filesystem::create_directories(path); }
-  ScratchDirectory(const ScratchDirectory&) = delete;
-  ScratchDirectory& operator=(const ScratchDirectory&) = delete;
-  ~ScratchDirectory() { std::filesystem::remove_all(path); }
-};
-
 std::string text_of(vtkRectilinearGrid& grid, const char* name, vtkIdType index = 0) {
   auto* array = vtkStringArray::SafeDownCast(grid.GetFieldData()->GetAbstractArray(name));
   REQUIRE(array != nullptr);
@@ -63,12 +55,12 @@ double number_of(vtkFieldData& data, const char* name, vtkIdType tuple, int comp
 } // namespace
 
 TEST_CASE("Fields: a VTK reader finds what was written", "[fields]") {
-  const ScratchDirectory scratch;
+  const Scratch scratch("fields");
   const Section section = small_cooler();
   const Solution solution = flowing_solution();
-  const std::filesystem::path path = scratch.path / "condition.vtr";
+  const std::filesystem::path path = scratch / "condition.vtr";
   write_fields(path, section, solution, outcome_of_small());
-  CHECK_FALSE(std::filesystem::exists(scratch.path / "condition.vtr.part"));
+  CHECK_FALSE(std::filesystem::exists(scratch / "condition.vtr.part"));
 
   vtkNew<vtkXMLRectilinearGridReader> reader;
   reader->SetFileName(path.c_str());
@@ -128,8 +120,8 @@ TEST_CASE("Fields: a path that cannot be written is named", "[fields]") {
 
 TEST_CASE("Fields: nothing of the run itself is written, so that two runs give the same bytes",
           "[fields]") {
-  const ScratchDirectory scratch;
-  const std::filesystem::path path = scratch.path / "condition.vtr";
+  const Scratch scratch("fields");
+  const std::filesystem::path path = scratch / "condition.vtr";
   write_fields(path, small_cooler(), flowing_solution(), outcome_of_small());
   std::ifstream file(path, std::ios::binary);
   const std::string text{std::istreambuf_iterator<char>(file), {}};

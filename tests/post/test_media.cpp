@@ -5,6 +5,7 @@
 #include "post/picture.hpp"
 #include "post/section_drawing.hpp"
 #include "tests/post/fixtures.hpp"
+#include "tests/scratch.hpp"
 
 #include <vtkCellData.h>
 #include <vtkDataArray.h>
@@ -130,7 +131,8 @@ TEST_CASE("Media: fields hold the fins' temperature where there are fins", "[med
   const Outcome outcome = make_outcome(
       section, solution,
       {.panel = "panel", .orientation = "upright", .power_w = 1.0, .room_temperature = 298.15});
-  const auto path = std::filesystem::temp_directory_path() / "tiltfin-test-media.vtr";
+  const Scratch scratch("media");
+  const auto path = scratch / "media.vtr";
   write_fields(path, section, solution, outcome);
   vtkNew<vtkXMLRectilinearGridReader> reader;
   reader->SetFileName(path.c_str());
@@ -144,7 +146,6 @@ TEST_CASE("Media: fields hold the fins' temperature where there are fins", "[med
   CHECK(count == static_cast<int>(solution.problem.media.size()));
   CHECK_THAT(fins->GetTuple1(solution.problem.media[0].cell),
              WithinAbs(solution.state.fin_temperature[0] - 273.15, 1e-9));
-  std::filesystem::remove(path);
 }
 
 TEST_CASE("Media: pictures and drawings show them and the grilles", "[media]") {

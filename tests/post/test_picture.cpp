@@ -2,6 +2,7 @@
 #include "post/section_drawing.hpp"
 #include "post/text_file.hpp"
 #include "tests/post/fixtures.hpp"
+#include "tests/scratch.hpp"
 
 #include <cmath>
 #include <fstream>
@@ -227,17 +228,16 @@ TEST_CASE("Section drawing: a machine in a room is drawn large and in its place"
 }
 
 TEST_CASE("Text: it replaces what stood in the file, or the path is named", "[picture]") {
-  const std::filesystem::path path =
-      std::filesystem::temp_directory_path() / "tiltfin-test-text.txt";
+  const Scratch scratch("text");
+  const std::filesystem::path path = scratch / "text.txt";
   write_text(path, "a long first text\n");
   write_text(path, "short\n");
   std::ifstream file(path);
   std::stringstream content;
   content << file.rdbuf();
   CHECK(content.str() == "short\n");
-  std::filesystem::remove(path);
 
-  const std::filesystem::path nowhere = path.parent_path() / "tiltfin-no-such-directory" / "a.txt";
+  const std::filesystem::path nowhere = scratch / "no-such-directory" / "a.txt";
   CHECK_THROWS_WITH(write_text(nowhere, "x"),
                     ContainsSubstring(nowhere.string()) && ContainsSubstring("No such file"));
 }

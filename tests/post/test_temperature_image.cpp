@@ -1,6 +1,7 @@
 #include "post/colour.hpp"
 #include "post/temperature_image.hpp"
 #include "tests/post/fixtures.hpp"
+#include "tests/scratch.hpp"
 
 #include <vtkImageData.h>
 #include <vtkNew.h>
@@ -50,14 +51,13 @@ TEST_CASE("Temperature image: north is up, east is right, solids end sharply",
   window.n_y = 20;
   window.coldest = 300.0;
   window.hottest = 400.0;
-  const std::filesystem::path path =
-      std::filesystem::temp_directory_path() / "tiltfin-test-image.png";
+  const Scratch scratch("image");
+  const std::filesystem::path path = scratch / "image.png";
   std::ofstream(path, std::ios::binary) << bytes_of(temperature_png(problem, state, window));
   vtkNew<vtkPNGReader> reader;
   reader->SetFileName(path.c_str());
   reader->Update();
   vtkImageData& image = *reader->GetOutput();
-  std::filesystem::remove(path);
   REQUIRE(image.GetDimensions()[0] == 40);
   REQUIRE(image.GetDimensions()[1] == 20);
 

@@ -6,13 +6,17 @@ using namespace tiltfin::validation;
 
 namespace {
 
-/// The fastest growing wave of the finest mesh: half its cells do not hold the one that matters.
+/// The fastest growing wave that swings, on the finest mesh: half its cells do not hold the one
+/// that matters.
 Wave fastest_on_finest(const Solution& solution) {
   const std::vector<double> searched{0.1, 0.3, 0.6, 0.9}; // nothing published is at hand
-  const std::vector<Wave> found = waves(solution.problem, solution.state, searched);
-  REQUIRE_FALSE(found.empty());
-  return *std::max_element(found.begin(), found.end(),
-                           [](const Wave& a, const Wave& b) { return a.growth < b.growth; });
+  Wave best{.growth = -1e9};
+  for (const Wave& wave : waves(solution.problem, solution.state, searched)) {
+    if (wave.frequency > 0.05 && wave.growth > best.growth) {
+      best = wave;
+    }
+  }
+  return best;
 }
 
 } // namespace
@@ -26,8 +30,8 @@ TEST_CASE("Square cavity: its steady flow gives way where published", "[validati
   const Solution above = solve(the_case, section, down, 1900.0, &below);
   const Wave before = fastest_on_finest(below);
   const Wave after = fastest_on_finest(above);
-  CHECK(before.growth < 0.0);
-  CHECK(after.growth > 0.0);
+  REQUIRE(before.growth < 0.0);
+  REQUIRE(after.growth > 0.0);
   const double onset = 1.7e8 - before.growth * (1.9e8 - 1.7e8) / (after.growth - before.growth);
   INFO("growth at Ra 1.7e8 and 1.9e8: " << before.growth << ", " << after.growth);
   INFO("frequency: " << after.frequency);
