@@ -182,8 +182,9 @@ void add_rank_options(CLI::App& command, RankCommand& rank) {
   command.add_option("--weights", rank.options.weights,
                      "How much orientations count together, such as upright=3 flat-up=1 (default: "
                      "all alike)");
-  command.add_flag("--skip-stability", rank.options.skip_stability,
-                   "A quick look at case files: do not examine whether air leaves the steady flows");
+  command.add_flag(
+      "--skip-stability", rank.options.skip_stability,
+      "A quick look at case files: do not examine whether air leaves the steady flows");
   command.add_option("--jobs", rank.options.jobs, "Threads (default: all cores)")
       ->check(CLI::Range(1, 4096));
 }
