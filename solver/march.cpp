@@ -12,7 +12,8 @@ namespace tiltfin {
 
 namespace {
 
-constexpr int max_iterations = 15;
+constexpr int max_iterations = 20;
+constexpr int served = 10;             // iterations after which factors have been tried enough
 constexpr double contraction = 0.9;    // slower than this: new factors, which cost ten iterations
 constexpr double largest_change = 2.0; // of one iteration, relative: beyond it Newton is lost
 constexpr double smallest_step_share = 0.02;
@@ -22,10 +23,18 @@ struct Sample {
   double weight = 0.0; ///< share of the window
 };
 
-/// Mean and spread of the hottest temperature over a window.
+/// What a window leaves behind.
 struct Window {
+  double mean = 0.0;           ///< of the hottest temperature
+  double square = 0.0;         ///< mean square of its excess over `mean`
+  std::vector<double> from;    ///< the state that it began with
+  std::vector<double> average; ///< of the state
+};
+
+/// Several windows on end.
+struct Stretch {
   double mean = 0.0;
-  double spread = 0.0;
+  double spread = 0.0; ///< standard deviation
 };
 
 /// Corrections of iterates that all come from the same old factors: each shows how the Jacobian of
@@ -88,39 +97,75 @@ public:
   SolveReport run(State& state) {
     const auto begin = std::chrono::steady_clock::now();
     z_ = pack(unknowns_, state);
-    sum_ = z_;
-    bool alive = true;
-    Window last;
-    for (int window = 0; alive && window < options_.max_windows; ++window) {
-      const std::vector<double> begin_of_window = z_;
-      alive = march_window();
-      if (!alive) {
+    while (static_cast<int>(windows_.size()) < options_.max_windows) {
+      if (!march_window()) {
         break; // a window cut short has no mean
       }
-      const Window now = judge();
-      report_.stored = stored_share(begin_of_window);
-      const bool settled = window > 0 && report_.stored < options_.stored &&
-                           std::abs(now.mean - last.mean) < options_.drift * (now.mean - coldest());
-      last = now;
-      if (settled) {
+      if (settled()) {
         report_.status = SolveStatus::time_average;
         break;
       }
     }
-    report_.fluctuation = last.spread;
     report_.time_step = step_size_;
-    state = unpack(unknowns_, sum_);
+    if (!windows_.empty()) {
+      const std::size_t n = windows_.size();
+      report_.fluctuation = stretch(n - half(), n).spread;
+      z_ = average(n - half(), n);
+    }
+    state = unpack(unknowns_, z_);
     const std::chrono::duration<double> elapsed = std::chrono::steady_clock::now() - begin;
     report_.seconds = elapsed.count();
     return report_;
   }
 
 private:
+  /// Windows of each of the two stretches that are compared: the longer nothing settles the longer,
+  /// so that the means of a flow that puffs at random come to agree; the first third is left out.
+  [[nodiscard]] std::size_t half() const { return std::max<std::size_t>(1, windows_.size() / 3); }
+
+  bool settled() {
+    const std::size_t n = windows_.size();
+    report_.stored = stored_share(windows_[n - half()].from, half());
+    if (n < 2) {
+      return false;
+    }
+    const double now = stretch(n - half(), n).mean;
+    const double last = stretch(n - 2 * half(), n - half()).mean;
+    return report_.stored < options_.stored &&
+           std::abs(now - last) < options_.drift * (now - coldest());
+  }
+
+  [[nodiscard]] Stretch stretch(std::size_t from, std::size_t to) const {
+    const double share = 1.0 / static_cast<double>(to - from);
+    Stretch all;
+    for (std::size_t k = from; k < to; ++k) {
+      all.mean += share * windows_[k].mean;
+    }
+    double square = 0.0;
+    for (std::size_t k = from; k < to; ++k) {
+      const double apart = windows_[k].mean - all.mean;
+      square += share * (windows_[k].square + apart * apart);
+    }
+    all.spread = std::sqrt(square);
+    return all;
+  }
+
+  [[nodiscard]] std::vector<double> average(std::size_t from, std::size_t to) const {
+    std::vector<double> mean(z_.size(), 0.0);
+    for (std::size_t k = from; k < to; ++k) {
+      for (std::size_t i = 0; i < mean.size(); ++i) {
+        mean[i] += windows_[k].average[i] / static_cast<double>(to - from);
+      }
+    }
+    return mean;
+  }
+
   /// False when the caller asked to stop or no step size serves.
   bool march_window() {
-    hottest_.clear();
-    std::vector<double> sum(z_.size(), 0.0);
+    std::vector<Sample> hottest;
+    Window window{.from = z_, .average = std::vector<double>(z_.size(), 0.0)};
     const double length = options_.window * options_.step;
+    try_longer_step();
     for (double time = 0.0; time < length * (1.0 - 1e-9); time += step_size_) {
       if (options_.steady.stop != nullptr && options_.steady.stop->load()) {
         report_.status = SolveStatus::stopped;
@@ -131,24 +176,30 @@ private:
         if (step_size_ < options_.step * smallest_step_share) {
           return false;
         }
-        halve_step();
+        change_step(0.5);
       }
       for (std::size_t i = 0; i < z_.size(); ++i) {
-        sum[i] += 0.5 * (start[i] + z_[i]) * (step_size_ / length);
+        window.average[i] += 0.5 * (start[i] + z_[i]) * (step_size_ / length);
       }
-      const double hottest = extreme([](double a, double b) { return a > b; });
-      hottest_.push_back({hottest, step_size_ / length});
+      hottest.push_back({extreme([](double a, double b) { return a > b; }), step_size_ / length});
       if (options_.steady.watch) {
         options_.steady.watch(report_);
       }
     }
-    sum_ = std::move(sum);
+    for (const Sample& sample : hottest) {
+      window.mean += sample.weight * sample.value;
+    }
+    for (const Sample& sample : hottest) {
+      const double apart = sample.value - window.mean;
+      window.square += sample.weight * apart * apart;
+    }
+    windows_.push_back(std::move(window));
     return true;
   }
 
-  /// Heat stored since the state `from`, one window ago, as a share of the heat released.
-  [[nodiscard]] double stored_share(const std::vector<double>& from) const {
-    const double rate = 1.0 / (options_.window * options_.step);
+  /// Heat stored since the state `from`, so many windows ago, as a share of the heat released.
+  [[nodiscard]] double stored_share(const std::vector<double>& from, std::size_t windows) const {
+    const double rate = 1.0 / (static_cast<double>(windows) * options_.window * options_.step);
     TimeTerm time{rate, from};
     for (double& value : time.history) {
       value *= rate;
@@ -162,10 +213,17 @@ private:
   }
 
   /// The multistep rule starts anew from the present state.
-  void halve_step() {
-    step_size_ *= 0.5;
+  void change_step(double factor) {
+    step_size_ *= factor;
     before_.clear();
     factored_ = false;
+  }
+
+  /// A step that had to be halved may have been short for a moment only.
+  void try_longer_step() {
+    if (step_size_ < options_.step) {
+      change_step(2.0);
+    }
   }
 
   /// The second-order backward rule, (3 z - 4 z0 + z00) / (2 dt), begun by one step of implicit
@@ -193,6 +251,7 @@ private:
     double last = 0.0;
     Broyden broyden(scale);
     for (int k = 0; k < max_iterations; ++k) {
+      factored_ = factored_ && k != served;
       const bool fresh = !factored_;
       const std::vector<double> f = prepare(next, time);
       if (f.empty()) {
@@ -246,18 +305,6 @@ private:
     return extreme([](double a, double b) { return a < b; });
   }
 
-  [[nodiscard]] Window judge() const {
-    Window window;
-    for (const Sample& sample : hottest_) {
-      window.mean += sample.weight * sample.value;
-    }
-    for (const Sample& sample : hottest_) {
-      window.spread += sample.weight * (sample.value - window.mean) * (sample.value - window.mean);
-    }
-    window.spread = std::sqrt(window.spread);
-    return window;
-  }
-
   const Problem& problem_;
   const MarchOptions& options_;
   Unknowns unknowns_;
@@ -265,8 +312,7 @@ private:
   LinearSolver solver_;
   std::vector<double> z_;
   std::vector<double> before_; ///< empty: the rule begins anew
-  std::vector<double> sum_;
-  std::vector<Sample> hottest_;
+  std::vector<Window> windows_;
   SolveReport report_;
   double step_size_;
   bool factored_ = false;

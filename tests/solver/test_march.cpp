@@ -252,6 +252,22 @@ TEST_CASE("March: a box heated from below is unsteady at Ra 1e8 and steady at Ra
   CHECK(restless.report.fluctuation > 1e-4);
 }
 
+TEST_CASE("March: stretches grow until the means of a restless flow agree", "[march]") {
+  // Windows of five free-fall times, far shorter than a turn of the wandering roll, hardly ever
+  // agree one by one.
+  const Problem problem = box_heated_from_below(1e8);
+  const double free_fall = 1.0 / std::sqrt(1e8 * round_air().viscosity);
+  const State begun =
+      average(problem, uneven(problem), short_windows(0.1 * free_fall, 1000)).state;
+  MarchOptions options = short_windows(0.1 * free_fall, 50);
+  options.drift = 2e-4;
+  options.max_windows = 60;
+  const Marched marched = average(problem, begun, options);
+  INFO(marched.report.steps << " steps, fluctuation " << marched.report.fluctuation);
+  CHECK(marched.report.status == SolveStatus::time_average);
+  CHECK(marched.report.steps >= 6 * options.window); // a stretch of two windows or more
+}
+
 TEST_CASE("March: one window alone is no average", "[march]") {
   const Problem problem = furnished_problem();
   MarchOptions options = short_windows(0.02, 5);
