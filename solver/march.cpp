@@ -1,5 +1,6 @@
 // True time: where no steady state is found, the mean of the flow and how much it fluctuates.
 #include "solver/assembly.hpp"
+#include "solver/broyden.hpp"
 #include "solver/linear.hpp"
 #include "solver/scales.hpp"
 #include "solver/steady.hpp"
@@ -35,52 +36,6 @@ struct Window {
 struct Stretch {
   double mean = 0.0;
   double spread = 0.0; ///< standard deviation
-};
-
-/// Corrections of iterates that all come from the same old factors: each shows how the Jacobian of
-/// the moment differs from the factored one along the last correction (Broyden's good update; see
-/// Kelley, Solving Nonlinear Equations with Newton's Method, 2003, section 4.1).
-class Broyden {
-public:
-  /// `scale`: typical size of each unknown, in which lengths are measured.
-  explicit Broyden(const std::vector<double>& scale) : scale_(scale) {}
-
-  void clear() {
-    taken_.clear();
-    square_.clear();
-  }
-
-  /// The correction to take, from that of the old factors.
-  std::vector<double> correct(std::vector<double> dz) {
-    for (std::size_t j = 0; j < taken_.size(); ++j) {
-      const double share = product(taken_[j], dz) / square_[j];
-      if (j + 1 < taken_.size()) {
-        for (std::size_t i = 0; i < dz.size(); ++i) {
-          dz[i] += share * taken_[j + 1][i];
-        }
-        continue;
-      }
-      for (double& value : dz) {
-        value /= 1.0 - share;
-      }
-    }
-    taken_.push_back(dz);
-    square_.push_back(product(dz, dz));
-    return dz;
-  }
-
-private:
-  [[nodiscard]] double product(const std::vector<double>& a, const std::vector<double>& b) const {
-    double sum = 0.0;
-    for (std::size_t i = 0; i < a.size(); ++i) {
-      sum += (a[i] / scale_[i]) * (b[i] / scale_[i]);
-    }
-    return sum;
-  }
-
-  const std::vector<double>& scale_;
-  std::vector<std::vector<double>> taken_;
-  std::vector<double> square_; ///< of their lengths
 };
 
 class March {

@@ -54,11 +54,11 @@ struct SteadyOptions {
                                        const SteadyOptions& options = {});
 
 struct MarchOptions {
-  double step = 0.05;   ///< [s]
-  int window = 100;     ///< steps of one average
-  int max_windows = 20; ///< a puffing plume took more than six
-  double drift = 0.003; ///< two stretches of windows agree when the hottest temperature's mean
-                        ///< moves less than this share of its excess over the coldest
+  double step = 0.05;      ///< [s]
+  int window = 100;        ///< steps of one average
+  int max_windows = 20;    ///< a puffing plume took more than six
+  double drift = 0.003;    ///< two stretches of windows agree when the hottest temperature's mean
+                           ///< moves less than this share of its excess over the coldest
   double stored = 0.02;    ///< and no more heat is stored than this share of what is released
   double tolerance = 1e-3; ///< of a step's solution, relative to the ranges: below the fluctuation
   SteadyOptions steady;    ///< its stop flag and watcher
