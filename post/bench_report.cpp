@@ -195,6 +195,7 @@ std::string bench_chart(std::span<const BenchRow> rows, std::span<const BenchTre
   chart.x_label = "power, W";
   chart.y_label =
       fmt::format("rise of the {} above ambient, K", context.is_at_base ? "base" : "core");
+  chart.hollow_label = "a soak that never settled";
   if (resistance_on_top(context) == 0.0) {
     chart.level = limit_rise(context);
     chart.level_label = fmt::format("limit {:g} °C in a room of {:g} °C",

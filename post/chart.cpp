@@ -182,6 +182,12 @@ std::string draw_points(const ChartSeries& series, const Axes& axes) {
   return text;
 }
 
+bool has_hollow(const Chart& chart) {
+  return std::ranges::any_of(chart.series, [](const ChartSeries& series) {
+    return std::ranges::any_of(series.points, &ChartPoint::is_doubtful);
+  });
+}
+
 /// Entries side by side while they fit, below the axis; `height` is what they take.
 std::string draw_legend(const Chart& chart, double& height) {
   std::string text;
@@ -202,6 +208,10 @@ std::string draw_legend(const Chart& chart, double& height) {
     }
     text += svg_text(x + 30.0, y, series.label);
     x += needed;
+  }
+  if (!chart.hollow_label.empty() && has_hollow(chart)) {
+    y += legend_row;
+    text += svg_text(left, y, "hollow: " + chart.hollow_label);
   }
   height = y - (top + plot_height + axis_height) + 14.0;
   return text;

@@ -30,6 +30,7 @@ struct Chart {
   std::vector<ChartSeries> series;
   double level = 0.0; ///< a horizontal line here, when `level_label` is not empty
   std::string level_label;
+  std::string hollow_label; ///< what a hollow marker means, told where there is one
 };
 
 /// Colours of the series 0, 1, ... (they repeat); told apart with the common kinds of colour

@@ -240,6 +240,7 @@ std::string comparison_chart(const ComparisonReport& report) {
   chart.x_label = "power, W";
   chart.y_label =
       fmt::format("rise of the {} above the room, K", report.is_at_base ? "base" : "core");
+  chart.hollow_label = "outside the solved powers";
   const Comparison& shown = has_calibrated(report) ? report.calibrated : report.plain;
   int colour = 0;
   std::vector<ComparedPoint> left = shown.points;

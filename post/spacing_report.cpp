@@ -279,6 +279,7 @@ std::string spacing_chart(const SpacingReport& report, double thickness_mm, doub
   chart.title += height_mm > 0.0 ? fmt::format(" x {:g} mm", height_mm) : "";
   chart.x_label = "gap, mm (the outer size is fixed, so their number follows)";
   chart.y_label = "mean rise of the base above the room, K";
+  chart.hollow_label = "a mean over time, or not converged";
   double highest = 0.0;
   for (const SpacingPoint& point : report.points) {
     if (!is_of(point.layout, thickness_mm, height_mm) || !std::isfinite(point.rise_k)) {

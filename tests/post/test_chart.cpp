@@ -40,6 +40,15 @@ TEST_CASE("Chart: a marker per finite point, a bar where there is one, a curve w
   CHECK(svg.find("inf") == std::string::npos);
 }
 
+TEST_CASE("Chart: hollow markers are explained where there are any", "[chart]") {
+  Chart chart;
+  chart.hollow_label = "a guess";
+  chart.series.push_back({"upright", 0, false, false, {{1.0, 2.0, 2.0, 2.0}}, {}});
+  CHECK(chart_svg(chart).find("a guess") == std::string::npos);
+  chart.series.front().points.front().is_doubtful = true;
+  CHECK_THAT(chart_svg(chart), ContainsSubstring(">hollow: a guess<"));
+}
+
 TEST_CASE("Chart: nothing to show is an empty chart", "[chart]") {
   CHECK_THAT(chart_svg(Chart{}), ContainsSubstring("</svg>"));
 }
