@@ -4,6 +4,7 @@
 #include "post/page.hpp"
 #include "post/streamlines.hpp"
 #include "post/svg.hpp"
+#include "post/table_parts.hpp"
 #include "post/temperature_image.hpp"
 
 #include <fmt/format.h>
@@ -49,10 +50,8 @@ std::string title_line(const Outcome& outcome) {
 std::string caption_line(const Outcome& outcome) {
   std::string text;
   if (std::isfinite(outcome.base_rise_mean_k)) {
-    text = std::isfinite(outcome.rise_error_k)
-               ? fmt::format("base {:.1f} ± {:.1f} K above the room · ", outcome.base_rise_mean_k,
-                             outcome.rise_error_k)
-               : fmt::format("base {:.1f} K above the room · ", outcome.base_rise_mean_k);
+    text = fmt::format("base {} K above the room · ",
+                       with_error(outcome.base_rise_mean_k, outcome.rise_error_k));
   }
   return text +
          fmt::format("air up to {:.2f} m/s · {}", outcome.air_speed_max_m_per_s, outcome.status);

@@ -105,7 +105,7 @@ TEST_CASE("Picture: it is XML and holds what a reader needs", "[picture]") {
   const std::string svg = picture(0.0, -9.8, "upright");
   CHECK(is_well_formed(svg));
   for (const char* part :
-       {"panel &lt;on&gt; &amp; &quot;off&quot; · upright · 10 W", "base 40.0 ± 0.5 K", "0.25 m/s",
+       {"panel &lt;on&gt; &amp; &quot;off&quot; · upright · 10 W", "base 40.0 ±0.5 K", "0.25 m/s",
         "converged", "data:image/png;base64,iVBORw0KGgo", "class=\"scale-bar\"", " mm</text>",
         "class=\"gravity\"", ">gravity</text>", "class=\"colour-bar\"", ">°C</text>",
         "data-name=\"fin-2\""}) {
