@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace tiltfin {
 namespace {
@@ -192,6 +193,22 @@ Balance heat_balance(const Problem& problem, const State& state) {
     balance.error = std::abs(balance.released - balance.lost) / balance.turnover;
   }
   return balance;
+}
+
+double coldest_outside(const Problem& problem) {
+  double coldest = std::numeric_limits<double>::infinity();
+  for (const Side& side : problem.sides) {
+    if (side.kind != SideKind::insulated && side.kind != SideKind::symmetry) {
+      coldest = std::min(coldest, side.temperature);
+    }
+  }
+  return coldest;
+}
+
+double undershoot(const Problem& problem, const State& state) {
+  const double outside = coldest_outside(problem);
+  const double coldest = *std::ranges::min_element(state.temperature);
+  return std::isfinite(outside) ? std::max(0.0, outside - coldest) : 0.0;
 }
 
 double mass_error(const Problem& problem, const State& state) {

@@ -21,6 +21,9 @@ constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 /// Source: Gray and Giorgini 1976, Int. J. Heat Mass Transfer 19, 545-551 (10 % for air).
 constexpr double largest_expansion_number = 0.1;
 
+/// Undershoot of the air over the rise that is not worth telling: near the estimated errors [-].
+constexpr double largest_undershoot = 0.05;
+
 /// Heat balance promised for converged conditions [-].
 constexpr double largest_balance_error = 1e-6;
 
@@ -172,6 +175,12 @@ std::vector<std::string> warnings_for(const Outcome& outcome, SolveStatus status
                                    "range of the Boussinesq approximation",
                                    outcome.expansion_number, largest_expansion_number));
   }
+  if (outcome.undershoot_k > largest_undershoot * outcome.base_rise_max_k) {
+    warnings.push_back(fmt::format("air computed {:.2g} K colder than all surroundings somewhere: "
+                                   "cells are too coarse there for numbers to be trusted to more "
+                                   "than the estimated error",
+                                   outcome.undershoot_k));
+  }
   if (status == SolveStatus::converged && outcome.balance_error > largest_balance_error) {
     warnings.push_back(fmt::format("heat balance closes only to {:.1e}", outcome.balance_error));
   }
@@ -220,6 +229,7 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   const bool mean = solution.report.status == SolveStatus::time_average;
   outcome.balance_error = mean ? solution.report.stored : heat_balance(problem, state).error;
   outcome.mass_error = mass_error(problem, state);
+  outcome.undershoot_k = undershoot(problem, state);
   outcome.film_temperature_c = solution.film_temperature - zero_celsius;
   outcome.expansion_number = expansion_number(problem, state);
   outcome.rayleigh_gap = rayleigh_gap(section, problem, outcome.base_rise_mean_k);

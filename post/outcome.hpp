@@ -70,6 +70,7 @@ struct Outcome {
   double radiated_share = 0.0; ///< of what fins, fin media, base and source give off
   double balance_error = 0.0;  ///< |heat in - heat out| / heat in, of a mean over its last window
   double mass_error = 0.0;     ///< largest cell imbalance / largest face flow
+  double undershoot_k = 0.0;   ///< coldest cell below the coldest surroundings: cells too coarse
   double film_temperature_c = 0.0;
   double expansion_number = 0.0; ///< beta times largest rise [-]; above 0.1 out of range
   double rayleigh_gap = 0.0;     ///< on the smallest fin gap and the base rise

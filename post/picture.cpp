@@ -1,5 +1,6 @@
 #include "post/picture.hpp"
 
+#include "post/balances.hpp"
 #include "post/colour.hpp"
 #include "post/page.hpp"
 #include "post/streamlines.hpp"
@@ -97,6 +98,11 @@ TemperatureRange temperature_range(const Problem& problem, const State& state,
       range.coldest = std::min(range.coldest, state.temperature[mesh.cell(i, j)]);
       range.hottest = std::max(range.hottest, state.temperature[mesh.cell(i, j)]);
     }
+  }
+  // What is colder than all surroundings is an error of coarse cells, which the report tells.
+  const double outside = coldest_outside(problem);
+  if (std::isfinite(outside)) {
+    range.coldest = std::clamp(outside, range.coldest, range.hottest);
   }
   const double missing = 0.1 - (range.hottest - range.coldest);
   if (missing > 0.0) {

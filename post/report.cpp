@@ -44,6 +44,7 @@ void visit_members(O& outcome, const Visitor& visit) {
   visit("fluctuation_k", outcome.fluctuation_k);
   visit("balance_error", outcome.balance_error);
   visit("mass_error", outcome.mass_error);
+  visit("undershoot_k", outcome.undershoot_k);
   visit("second_flow", outcome.second_flow);
   visit("second_rise_k", outcome.second_rise_k);
   visit("second_status", outcome.second_status);

@@ -111,6 +111,12 @@ TEST_CASE("Outcome: what a reader must know is a warning", "[outcome]") {
   solution.report.fluctuation = 0.5;
   outcome = make_outcome(small_cooler(), solution, ten_watts());
   CHECK_THAT(outcome.warnings.at(0), ContainsSubstring("fluctuating by 0.5 K"));
+
+  solution.problem.sides[south] = {SideKind::isothermal, 300.0};
+  solution.state.temperature[0] = 290.0;
+  outcome = make_outcome(small_cooler(), solution, ten_watts());
+  CHECK_THAT(outcome.undershoot_k, WithinAbs(10.0, 1e-9));
+  CHECK_THAT(outcome.warnings.back(), ContainsSubstring("10 K colder than all surroundings"));
 }
 
 TEST_CASE("Outcome: stability is told with growth and period", "[outcome]") {

@@ -129,6 +129,14 @@ TEST_CASE("Picture: colours may span a given range", "[picture]") {
   CHECK_THAT(wider, ContainsSubstring(">200</text>"));
 }
 
+TEST_CASE("Picture: colours begin where the surroundings do, not at an undershoot", "[picture]") {
+  Solution solution = small_solution(0.0, -9.8);
+  solution.state.temperature[0] = 270.0;
+  CHECK(shown_range(small_cooler(), solution).coldest == 270.0); // nothing is known to be warmer
+  solution.problem.sides[south] = {SideKind::isothermal, 300.0};
+  CHECK(shown_range(small_cooler(), solution).coldest >= 300.0);
+}
+
 TEST_CASE("Picture: streamlines are drawn where air flows and only there", "[picture]") {
   Solution solution = small_solution(0.0, -9.8);
   CHECK(picture_svg(small_cooler(), solution, outcome_for_picture("upright"))
