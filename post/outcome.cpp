@@ -176,9 +176,8 @@ std::vector<std::string> warnings_for(const Outcome& outcome, SolveStatus status
                                    outcome.expansion_number, largest_expansion_number));
   }
   if (outcome.undershoot_k > largest_undershoot * outcome.base_rise_max_k) {
-    warnings.push_back(fmt::format("air computed {:.2g} K colder than all surroundings somewhere: "
-                                   "cells are too coarse there for numbers to be trusted to more "
-                                   "than the estimated error",
+    warnings.push_back(fmt::format("air computed {:.2g} K colder than all surroundings in places: "
+                                   "cells are coarse there",
                                    outcome.undershoot_k));
   }
   if (status == SolveStatus::converged && outcome.balance_error > largest_balance_error) {
