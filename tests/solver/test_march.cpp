@@ -257,8 +257,7 @@ TEST_CASE("March: stretches grow until the means of a restless flow agree", "[ma
   // agree one by one.
   const Problem problem = box_heated_from_below(1e8);
   const double free_fall = 1.0 / std::sqrt(1e8 * round_air().viscosity);
-  const State begun =
-      average(problem, uneven(problem), short_windows(0.1 * free_fall, 1000)).state;
+  const State begun = average(problem, uneven(problem), short_windows(0.1 * free_fall, 1000)).state;
   MarchOptions options = short_windows(0.1 * free_fall, 50);
   options.drift = 2e-4;
   options.max_windows = 60;
