@@ -2,9 +2,9 @@
 // What every validation case shares: its published values, the comparison, and the case file.
 // Rows of the table in validation/README.md are printed here and compared with it.
 
-#include "cases/case.hpp"
-#include "post/balances.hpp"
-#include "post/error_estimate.hpp"
+#include "cases/file/case.hpp"
+#include "post/numbers/balances.hpp"
+#include "post/numbers/error_estimate.hpp"
 #include "solver/steady.hpp"
 #include "tests/catch.hpp"
 

@@ -1,7 +1,7 @@
 // The measured figures of the README: `cmake --build build --target bench`. Prints, asserts
 // nothing.
-#include "cases/run.hpp"
-#include "post/balances.hpp"
+#include "cases/run/run.hpp"
+#include "post/numbers/balances.hpp"
 #include "solver/assembly.hpp"
 #include "solver/linear.hpp"
 #include "solver/scales.hpp"

@@ -1,7 +1,7 @@
 #pragma once
 // Case texts that the tests of reading and of refusing share.
 
-#include "cases/case.hpp"
+#include "cases/file/case.hpp"
 
 #include <stdexcept>
 #include <string>

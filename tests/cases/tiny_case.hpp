@@ -1,7 +1,7 @@
 #pragma once
 // A heated block that radiates in a small box, solved in well under a second.
 
-#include "cases/case.hpp"
+#include "cases/file/case.hpp"
 #include "tests/scratch.hpp"
 
 #include <filesystem>

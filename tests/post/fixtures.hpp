@@ -1,7 +1,7 @@
 #pragma once
 // Small states made by hand that several tests of post/ share.
 
-#include "post/outcome.hpp"
+#include "post/numbers/outcome.hpp"
 #include "solver/problem.hpp"
 #include "solver/unknowns.hpp"
 #include "tests/catch.hpp"

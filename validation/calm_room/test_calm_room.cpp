@@ -24,7 +24,7 @@ const std::vector<Setup> setups{{"observatory-stack", "on"},
                                 {"edge-on-block", "open-black-anodised"},
                                 {"face-on-block", ""}};
 
-struct Room {
+struct SolvedRoom {
   const Case& the_case;
   const Section& section;
   Condition condition;
@@ -51,7 +51,8 @@ struct Change {
 };
 
 /// Nothing where `solution` is neither steady nor a mean that has settled.
-std::optional<Change> change(const Room& room, const Solution& solution, const Solution& base) {
+std::optional<Change> change(const SolvedRoom& room, const Solution& solution,
+                             const Solution& base) {
   const double rise = room.rise(base.problem, base.state);
   const double coarse = room.rise(*base.coarse_problem, *base.coarse_state);
   const bool mean = solution.report.status == SolveStatus::time_average;
@@ -68,7 +69,7 @@ std::string percent(const std::optional<Change>& change) {
   return !change ? "-" : print("%+.2f %%", 100.0 * change->relative) + (change->mean ? " ~" : "");
 }
 
-std::vector<std::string> row_of(const std::string& name, const Room& room) {
+std::vector<std::string> row_of(const std::string& name, const SolvedRoom& room) {
   const Solution base = room.solve(room.the_case.calm.factor, nullptr);
   if (base.report.status != SolveStatus::converged || !base.coarse_state) {
     return {name, "0", "-", "-", "-", "-", "no steady state on both meshes"};
@@ -119,10 +120,10 @@ TEST_CASE("Calm room: what it does to the rise is what the table says", "[valida
       for (std::size_t k = 0; k < the_case.orientations.size(); ++k) {
         const Orientation& orientation = the_case.orientations[k];
         const double power = the_case.powers[the_case.powers.size() / 2];
-        const Room room{the_case,
-                        panel.section_in(k),
-                        {the_case.gravity * orientation.down[0],
-                         the_case.gravity * orientation.down[1], power}};
+        const SolvedRoom room{the_case,
+                              panel.section_in(k),
+                              {the_case.gravity * orientation.down[0],
+                               the_case.gravity * orientation.down[1], power}};
         const std::string name =
             setup.file + " " + panel.name + ", " + orientation.name + ", " + print("%g W", power);
         fresh.push_back(row_of(name, room));

@@ -1,4 +1,4 @@
-#include "post/outcome.hpp"
+#include "post/numbers/outcome.hpp"
 
 #include "validation/error_estimate/study.hpp"
 

@@ -1,4 +1,4 @@
-#include "cases/spacing.hpp"
+#include "cases/choose/spacing.hpp"
 #include "tests/cases/case_texts.hpp"
 #include "tests/cases/tiny_case.hpp"
 

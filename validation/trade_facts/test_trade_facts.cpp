@@ -1,8 +1,8 @@
 // Facts of the trade against three shipped cases: limits.csv holds the power limits, reference.csv
 // the statements as bounds on ratios of them. The quick test checks that the two files and the
 // README agree, the slow one solves the cases again.
-#include "cases/run.hpp"
-#include "post/report.hpp"
+#include "cases/run/run.hpp"
+#include "post/reports/report.hpp"
 
 #include <array>
 #include <cmath>

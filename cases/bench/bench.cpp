@@ -1,0 +1,224 @@
+#include "cases/bench/bench.hpp"
+
+#include "cases/file/case.hpp"
+#include "cases/logs/log_values.hpp"
+#include "solver/condition.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <stdexcept>
+#include <utility>
+
+namespace tiltfin {
+namespace {
+
+[[noreturn]] void refuse_option(const std::string& option, const std::string& found,
+                                const std::string& allowed) {
+  throw InputError(fmt::format("{}: found {}, allowed {}", option, found, allowed));
+}
+
+bool is_case_file(const std::string& path) {
+  return std::filesystem::path(path).extension() == ".toml";
+}
+
+/// Any option that describes logs, which a case file describes itself.
+bool has_mapping(const LogArguments& arguments) {
+  return !arguments.time.empty() || !arguments.time_unit.empty() ||
+         !arguments.temperatures.empty() || !arguments.ambient.empty() ||
+         !arguments.ambient_file.empty() || arguments.ambient_c > -zero_celsius ||
+         !arguments.power.empty() || !arguments.powers_w.empty() ||
+         !arguments.orientations.empty() || !arguments.panels.empty() || arguments.hottest ||
+         arguments.is_at_base;
+}
+
+/// The value of log `k` of `n` in a list of one or n values.
+template <class T>
+T value_for(const std::string& option, const std::vector<T>& values, std::size_t k, std::size_t n,
+            const T& fallback) {
+  if (values.empty()) {
+    return fallback;
+  }
+  if (values.size() != 1 && values.size() != n) {
+    refuse_option(option, fmt::format("{} values", values.size()),
+                  fmt::format("one for all logs, or one for each of the {}", n));
+  }
+  return values.size() == 1 ? values.front() : values[k];
+}
+
+std::string orientation_name(const std::string& text) {
+  try {
+    const std::optional<double> tilt = parse_number(text);
+    return tilt ? tilted_orientation(*tilt).name : named_orientation(text).name;
+  } catch (const std::invalid_argument&) {
+    refuse_option("--orientation", "'" + text + "'",
+                  "upright, flat-up, flat-down, upside-down, quarter-left, quarter-right, or a "
+                  "tilt in degrees");
+  }
+}
+
+LogMapping shared_mapping(const LogArguments& arguments) {
+  LogMapping mapping;
+  if (!arguments.time.empty()) {
+    mapping.time = arguments.time;
+  }
+  if (mapping.time.size() > 2) {
+    refuse_option("--time", fmt::format("{} columns", mapping.time.size()),
+                  "one column, or a date and a time");
+  }
+  mapping.time_unit = arguments.time_unit;
+  mapping.temperature = arguments.temperatures;
+  mapping.takes_hottest = arguments.hottest;
+  mapping.ambient = arguments.ambient;
+  mapping.ambient_file = arguments.ambient_file;
+  if (!arguments.ambient_time.empty()) {
+    mapping.ambient_time = arguments.ambient_time;
+  }
+  if (arguments.ambient_c > -zero_celsius) {
+    mapping.ambient_c = arguments.ambient_c;
+  }
+  mapping.power = arguments.power;
+  if (mapping.temperature.empty()) {
+    refuse_option("--temperature", "nothing", "one or more columns of the logs");
+  }
+  if (mapping.ambient_c.has_value() != mapping.ambient.empty()) {
+    refuse_option("--ambient", mapping.ambient_c ? "both a column and a constant" : "nothing",
+                  "a column with --ambient (in --ambient-file, if given), or --ambient-c");
+  }
+  if (mapping.power.empty() != !arguments.powers_w.empty()) {
+    refuse_option("--power-w", mapping.power.empty() ? "nothing" : "both a number and a column",
+                  "a power in W, or a column with --power");
+  }
+  return mapping;
+}
+
+BenchInput from_case(const LogArguments& arguments) {
+  if (arguments.logs.size() > 1) {
+    refuse_option(arguments.logs.front(), "a case file beside other files",
+                  "one case file, or logs only");
+  }
+  const std::string& path = arguments.logs.front();
+  if (has_mapping(arguments)) {
+    refuse_option(path, "a case file beside options that describe logs",
+                  "one or the other: the case file's [bench] describes its logs");
+  }
+  const Case the_case = read_case(path);
+  if (!the_case.bench) {
+    refuse_option(path, "no [bench] table", "a case file with [bench] and [[bench.log]]");
+  }
+  BenchInput input{*the_case.bench, {}};
+  input.bench.fits_line = input.bench.fits_line || arguments.fits_line;
+  input.context.title = the_case.title;
+  input.context.room_temperature_c = the_case.room_temperature - zero_celsius;
+  input.context.limit_temperature_c = the_case.limit_temperature - zero_celsius;
+  input.context.die_to_base_k_per_w = the_case.die_to_base;
+  return input;
+}
+
+BenchInput from_options(const LogArguments& arguments) {
+  BenchInput input;
+  const LogMapping mapping = shared_mapping(arguments);
+  const std::size_t n = arguments.logs.size();
+  for (std::size_t k = 0; k < n; ++k) {
+    BenchSoak soak;
+    soak.file = arguments.logs[k];
+    if (is_case_file(soak.file)) {
+      refuse_option(soak.file, "a case file beside other files", "one case file, or logs only");
+    }
+    soak.mapping = mapping;
+    soak.mapping.power_w = value_for("--power-w", arguments.powers_w, k, n, 0.0);
+    if (soak.mapping.power.empty() && !(soak.mapping.power_w > 0.0)) {
+      refuse_option("--power-w", fmt::format("{:g}", soak.mapping.power_w), "a number above 0");
+    }
+    soak.orientation = orientation_name(
+        value_for("--orientation", arguments.orientations, k, n, std::string("upright")));
+    soak.panel = value_for("--panel", arguments.panels, k, n, std::string("as-measured"));
+    input.bench.soaks.push_back(soak);
+  }
+  input.bench.fits_line = arguments.fits_line;
+  input.bench.is_at_base = arguments.is_at_base;
+  input.context.title = "Bench logs";
+  input.context.room_temperature_c = arguments.room_c;
+  input.context.limit_temperature_c = arguments.limit_c;
+  input.context.die_to_base_k_per_w = arguments.die_to_base;
+  if (arguments.limit_c <= arguments.room_c) {
+    refuse_option("--limit-c", fmt::format("{:g}", arguments.limit_c),
+                  fmt::format("more than the room's {:g}", arguments.room_c));
+  }
+  return input;
+}
+
+BenchRow reduce(const BenchSoak& soak, const SoakRule& rule, std::vector<BadRow>& bad_rows) {
+  MinuteMeans minutes;
+  const LogCounts counts = read_log(soak.file, soak.mapping, [&](const LogSample& sample) {
+    minutes.add(sample.time_s, sample.temperature_c - sample.ambient_c, sample.power_w,
+                sample.ambient_c);
+  });
+  for (const BadRow& bad : counts.bad_rows) { // parts of one log see the same rows
+    const bool is_known = std::ranges::any_of(bad_rows, [&](const BadRow& other) {
+      return other.file == bad.file && other.line == bad.line;
+    });
+    if (!is_known) {
+      bad_rows.push_back(bad);
+    }
+  }
+  BenchRow row;
+  row.panel = soak.panel;
+  row.orientation = soak.orientation;
+  row.file = soak.file;
+  row.soak = reduce_soak(minutes.means(), rule);
+  if (counts.used > 0 && !(row.soak.power_w > 0.0)) {
+    throw InputError(fmt::format("{}: found a mean power of {:g} W, allowed more than 0", soak.file,
+                                 row.soak.power_w));
+  }
+  row.rows = counts.rows;
+  row.used = counts.used;
+  row.outside = counts.outside;
+  row.missing = counts.missing;
+  row.bad = counts.bad;
+  row.bad_ambient = counts.bad_ambient;
+  row.empty_minutes = minutes.empty_minutes();
+  row.minutes_per_mean = minutes.minutes_per_mean();
+  row.notes = counts.notes;
+  return row;
+}
+
+} // namespace
+
+BenchInput bench_input(const LogArguments& arguments) {
+  BenchInput input =
+      is_case_file(arguments.logs.front()) ? from_case(arguments) : from_options(arguments);
+  input.context.is_at_base = input.bench.is_at_base;
+  input.context.fits_line = input.bench.fits_line;
+  return input;
+}
+
+BenchResult reduce_bench(const BenchInput& input) {
+  BenchResult result;
+  const SoakRule rule{.drift_share = input.bench.drift_share};
+  for (const BenchSoak& soak : input.bench.soaks) {
+    result.rows.push_back(reduce(soak, rule, result.bad_rows));
+  }
+  result.trends = make_bench_trends(result.rows, input.context);
+  return result;
+}
+
+std::string bad_row_list(const BenchResult& result) {
+  std::string text;
+  for (const BadRow& bad : result.bad_rows) {
+    text += fmt::format("{}:{}: bad row left out: {}\n", bad.file, bad.line, bad.why);
+  }
+  std::vector<std::string> files;
+  for (const BenchRow& row : result.rows) {
+    const long long n = row.bad + row.bad_ambient;
+    if (n > 0 && std::ranges::find(files, row.file) == files.end()) {
+      files.push_back(row.file);
+      text += fmt::format("{}: {} bad row{} left out of {}\n", row.file, n, n == 1 ? "" : "s",
+                          row.rows);
+    }
+  }
+  return text;
+}
+
+} // namespace tiltfin

@@ -1,0 +1,55 @@
+#pragma once
+// From bench logs to rows and trends.
+
+#include "cases/file/bench_case.hpp"
+#include "cases/logs/bench_log.hpp"
+#include "post/reports/bench_report.hpp"
+
+#include <string>
+#include <vector>
+
+namespace tiltfin {
+
+/// What the command line says about logs that are given one by one.
+struct LogArguments {
+  std::vector<std::string> logs; ///< a case file (.toml) with [bench], or logs
+  std::vector<std::string> time;
+  std::string time_unit;
+  std::vector<std::string> temperatures;
+  bool hottest = false;
+  std::string ambient;
+  std::string ambient_file;
+  std::vector<std::string> ambient_time;
+  double ambient_c = -1e9; ///< below absolute zero: not given
+  std::string power;
+  std::vector<double> powers_w;          ///< one for all, or one per log
+  std::vector<std::string> orientations; ///< the same; names, or tilts in degrees
+  std::vector<std::string> panels;       ///< the same
+  double room_c = 25.0;
+  double limit_c = 100.0;
+  double die_to_base = 0.0;
+  bool is_at_base = false;
+  bool fits_line = false;
+};
+
+struct BenchInput {
+  Bench bench;
+  BenchContext context;
+};
+
+/// The soaks of a case file, or of the arguments. Throws InputError.
+[[nodiscard]] BenchInput bench_input(const LogArguments& arguments);
+
+struct BenchResult {
+  std::vector<BenchRow> rows;
+  std::vector<BenchTrend> trends;
+  std::vector<BadRow> bad_rows; ///< the first ten of every file
+};
+
+/// Reads and reduces every soak. Throws InputError.
+[[nodiscard]] BenchResult reduce_bench(const BenchInput& input);
+
+/// The bad rows with file and line, then how many each file has; empty without any.
+[[nodiscard]] std::string bad_row_list(const BenchResult& result);
+
+} // namespace tiltfin

@@ -1,0 +1,116 @@
+#include "cases/bench/compare.hpp"
+
+#include "cases/file/case.hpp"
+#include "cases/input/toml_reader.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <set>
+#include <stdexcept>
+
+namespace tiltfin {
+namespace {
+
+Computed read_results(const std::string& directory) {
+  const std::string path = (std::filesystem::path(directory) / "summary.json").string();
+  std::ifstream file(path, std::ios::binary);
+  if (!file) {
+    throw InputError(fmt::format("{}: found no file that can be read, allowed a directory that "
+                                 "`tiltfin solve` has written",
+                                 path));
+  }
+  const std::string text{std::istreambuf_iterator<char>(file), {}};
+  try {
+    return read_summary(text);
+  } catch (const std::runtime_error& error) {
+    throw InputError(path + ": " + error.what());
+  }
+}
+
+std::vector<MeasuredPoint> measured_points(const BenchResult& bench, const Computed& computed,
+                                           bool panel_is_given) {
+  std::set<std::string> panels;
+  for (const ComputedPoint& point : computed.points) {
+    panels.insert(point.panel);
+  }
+  std::vector<MeasuredPoint> points;
+  for (const BenchRow& row : bench.rows) {
+    if (std::isfinite(row.soak.rise_k) && row.soak.rise_k > 0.0) {
+      const bool takes_only = !panel_is_given && panels.size() == 1;
+      points.push_back({takes_only ? *panels.begin() : row.panel, row.orientation, row.soak.power_w,
+                        row.soak.rise_k, row.soak.rise_half_k});
+    }
+  }
+  return points;
+}
+
+std::vector<Unknown> unknowns_of(const std::vector<std::string>& names) {
+  std::vector<Unknown> unknowns;
+  for (const std::string& text : names) {
+    for (const Unknown unknown : {Unknown::die_to_base, Unknown::heat_share, Unknown::depth}) {
+      if (text == name(unknown)) {
+        unknowns.push_back(unknown);
+      }
+    }
+  }
+  return unknowns;
+}
+
+void check_use(const std::vector<std::string>& use, const std::vector<MeasuredPoint>& points) {
+  std::set<std::string> known;
+  for (const MeasuredPoint& point : points) {
+    known.insert(point.orientation);
+  }
+  for (const std::string& orientation : use) {
+    if (!known.contains(orientation)) {
+      throw InputError(fmt::format("--using: found '{}', allowed {}", orientation,
+                                   join(std::vector<std::string>(known.begin(), known.end()))));
+    }
+  }
+}
+
+} // namespace
+
+ComparisonReport compare_with_bench(const CompareArguments& arguments, const BenchInput& input,
+                                    const BenchResult& bench) {
+  if (arguments.unknowns.size() > 2) {
+    throw InputError(fmt::format("--calibrate: found {} unknowns ({}), allowed one or two",
+                                 arguments.unknowns.size(), join(arguments.unknowns)));
+  }
+  const Computed computed = read_results(arguments.results);
+  const bool from_case = arguments.logs.logs.front().ends_with(".toml");
+  const std::vector<MeasuredPoint> points =
+      measured_points(bench, computed, from_case || !arguments.logs.panels.empty());
+  check_use(arguments.use, points);
+  if (arguments.unknowns.empty() && !arguments.use.empty()) {
+    throw InputError("--using: found no --calibrate, allowed together with it");
+  }
+  Physical as_given;
+  as_given.die_to_base_k_per_w = computed.die_to_base_k_per_w;
+  ComparisonReport report;
+  report.title = computed.title;
+  report.is_at_base = input.context.is_at_base;
+  report.used = arguments.use;
+  report.plain = compare(computed, points, as_given, report.is_at_base);
+  if (report.plain.points.empty()) {
+    throw InputError(fmt::format("{}: found no solved condition of a panel state and orientation "
+                                 "that was measured, allowed at least one",
+                                 arguments.results));
+  }
+  if (!arguments.unknowns.empty()) {
+    report.is_calibrated = true;
+    report.calibration = calibrate(computed, points, unknowns_of(arguments.unknowns), arguments.use,
+                                   report.is_at_base);
+    if (report.calibration.refusal.empty()) {
+      report.calibrated = compare(computed, points, report.calibration.physical, report.is_at_base);
+    }
+  }
+  return report;
+}
+
+} // namespace tiltfin

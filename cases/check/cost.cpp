@@ -1,0 +1,59 @@
+#include "cases/check/cost.hpp"
+
+#include "cases/check/governing.hpp"
+#include "cases/run/options.hpp"
+#include "mesh/tensor_mesh.hpp"
+#include "solver/unknowns.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tiltfin {
+namespace {
+
+// Rules of cost, n unknowns on the finest mesh: the factors of a nested-dissection LU fill as
+// n log2(n) and take n^1.6 operations; a condition costs a number of such factorisations, coarse
+// meshes included.
+constexpr double bytes_per_n_log2_n = 300.0;
+constexpr double bytes_fixed = 80e6;
+constexpr double seconds_per_n_1_6 = 2.0e-8;
+constexpr double factorisations_from_rest = 16.0;
+constexpr double factorisations_from_neighbour = 8.0;
+
+} // namespace
+
+int count_unknowns(const Case& the_case, const Section& section, const TensorMesh& mesh) {
+  const Condition condition{.gravity_x = 0.0, .gravity_y = -the_case.gravity, .power = 1.0};
+  const AirProperties air = governing_air(the_case, governing_rise(the_case, section));
+  return number_unknowns(make_problem(section, mesh, condition, air, the_case.calm)).n;
+}
+
+Cost expected_cost(const Case& the_case, int jobs) {
+  const auto n_orientations = static_cast<double>(the_case.orientations.size());
+  const auto n_powers = static_cast<double>(the_case.powers.size());
+  const int n_chains = static_cast<int>(the_case.panels.size() * the_case.orientations.size());
+  Cost cost;
+  cost.threads = threads_for(jobs, n_chains);
+  double largest = 0.0; // [bytes]
+  double seconds = 0.0;
+  const double factorisations =
+      factorisations_from_rest + factorisations_from_neighbour * (n_powers - 1.0);
+  for (const PanelState& panel : the_case.panels) {
+    const std::vector<NamedSection> sections = sections_of(the_case, panel);
+    const double n_each = n_orientations / static_cast<double>(sections.size());
+    for (const NamedSection& named : sections) {
+      const TensorMesh mesh = make_mesh(*named.section, the_case.resolution);
+      const double n = count_unknowns(the_case, *named.section, mesh);
+      largest = std::max(largest, bytes_per_n_log2_n * n * std::log2(n));
+      seconds += n_each * factorisations * seconds_per_n_1_6 * std::pow(n, 1.6);
+    }
+  }
+  constexpr double gib = 1024.0 * 1024.0 * 1024.0;
+  cost.memory_gib = (bytes_fixed + cost.threads * largest) / gib;
+  // The last round of chains may leave threads idle.
+  const double rounds = std::ceil(static_cast<double>(n_chains) / cost.threads);
+  cost.seconds = seconds * rounds / n_chains;
+  return cost;
+}
+
+} // namespace tiltfin

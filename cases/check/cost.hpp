@@ -1,0 +1,22 @@
+#pragma once
+// What solving a case costs, before it is solved.
+
+#include "cases/file/case.hpp"
+
+namespace tiltfin {
+
+/// Expected cost of a run, from rules fitted to measured runs (see cost.cpp).
+struct Cost {
+  double memory_gib = 0.0; ///< at the peak, all threads together [GiB]
+  double seconds = 0.0;    ///< wall time of the whole matrix
+  int threads = 1;
+};
+
+/// Cost of solving every condition of a case with `jobs` threads (0: all cores).
+[[nodiscard]] Cost expected_cost(const Case& the_case, int jobs);
+
+/// Unknowns of one condition on a mesh of the section.
+[[nodiscard]] int count_unknowns(const Case& the_case, const Section& section,
+                                 const TensorMesh& mesh);
+
+} // namespace tiltfin

@@ -1,0 +1,312 @@
+#include "cases/choose/rank.hpp"
+
+#include "cases/choose/metal.hpp"
+#include "cases/choose/weights.hpp"
+#include "cases/file/case_difference.hpp"
+#include "cases/input/toml_reader.hpp"
+#include "cases/run/results.hpp"
+#include "cases/run/run.hpp"
+#include "post/text/text_file.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace tiltfin {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+
+struct Competitor {
+  std::string name;
+  Case the_case;
+  bool is_directory = false;
+  std::vector<Outcome> outcomes;
+};
+
+/// "results/demo/" as "demo".
+std::string last_part(const fs::path& path) {
+  return path.has_filename() ? path.filename().string() : path.parent_path().filename().string();
+}
+
+/// Every condition of a directory of results; refused when one is missing.
+std::vector<Outcome> finished_outcomes(const std::string& directory, const Case& the_case) {
+  std::vector<Outcome> outcomes;
+  std::vector<std::string> missing;
+  int total = 0;
+  for (const PanelState& panel : the_case.panels) {
+    for (const Orientation& orientation : the_case.orientations) {
+      for (const double power : the_case.powers) {
+        const std::string id = condition_id(panel.name, orientation.name, power);
+        std::optional<Outcome> outcome = finished_outcome(directory, id);
+        ++total;
+        if (outcome) {
+          outcomes.push_back(std::move(*outcome));
+        } else {
+          missing.push_back(id);
+        }
+      }
+    }
+  }
+  if (!missing.empty()) {
+    throw InputError(fmt::format("{0}: found {1} of {2} conditions without a result (the first: "
+                                 "{3}), allowed none; `tiltfin solve {0}/case.toml -o {0} "
+                                 "--resume` solves them",
+                                 directory, missing.size(), total, missing.front()));
+  }
+  return outcomes;
+}
+
+Competitor read_competitor(const std::string& path) {
+  Competitor competitor;
+  if (fs::is_directory(path)) {
+    const fs::path copy = fs::path(path) / "case.toml";
+    if (!fs::exists(copy)) {
+      throw InputError(fmt::format("{}: found no case.toml in it, allowed a case file or a "
+                                   "directory that `tiltfin solve` has written",
+                                   path));
+    }
+    competitor.the_case = read_case(copy.string());
+    competitor.name = last_part(path);
+    competitor.is_directory = true;
+    competitor.outcomes = finished_outcomes(path, competitor.the_case);
+  } else {
+    competitor.the_case = read_case(path);
+    competitor.name = fs::path(path).stem().string();
+  }
+  return competitor;
+}
+
+void check_names(const std::vector<Competitor>& competitors) {
+  for (std::size_t k = 1; k < competitors.size(); ++k) {
+    const auto end = competitors.begin() + static_cast<std::ptrdiff_t>(k);
+    const auto twin = std::find_if(competitors.begin(), end, [&](const Competitor& other) {
+      return other.name == competitors[k].name;
+    });
+    if (twin != end) {
+      throw InputError(fmt::format("{}: found the name '{}' a second time (after {}), allowed a "
+                                   "different name for every file and directory",
+                                   competitors[k].the_case.file, twin->name, twin->the_case.file));
+    }
+  }
+}
+
+void check_conditions(const std::vector<Competitor>& competitors) {
+  const Case& first = competitors.front().the_case;
+  for (const Competitor& other : competitors) {
+    const std::optional<KeyDifference> difference = differing_condition(first, other.the_case);
+    if (difference) {
+      throw InputError(fmt::format(
+          "{}: key '{}': found {}, allowed {} as in {}: only coolers in the same conditions can "
+          "be ranked",
+          other.the_case.file, difference->key, difference->second, difference->first, first.file));
+    }
+    for (const Orientation& orientation : other.the_case.orientations) {
+      if (!is_in_section(orientation)) {
+        throw InputError(
+            fmt::format("{}: {}", other.the_case.orientations_place, out_of_section(orientation)));
+      }
+    }
+  }
+}
+
+/// "B (case.width_mm 60 against 70 of A)".
+std::vector<std::string> difference_notes(const std::vector<Competitor>& competitors) {
+  std::vector<std::string> notes;
+  const Competitor& first = competitors.front();
+  for (const char* table : {"case", "board", "part", "mesh"}) {
+    for (const Competitor& other : competitors) {
+      std::vector<std::string> words;
+      for (const KeyDifference& difference :
+           differing_keys(first.the_case, other.the_case, table)) {
+        words.push_back(
+            fmt::format("{} {} against {}", difference.key, difference.second, difference.first));
+      }
+      if (!words.empty()) {
+        notes.push_back(fmt::format("Not only the cooler differs: {} has {} of {}.", other.name,
+                                    join(words), first.name));
+      }
+    }
+  }
+  return notes;
+}
+
+/// Which powers the limits come from, where the coolers were not solved at the same.
+std::vector<std::string> power_notes(const std::vector<Competitor>& competitors) {
+  std::vector<std::string> words;
+  bool is_one = true;
+  for (const Competitor& competitor : competitors) {
+    words.push_back(
+        fmt::format("{} {} W", competitor.name, fmt::join(competitor.the_case.powers, " ")));
+    is_one = is_one && competitor.the_case.powers == competitors.front().the_case.powers;
+  }
+  if (is_one) {
+    return {};
+  }
+  return {fmt::format("Each cooler's limits come from its own powers: {}.", join(words))};
+}
+
+std::vector<std::string> metal_notes(const std::vector<Competitor>& competitors) {
+  std::vector<std::string> notes;
+  for (const Competitor& competitor : competitors) {
+    const std::optional<Metal> metal = metal_of(competitor.the_case);
+    if (!metal) {
+      notes.push_back(fmt::format("{}: a drawn section has no mass here.", competitor.name));
+      continue;
+    }
+    if (!metal->leaves_out.empty()) {
+      notes.push_back(
+          fmt::format("{}: {} are not in its mass.", competitor.name, metal->leaves_out));
+    }
+    if (metal->density_is_default) {
+      notes.push_back(fmt::format("{}: density of aluminium, {:g} kg/m3 (default; key "
+                                  "density_kg_per_m3).",
+                                  competitor.name, metal->density));
+    }
+  }
+  return notes;
+}
+
+/// Whose conditions were not examined, and that such a ranking is a quick look.
+std::vector<std::string> stability_notes(const std::vector<Competitor>& competitors) {
+  std::vector<std::string> skipped;
+  bool any_examined = false; // a mean over time without a steady flow is neither
+  for (const Competitor& competitor : competitors) {
+    const auto n = std::ranges::count_if(competitor.outcomes, [](const Outcome& outcome) {
+      return outcome.stability == stability_skipped;
+    });
+    any_examined =
+        any_examined || std::ranges::any_of(competitor.outcomes, [](const Outcome& outcome) {
+          return outcome.stability == "stable" || outcome.stability == "unstable";
+        });
+    if (n > 0) {
+      skipped.push_back(
+          fmt::format("{} ({} of {} conditions)", competitor.name, n, competitor.outcomes.size()));
+    }
+  }
+  if (skipped.empty()) {
+    return {};
+  }
+  std::string note =
+      fmt::format("Stability was not examined in {}: real air may leave these flows, "
+                  "and the limits change.",
+                  join(skipped));
+  if (any_examined) {
+    note += " Others were examined, so the comparison is not of like with like.";
+  }
+  return {note};
+}
+
+std::vector<RankColumn> columns_of(const Case& the_case, const std::vector<double>& weights) {
+  std::vector<RankColumn> columns;
+  for (const PanelState& panel : the_case.panels) {
+    for (std::size_t k = 0; k < the_case.orientations.size(); ++k) {
+      columns.push_back({panel.name, the_case.orientations[k].name,
+                         weights[k] / static_cast<double>(the_case.panels.size())});
+    }
+  }
+  return columns;
+}
+
+RankedCooler ranked(const Competitor& competitor, const std::vector<RankColumn>& columns) {
+  RankedCooler cooler;
+  cooler.name = competitor.name;
+  cooler.title = competitor.the_case.title;
+  const std::optional<Metal> metal = metal_of(competitor.the_case);
+  cooler.mass_kg = metal ? metal->mass() : nan;
+  cooler.volume_m3 = metal ? metal->volume : nan;
+  cooler.density_kg_per_m3 = metal ? metal->density : nan;
+  const std::vector<TrendRow> trends =
+      make_trends(competitor.outcomes, report_context(competitor.the_case));
+  for (const RankColumn& column : columns) {
+    const auto row = std::ranges::find_if(trends, [&](const TrendRow& trend) {
+      return trend.panel == column.panel && trend.orientation == column.orientation;
+    });
+    cooler.limits.push_back(row == trends.end()
+                                ? RankLimit{nan, nan, false, false, ""}
+                                : RankLimit{row->limit.power_w, row->power_limit_error_w,
+                                            row->limit.extrapolated, row->skips_stability,
+                                            row->status});
+  }
+  return cooler;
+}
+
+/// Solves what is missing of the case files; false when the caller asked to stop.
+bool solve_competitors(std::vector<Competitor>& competitors, const RankOptions& options,
+                       const std::function<void(const std::string&)>& tell) {
+  for (Competitor& competitor : competitors) {
+    if (competitor.is_directory) {
+      continue;
+    }
+    RunOptions run;
+    run.directory = options.directory / competitor.name;
+    run.jobs = options.jobs;
+    run.resume = true;
+    run.examine_stability = !options.skip_stability;
+    run.stop = options.stop;
+    int done = 0;
+    competitor.outcomes = run_case(competitor.the_case, run, [&](const Progress& progress) {
+      if (progress.done > done && tell) {
+        done = progress.done;
+        tell(fmt::format("{}: {}/{} {} done", competitor.name, progress.done, progress.total,
+                         progress.condition));
+      }
+    });
+    if (options.stop != nullptr && *options.stop) {
+      return false;
+    }
+    const ReportContext context = report_context(competitor.the_case);
+    write_tables(run.directory, competitor.outcomes, make_trends(competitor.outcomes, context),
+                 context);
+  }
+  return true;
+}
+
+} // namespace
+
+std::optional<RankReport> rank_coolers(const RankOptions& options,
+                                       const std::function<void(const std::string&)>& tell) {
+  if (options.cases.size() < 2) {
+    throw InputError("rank: found one cooler, allowed two or more");
+  }
+  std::vector<Competitor> competitors;
+  for (const std::string& path : options.cases) {
+    competitors.push_back(read_competitor(path));
+  }
+  check_names(competitors);
+  check_conditions(competitors);
+  const Case& first = competitors.front().the_case;
+  const std::vector<double> weights = orientation_weights(options.weights, first.orientations);
+  if (!solve_competitors(competitors, options, tell)) {
+    return std::nullopt;
+  }
+
+  RankReport report;
+  const ReportContext context = report_context(first);
+  report.room_temperature_c = context.room_temperature_c;
+  report.limit_temperature_c = context.limit_temperature_c;
+  report.die_to_base_k_per_w = first.die_to_base;
+  report.weights_text = weights_text(weights, first.orientations) +
+                        (first.panels.size() > 1 ? "; panel states alike" : "");
+  report.columns = columns_of(first, weights);
+  for (const Competitor& competitor : competitors) {
+    report.coolers.push_back(ranked(competitor, report.columns));
+  }
+  sort_coolers(report);
+  report.notes = stability_notes(competitors);
+  for (const auto& notes :
+       {power_notes(competitors), difference_notes(competitors), metal_notes(competitors)}) {
+    report.notes.insert(report.notes.end(), notes.begin(), notes.end());
+  }
+  fs::create_directories(options.directory);
+  write_text(options.directory / "rank.csv", rank_csv(report));
+  write_text(options.directory / "rank.json", rank_json(report));
+  write_text(options.directory / "rank.svg", rank_chart(report));
+  return report;
+}
+
+} // namespace tiltfin

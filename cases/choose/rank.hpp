@@ -1,0 +1,34 @@
+#pragma once
+// Several coolers, each in its own case file or directory of finished results, in the same
+// conditions: who takes most power.
+
+#include "post/reports/rank_report.hpp"
+
+#include <atomic>
+#include <filesystem>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace tiltfin {
+
+struct RankOptions {
+  std::vector<std::string> cases; ///< case files, and directories that a solve has written
+  /// A folder per case file is made in it; what is finished there is not solved again.
+  std::filesystem::path directory;
+  std::vector<std::string> weights; ///< "upright=2", see orientation_weights
+  int jobs = 0;
+  bool skip_stability = false; ///< of case files; directories are taken as they are
+  const std::atomic<bool>* stop = nullptr;
+};
+
+/// Reads, compares, solves what is missing of case files, ranks and writes rank.csv, rank.json and
+/// rank.svg; `tell` gets a line per finished condition. Nothing when the caller asked to stop.
+/// Throws InputError before anything is solved: fewer than two coolers, two of one name, results
+/// with conditions missing, and cases whose [room], [limit], [air] or [conditions] differ (the key
+/// is named) in more than powers. Differences of powers, [case], [board] and [mesh] are noted.
+[[nodiscard]] std::optional<RankReport>
+rank_coolers(const RankOptions& options, const std::function<void(const std::string&)>& tell);
+
+} // namespace tiltfin

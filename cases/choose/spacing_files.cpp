@@ -1,0 +1,143 @@
+#include "cases/choose/spacing_files.hpp"
+
+#include "cases/run/restart.hpp"
+#include "cases/run/results.hpp"
+#include "post/text/text_file.hpp"
+#include "post/views/picture.hpp"
+#include "post/views/side_by_side.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <fstream>
+#include <iterator>
+#include <optional>
+#include <set>
+
+namespace tiltfin {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr double shown_apart = 1.7; // ratio of the gaps shown beside the best, where solved
+
+/// The solved point of the best's shape whose gap is nearest to `gap_mm`, on the same side of the
+/// best; null when there is none.
+const SpacingPoint* nearest_point(const SpacingReport& report, const SpacingBest& best,
+                                  double gap_mm) {
+  const bool is_wider = gap_mm > best.layout.gap_mm;
+  const SpacingPoint* nearest = nullptr;
+  const auto distance = [gap_mm](const SpacingPoint& point) {
+    return std::abs(std::log(point.layout.gap_mm / gap_mm));
+  };
+  for (const SpacingPoint& point : report.points) {
+    const FinLayout& layout = point.layout;
+    const bool is_there = point.panel == best.panel && point.orientation == best.orientation &&
+                          layout.thickness_mm == best.layout.thickness_mm &&
+                          layout.height_mm == best.layout.height_mm &&
+                          layout.count != best.layout.count &&
+                          (layout.gap_mm > best.layout.gap_mm) == is_wider;
+    if (is_there && (nearest == nullptr || distance(point) < distance(*nearest))) {
+      nearest = &point;
+    }
+  }
+  return nearest;
+}
+
+/// A layout's solution of a condition as it was ranked, with what draws it.
+struct Seen {
+  std::string label;
+  const Section* section = nullptr;
+  const Outcome* outcome = nullptr;
+  std::optional<Solution> solution; ///< none where its file is gone: drawn as it was solved
+  fs::path picture;
+};
+
+Seen seen_of(const fs::path& directory, const std::string& id, const LaidOut& layout) {
+  const Case& the_case = layout.the_case;
+  Seen seen;
+  seen.outcome = &layout.outcomes.at(id);
+  seen.picture = directory / "pictures" / (id + ".svg");
+  for (const PanelState& panel : the_case.panels) {
+    for (std::size_t k = 0; k < the_case.orientations.size(); ++k) {
+      const Orientation& orientation = the_case.orientations[k];
+      if (panel.name == seen.outcome->panel && orientation.name == seen.outcome->orientation) {
+        seen.section = panel.standing.empty() ? &panel.section : &panel.standing[k];
+        seen.solution = read_finest(state_file(directory, id), the_case, *seen.section,
+                                    {.gravity_x = the_case.gravity * orientation.down[0],
+                                     .gravity_y = the_case.gravity * orientation.down[1],
+                                     .power = seen.outcome->power_w});
+      }
+    }
+  }
+  return seen;
+}
+
+/// In colours that mean the same in all of them.
+std::vector<LabelledDrawing> drawings_of(const std::vector<Seen>& all) {
+  TemperatureRange range;
+  for (const Seen& seen : all) {
+    if (seen.solution) {
+      const TemperatureRange own = shown_range(*seen.section, *seen.solution);
+      range.coldest = std::min(range.coldest, own.coldest);
+      range.hottest = std::max(range.hottest, own.hottest);
+    }
+  }
+  std::vector<LabelledDrawing> drawings;
+  for (const Seen& seen : all) {
+    if (seen.solution) {
+      drawings.push_back(
+          {seen.label, picture_svg(*seen.section, *seen.solution, *seen.outcome, range)});
+      continue;
+    }
+    std::ifstream file(seen.picture, std::ios::binary);
+    drawings.push_back({seen.label + (all.size() > 1 ? " (colours of its own)" : ""),
+                        {std::istreambuf_iterator<char>(file), {}}});
+  }
+  return drawings;
+}
+
+void write_pictures(const fs::path& directory, const SpacingReport& report, const SpacingBest& best,
+                    const Layouts& layouts) {
+  const std::string id = condition_id(best.panel, best.orientation, report.power_w);
+  std::vector<Seen> all;
+  const auto add = [&](const char* words, const FinLayout& layout) {
+    all.push_back(seen_of(directory / "layouts" / layout.name, id, layouts.at(layout.name)));
+    all.back().label = fmt::format("{}: gap {:.2f} mm, {} {}", words, layout.gap_mm, layout.count,
+                                   report.is_plates ? "plates" : "fins");
+  };
+  if (const SpacingPoint* tight = nearest_point(report, best, best.layout.gap_mm / shown_apart)) {
+    add("tighter", tight->layout);
+  }
+  add("best", best.layout);
+  if (const SpacingPoint* wide = nearest_point(report, best, best.layout.gap_mm * shown_apart)) {
+    add("wider", wide->layout);
+  }
+  write_text(directory / ("gaps_" + id + ".svg"),
+             side_by_side(report.context.title, drawings_of(all)));
+}
+
+} // namespace
+
+void write_spacing(const fs::path& directory, const SpacingReport& report, const Layouts& layouts) {
+  fs::create_directories(directory);
+  write_text(directory / "spacing.csv", spacing_csv(report));
+  write_text(directory / "spacing.json", spacing_json(report));
+  std::set<std::pair<double, double>> shapes;
+  for (const SpacingPoint& point : report.points) {
+    shapes.emplace(point.layout.thickness_mm, point.layout.height_mm);
+  }
+  for (const auto& [thickness, height] : shapes) {
+    const std::string more =
+        shapes.size() == 1 ? "" : fmt::format("_thickness-{:g}_height-{:g}", thickness, height);
+    write_text(directory / ("spacing" + more + ".svg"), spacing_chart(report, thickness, height));
+  }
+  for (const SpacingBest& best : report.best) {
+    if (!best.orientation.empty()) {
+      write_pictures(directory, report, best, layouts);
+    }
+  }
+}
+
+} // namespace tiltfin

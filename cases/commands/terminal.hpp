@@ -1,0 +1,47 @@
+#pragma once
+// What a running command tells the terminal and hears from it.
+
+#include "cases/run/progress.hpp"
+
+#include <atomic>
+#include <chrono>
+#include <csignal>
+#include <stop_token>
+#include <thread>
+
+namespace tiltfin {
+
+inline constexpr int interrupted_code = 130; ///< exit code
+
+/// Turns Ctrl-C (and a termination request) into a flag while it lives; the second one ends the
+/// program at once. Threads started later inherit the blocked signals.
+class Interruption {
+public:
+  Interruption();
+
+  [[nodiscard]] const std::atomic<bool>& flag() const { return flag_; }
+
+private:
+  void wait(const std::stop_token& ending);
+
+  sigset_t signals_{};
+  std::atomic<bool> flag_ = false;
+  std::jthread watcher_; // last: ends before the flag goes
+};
+
+/// Prints progress on stderr: one line rewritten on a terminal, else a line per finished condition
+/// and one every few seconds in between.
+class ProgressPrinter {
+public:
+  ProgressPrinter();
+  void operator()(const Progress& progress);
+  void end() const;
+
+private:
+  bool is_terminal_;
+  std::chrono::milliseconds pause_;
+  std::chrono::steady_clock::time_point last_time_ = std::chrono::steady_clock::now();
+  int last_done_ = 0;
+};
+
+} // namespace tiltfin

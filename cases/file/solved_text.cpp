@@ -1,0 +1,28 @@
+#include "cases/file/solved_text.hpp"
+
+#include "cases/input/toml_text.hpp"
+
+namespace tiltfin {
+
+std::string text_that_is_solved(TomlValue root, bool with_choice) {
+  for (const char* key : {"title", "bench", "spacing"}) {
+    remove_entry(root, key);
+  }
+  if (!with_choice) {
+    remove_entry(root, "conditions");
+  }
+  if (TomlValue* limit = entry(root, "limit")) {
+    remove_entry(*limit, "temperature_c");
+    if (limit->items.empty()) {
+      remove_entry(root, "limit");
+    }
+  }
+  for (const char* key : {"stack", "block", "ring"}) {
+    if (TomlValue* cooler = entry(root, key)) {
+      remove_entry(*cooler, "density_kg_per_m3");
+    }
+  }
+  return toml_text(root);
+}
+
+} // namespace tiltfin

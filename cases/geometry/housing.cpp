@@ -1,0 +1,146 @@
+#include "cases/geometry/housing.hpp"
+
+#include "cases/geometry/finishes.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cctype>
+
+namespace tiltfin {
+namespace {
+
+using Keys = std::vector<std::string>;
+
+const Keys& case_keys() {
+  static const Keys keys{"width_mm",
+                         "height_mm",
+                         "wall_thickness_mm",
+                         "wall_conductivity_w_per_mk",
+                         "side",
+                         "wall_film_w_per_m2k",
+                         "finish",
+                         "emissivity",
+                         "panel"};
+  return keys;
+}
+
+void refuse_in_room(const TomlTable& table, const std::string& key) {
+  if (find(table, key) != nullptr) {
+    refuse(table, key, "a key for a case whose walls are the sides of the section",
+           "only without room.margin_mm (the air round the case is meshed)");
+  }
+}
+
+Enclosure read_enclosure(const TomlTable& table, const Room& room) {
+  Enclosure enclosure;
+  enclosure.width = length(table, "width_mm", above_zero());
+  enclosure.height = length(table, "height_mm", above_zero());
+  enclosure.wall_thickness = length_or(table, "wall_thickness_mm", above_zero(), 1.0);
+  enclosure.wall_conductivity = number_or(table, "wall_conductivity_w_per_mk", above_zero(), 50.0);
+  enclosure.emissivity = read_emissivity(table);
+  enclosure.margin = room.margin;
+  enclosure.room_temperature = room.temperature;
+  if (room.margin > 0.0) {
+    refuse_in_room(table, "side");
+    refuse_in_room(table, "wall_film_w_per_m2k");
+    return enclosure;
+  }
+  const Keys kinds{"film", "isothermal"};
+  if (choice_or(table, "side", kinds, "film") == "film") {
+    const double film = number_or(table, "wall_film_w_per_m2k", above_zero(), 8.0);
+    const double wall = enclosure.wall_thickness / enclosure.wall_conductivity;
+    enclosure.outside = {SideKind::film, room.temperature, 1.0 / (1.0 / film + wall),
+                         enclosure.emissivity};
+  } else {
+    if (find(table, "wall_film_w_per_m2k") != nullptr) {
+      refuse(table, "wall_film_w_per_m2k", "a film coefficient", "only with side = \"film\"");
+    }
+    enclosure.outside = {SideKind::isothermal, room.temperature, 0.0, enclosure.emissivity};
+  }
+  return enclosure;
+}
+
+bool is_plain(const std::string& name) {
+  return std::ranges::all_of(
+      name, [](unsigned char c) { return std::isalnum(c) != 0 || c == '-' || c == '.'; });
+}
+
+Panel read_panel(const TomlTable& table, double wall_thickness) {
+  Panel panel;
+  panel.name = text(table, "name");
+  if (!is_plain(panel.name)) {
+    refuse(table, "name", '"' + panel.name + '"', "letters, digits, - and . (it names files)");
+  }
+  const Keys names(side_names.begin(), side_names.end());
+  const auto wall = [&](const std::string& side) -> Wall& {
+    return panel.walls[static_cast<std::size_t>(std::ranges::find(names, side) - names.begin())];
+  };
+  const bool has_grille = find(table, "grille") != nullptr;
+  if (!has_grille || find(table, "open") != nullptr) {
+    for (const std::string& side : choices(table, "open", names)) {
+      wall(side).open = true;
+    }
+  }
+  if (!has_grille) {
+    for (const char* key : {"free_area_ratio", "hole_diameter_mm"}) {
+      if (find(table, key) != nullptr) {
+        refuse(table, key, "a key of a grille", "only with grille = [sides]");
+      }
+    }
+    return panel;
+  }
+  const Grille losses = read_grille_losses(table, wall_thickness);
+  for (const std::string& side : choices(table, "grille", names)) {
+    if (wall(side).open) {
+      refuse(table, "grille", '"' + side + "\", which is open too", "each wall once");
+    }
+    wall(side).grille = losses;
+  }
+  return panel;
+}
+
+std::vector<Panel> read_panels(const TomlTable& table, double wall_thickness) {
+  const Keys keys{"name", "open", "grille", "free_area_ratio", "hole_diameter_mm"};
+  std::vector<Panel> panels;
+  for (const TomlTable& entry : tables_at(table, "panel", keys)) {
+    const Panel panel = read_panel(entry, wall_thickness);
+    if (std::ranges::any_of(panels, [&](const Panel& p) { return p.name == panel.name; })) {
+      refuse(entry, "name", '"' + panel.name + "\" twice",
+             "a different name for every panel state");
+    }
+    panels.push_back(panel);
+  }
+  if (panels.empty()) {
+    note_default(table, "panel", "\"closed\" with no wall open");
+    panels.push_back({"closed", {}});
+  }
+  return panels;
+}
+
+} // namespace
+
+Grille read_grille_losses(const TomlTable& table, double thickness) {
+  const double share = number(table, "free_area_ratio", between(0.01, 0.99));
+  const double hole = length_or(table, "hole_diameter_mm", above_zero(), 3.0);
+  return grille_losses(share, hole, thickness);
+}
+
+Housing read_housing(const TomlTable& top, const TomlTable& room_table, const Room& room,
+                     const std::vector<Orientation>& orientations) {
+  Housing housing;
+  const TomlTable box = needed_table(top, "case", case_keys());
+  Enclosure enclosure = read_enclosure(box, room);
+  housing.panels = read_panels(box, enclosure.wall_thickness);
+  housing.parts = read_parts(top, enclosure);
+  for (const auto& nearby : read_nearby(room_table, room.temperature, orientations)) {
+    enclosure.nearby = nearby;
+    for (const Panel& panel : housing.panels) {
+      check_nearby(room_table, enclosure, panel.walls, panel.name);
+    }
+    housing.enclosures.push_back(enclosure);
+  }
+  return housing;
+}
+
+} // namespace tiltfin

@@ -1,0 +1,213 @@
+// The tables [[part]] and [[room.surface]].
+
+#include "cases/geometry/surroundings.hpp"
+
+#include "cases/geometry/finishes.hpp"
+#include "cases/input/rectangles.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace tiltfin {
+namespace {
+
+using Keys = std::vector<std::string>;
+
+/// A surface as written; where it is depends on the orientation when it is above or below.
+struct Surface {
+  TomlTable table;
+  std::string at;
+  Nearby nearby;
+  std::vector<std::string> orientations;
+};
+
+/// The side that a unit vector of the board frame points to; none when it points to no side.
+std::optional<SideName> side_towards(const Vector3& direction) {
+  constexpr double nearly_one = 1.0 - 1e-9; // multiples of a quarter turn are exact
+  if (std::abs(direction[0]) > nearly_one) {
+    return direction[0] > 0.0 ? east : west;
+  }
+  if (std::abs(direction[1]) > nearly_one) {
+    return direction[1] > 0.0 ? north : south;
+  }
+  return std::nullopt;
+}
+
+Surface read_surface(const TomlTable& table, double room_temperature, const Keys& all) {
+  Surface surface;
+  surface.table = table;
+  const Keys places{"below", "above", "west", "east", "south", "north"};
+  surface.at = choice(table, "at", places);
+  surface.nearby.distance = length(table, "distance_mm", zero_or_more());
+  const Keys kinds{"insulated", "isothermal"};
+  const bool insulated = choice_or(table, "kind", kinds, "insulated") == "insulated";
+  surface.nearby.wall = {insulated ? SideKind::insulated : SideKind::isothermal, room_temperature,
+                         0.0, read_emissivity(table)};
+  surface.orientations = all;
+  if (find(table, "orientations") == nullptr) {
+    note_default(table, "orientations", fmt::format("[\"{}\"]", fmt::join(all, "\", \"")));
+  } else {
+    surface.orientations = choices(table, "orientations", all);
+  }
+  return surface;
+}
+
+/// Where the surface is when the machine stands like this; none when it is not there.
+std::optional<SideName> place_of_surface(const Surface& surface, const Orientation& orientation) {
+  if (std::ranges::find(surface.orientations, orientation.name) == surface.orientations.end()) {
+    return std::nullopt;
+  }
+  for (const SideName side : {west, east, south, north}) {
+    if (surface.at == side_names[side]) {
+      return side;
+    }
+  }
+  Vector3 direction = orientation.down;
+  if (surface.at == "above") {
+    for (double& part : direction) {
+      part = -part;
+    }
+  }
+  const std::optional<SideName> side = side_towards(direction);
+  if (!side) {
+    refuse(surface.table, "at",
+           fmt::format("\"{}\" for the orientation {}, in which no side of the section is {}",
+                       surface.at, orientation.name, surface.at),
+           "a side, or orientations = [those turned by quarters]");
+  }
+  return side;
+}
+
+std::array<std::optional<Nearby>, 4> nearby_in(const std::vector<Surface>& surfaces,
+                                               const Orientation& orientation) {
+  std::array<std::optional<Nearby>, 4> nearby;
+  for (const Surface& surface : surfaces) {
+    const std::optional<SideName> side = place_of_surface(surface, orientation);
+    if (!side) {
+      continue;
+    }
+    if (nearby[*side]) {
+      refuse(surface.table, "at",
+             fmt::format("a second surface on the {} side in the orientation {}", side_names[*side],
+                         orientation.name),
+             "one surface on each side");
+    }
+    nearby[*side] = surface.nearby;
+  }
+  return nearby;
+}
+
+} // namespace
+
+std::vector<Part> read_parts(const TomlTable& top, const Enclosure& enclosure) {
+  const Keys keys{"name",    "x_mm",   "y_mm",      "conductivity_w_per_mk",
+                  "power_w", "finish", "emissivity"};
+  const Rectangle inside{0.0, enclosure.width, 0.0, enclosure.height};
+  std::vector<Part> parts;
+  for (const TomlTable& table : tables_at(top, "part", keys)) {
+    Part part{table, {}};
+    part.solid.name = text(table, "name");
+    part.solid.extent = read_rectangle(table, "", inside);
+    read_conductivity(table, part.solid);
+    part.solid.power = number_or(table, "power_w", zero_or_more(), 0.0);
+    part.solid.emissivity = read_emissivity(table);
+    parts.push_back(part);
+  }
+  return parts;
+}
+
+void add_parts(const std::vector<Part>& parts, const Enclosure& enclosure, Section& section) {
+  const Rectangle inner = inner_outline(enclosure);
+  for (const Part& part : parts) {
+    Solid solid = part.solid;
+    solid.extent = {inner.x0 + solid.extent.x0, inner.x0 + solid.extent.x1,
+                    inner.y0 + solid.extent.y0, inner.y0 + solid.extent.y1};
+    section.solids.push_back(solid);
+    snap_edges(section);
+    const Rectangle placed = section.solids.back().extent;
+    const auto refuse_overlap = [&](const std::string& other) {
+      refuse(part.table, "x_mm",
+             fmt::format("a part (\"{}\") that overlaps \"{}\"", solid.name, other),
+             "parts that touch others at most");
+    };
+    for (std::size_t k = 0; k + 1 < section.solids.size(); ++k) {
+      const Solid& other = section.solids[k];
+      if (other.name == solid.name) {
+        refuse(part.table, "name", '"' + solid.name + "\" twice", "a name of its own");
+      }
+      if (is_overlapping(other.extent, placed)) {
+        refuse_overlap(other.name);
+      }
+    }
+    for (const FinMedium& medium : section.media) {
+      if (is_overlapping(medium.extent, placed)) {
+        refuse_overlap(medium.name);
+      }
+    }
+  }
+}
+
+std::vector<std::array<std::optional<Nearby>, 4>>
+read_nearby(const TomlTable& room_table, double room_temperature,
+            const std::vector<Orientation>& orientations) {
+  const Keys keys{"at", "distance_mm", "kind", "finish", "emissivity", "orientations"};
+  Keys names;
+  for (const Orientation& orientation : orientations) {
+    names.push_back(orientation.name);
+  }
+  std::vector<Surface> surfaces;
+  for (const TomlTable& table : tables_at(room_table, "surface", keys)) {
+    surfaces.push_back(read_surface(table, room_temperature, names));
+  }
+  const bool turns = std::ranges::any_of(surfaces, [&](const Surface& surface) {
+    return surface.at == "below" || surface.at == "above" ||
+           surface.orientations.size() < orientations.size();
+  });
+  std::vector<std::array<std::optional<Nearby>, 4>> nearby;
+  for (std::size_t k = 0; k < (turns ? orientations.size() : 1); ++k) {
+    nearby.push_back(nearby_in(surfaces, orientations[k]));
+  }
+  return nearby;
+}
+
+void check_nearby(const TomlTable& room_table, const Enclosure& enclosure, const Walls& walls,
+                  const std::string& panel) {
+  for (const SideName side : {west, east, south, north}) {
+    const bool stands = enclosure.nearby[side] && enclosure.nearby[side]->distance == 0.0;
+    if (stands && (walls[side].open || walls[side].grille)) {
+      refuse(room_table, "surface",
+             fmt::format("the {} wall, which lets air through in the panel state {}, on a surface "
+                         "at 0 mm",
+                         side_names[side], panel),
+             "a distance_mm above 0");
+    }
+  }
+}
+
+std::vector<std::string> part_notes(const std::vector<Part>& parts, double depth) {
+  std::vector<std::string> notes;
+  if (parts.empty()) {
+    return notes;
+  }
+  Keys names;
+  double power = 0.0;
+  for (const Part& part : parts) {
+    names.push_back(part.solid.name);
+    power += part.solid.power;
+  }
+  notes.push_back(fmt::format(
+      "In the section {} reach through its whole depth of {:.6g} mm: in the way of the air they "
+      "count for more than parts that are less deep (pessimistic).",
+      join(names), 1000.0 * depth));
+  if (power > 0.0) {
+    notes.push_back(fmt::format(
+        "Parts release {:.6g} W besides the power of a condition, so the rise does not vanish with "
+        "that power and no power law holds far outside the solved powers.",
+        power));
+  }
+  return notes;
+}
+
+} // namespace tiltfin

@@ -1,0 +1,332 @@
+#include "cases/input/toml_reader.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <iterator>
+#include <numeric>
+#include <utility>
+
+namespace tiltfin {
+namespace {
+
+int edit_distance(const std::string& a, const std::string& b) {
+  std::vector<int> row(b.size() + 1);
+  std::iota(row.begin(), row.end(), 0);
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    int diagonal = std::exchange(row[0], static_cast<int>(i) + 1);
+    for (std::size_t j = 0; j < b.size(); ++j) {
+      const int change = diagonal + (a[i] == b[j] ? 0 : 1);
+      diagonal = row[j + 1];
+      row[j + 1] = std::min({change, diagonal + 1, row[j] + 1});
+    }
+  }
+  return row.back();
+}
+
+/// The unknown key that stands first in the file is refused.
+void refuse_unknown(const TomlTable& table, std::span<const std::string> known) {
+  const TomlValue& value = *table.value;
+  int first = -1;
+  int line = std::numeric_limits<int>::max();
+  for (std::size_t k = 0; k < value.keys.size(); ++k) {
+    const bool is_known = std::ranges::find(known, value.keys[k]) != known.end();
+    if (!is_known && value.items[k].line < line) {
+      first = static_cast<int>(k);
+      line = value.items[k].line;
+    }
+  }
+  if (first >= 0) {
+    const std::string& key = value.keys[static_cast<std::size_t>(first)];
+    refuse_at(table.file, line, join_path(table.path, key), "a key that is not known here",
+              fmt::format("{}; nearest known key '{}'", join(known), nearest(key, known)));
+  }
+}
+
+/// `item` as a table that stands at `path`.
+TomlTable open_table(const TomlTable& parent, const std::string& path, const TomlValue& item,
+                     std::span<const std::string> known) {
+  TomlTable table{parent.file, path, &item, item.line, parent.defaults};
+  if (item.kind != TomlValue::Kind::table) {
+    refuse_at(table.file, item.line, path, show(item), "a table");
+  }
+  refuse_unknown(table, known);
+  return table;
+}
+
+const TomlValue& needed_list(const TomlTable& table, const std::string& key,
+                             const std::string& allowed) {
+  const TomlValue& value = needed(table, key, allowed);
+  if (value.kind != TomlValue::Kind::list) {
+    refuse(table, key, show(value), allowed);
+  }
+  return value;
+}
+
+} // namespace
+
+Bounds above_zero() {
+  return {.low = 0.0, .low_is_allowed = false, .words = "a number above 0"};
+}
+
+Bounds zero_or_more() {
+  return {.low = 0.0, .words = "a number of 0 or more"};
+}
+
+Bounds between(double low, double high) {
+  return {.low = low,
+          .high = high,
+          .words = fmt::format("a number from {} to {}", show(low), show(high))};
+}
+
+Bounds celsius() {
+  return {.low = -zero_celsius, .low_is_allowed = false, .words = "a number above -273.15"};
+}
+
+TomlTable top_table(const TomlValue& root, const std::string& file,
+                    std::vector<std::string>& defaults, std::span<const std::string> known) {
+  return open_table({file, "", &root, 1, &defaults}, "", root, known);
+}
+
+TomlTable table_at(const TomlTable& parent, const std::string& key,
+                   std::span<const std::string> known) {
+  const std::string path = join_path(parent.path, key);
+  const TomlValue* item = find(parent, key);
+  if (item == nullptr) {
+    return {parent.file, path, nullptr, parent.line, parent.defaults};
+  }
+  return open_table(parent, path, *item, known);
+}
+
+TomlTable needed_table(const TomlTable& parent, const std::string& key,
+                       std::span<const std::string> known) {
+  (void)needed(parent, key, "a table with " + join(known));
+  return table_at(parent, key, known);
+}
+
+std::vector<TomlTable> tables_at(const TomlTable& parent, const std::string& key,
+                                 std::span<const std::string> known) {
+  const TomlValue* list = find(parent, key);
+  if (list == nullptr) {
+    return {};
+  }
+  const std::string path = join_path(parent.path, key);
+  if (list->kind != TomlValue::Kind::list) {
+    refuse(parent, key, show(*list), fmt::format("tables written as [[{}]]", path));
+  }
+  std::vector<TomlTable> tables;
+  for (const TomlValue& item : list->items) {
+    tables.push_back(
+        open_table(parent, fmt::format("{}[{}]", path, tables.size() + 1), item, known));
+  }
+  return tables;
+}
+
+const TomlValue* find(const TomlTable& table, const std::string& key) {
+  if (table.value == nullptr) {
+    return nullptr;
+  }
+  const std::vector<std::string>& keys = table.value->keys;
+  const auto place = std::ranges::find(keys, key);
+  return place == keys.end() ? nullptr
+                             : &table.value->items[static_cast<std::size_t>(place - keys.begin())];
+}
+
+const TomlValue& needed(const TomlTable& table, const std::string& key,
+                        const std::string& allowed) {
+  const TomlValue* value = find(table, key);
+  if (value == nullptr) {
+    refuse(table, key, "nothing", allowed);
+  }
+  return *value;
+}
+
+double number_in(const TomlTable& table, const std::string& key, const TomlValue& item,
+                 const Bounds& bounds) {
+  const double x = item.number;
+  const bool is_low = bounds.low_is_allowed ? x < bounds.low : x <= bounds.low;
+  if (item.kind != TomlValue::Kind::number || is_low || x > bounds.high) {
+    refuse(table, key, show(item), bounds.words);
+  }
+  return x;
+}
+
+double number(const TomlTable& table, const std::string& key, const Bounds& bounds) {
+  return number_in(table, key, needed(table, key, bounds.words), bounds);
+}
+
+double number_or(const TomlTable& table, const std::string& key, const Bounds& bounds,
+                 double fallback) {
+  if (find(table, key) == nullptr) {
+    note_default(table, key, show(fallback));
+    return fallback;
+  }
+  return number(table, key, bounds);
+}
+
+int whole_number(const TomlTable& table, const std::string& key, int low, int high) {
+  const std::string allowed = fmt::format("a whole number from {} to {}", low, high);
+  const TomlValue& value = needed(table, key, allowed);
+  if (!value.is_whole || value.number < low || value.number > high) {
+    refuse(table, key, show(value), allowed);
+  }
+  return static_cast<int>(value.number);
+}
+
+int whole_number_or(const TomlTable& table, const std::string& key, int low, int high,
+                    int fallback) {
+  if (find(table, key) == nullptr) {
+    note_default(table, key, std::to_string(fallback));
+    return fallback;
+  }
+  return whole_number(table, key, low, high);
+}
+
+std::string text(const TomlTable& table, const std::string& key) {
+  const std::string allowed = "a text in quotes that is not empty";
+  const TomlValue& value = needed(table, key, allowed);
+  if (value.kind != TomlValue::Kind::text || value.text.empty()) {
+    refuse(table, key, show(value), allowed);
+  }
+  return value.text;
+}
+
+std::string text_or(const TomlTable& table, const std::string& key, const std::string& fallback) {
+  if (find(table, key) == nullptr) {
+    note_default(table, key, fmt::format("\"{}\"", fallback));
+    return fallback;
+  }
+  return text(table, key);
+}
+
+std::string choice_in(const TomlTable& table, const std::string& key, const TomlValue& item,
+                      std::span<const std::string> options, const std::string& more) {
+  const std::string allowed = join(options) + more;
+  if (item.kind != TomlValue::Kind::text) {
+    refuse(table, key, show(item), allowed);
+  }
+  if (std::ranges::find(options, item.text) == options.end()) {
+    refuse(table, key, show(item),
+           fmt::format("{}; nearest '{}'", allowed, nearest(item.text, options)));
+  }
+  return item.text;
+}
+
+std::string choice(const TomlTable& table, const std::string& key,
+                   std::span<const std::string> options) {
+  return choice_in(table, key, needed(table, key, join(options)), options);
+}
+
+std::string choice_or(const TomlTable& table, const std::string& key,
+                      std::span<const std::string> options, const std::string& fallback) {
+  if (find(table, key) == nullptr) {
+    note_default(table, key, fmt::format("\"{}\"", fallback));
+    return fallback;
+  }
+  return choice(table, key, options);
+}
+
+double length(const TomlTable& table, const std::string& key, const Bounds& bounds) {
+  Bounds up_to_100_m = bounds;
+  up_to_100_m.high = 1e5;
+  up_to_100_m.words += " and at most 100000";
+  return number(table, key, up_to_100_m) / 1000.0;
+}
+
+double length_or(const TomlTable& table, const std::string& key, const Bounds& bounds,
+                 double fallback_mm) {
+  if (find(table, key) == nullptr) {
+    note_default(table, key, show(fallback_mm));
+    return fallback_mm / 1000.0;
+  }
+  return length(table, key, bounds);
+}
+
+double temperature(const TomlTable& table, const std::string& key, const Bounds& bounds_c) {
+  return number(table, key, bounds_c) + zero_celsius;
+}
+
+double temperature_or(const TomlTable& table, const std::string& key, const Bounds& bounds_c,
+                      double fallback_c) {
+  return number_or(table, key, bounds_c, fallback_c) + zero_celsius;
+}
+
+std::vector<double> numbers(const TomlTable& table, const std::string& key, const Bounds& bounds,
+                            int n_low, int n_high) {
+  const std::string allowed = n_low == n_high ? fmt::format("a list of {} numbers", n_low)
+                                              : fmt::format("a list of {} to {} numbers, each {}",
+                                                            n_low, n_high, bounds.words);
+  const TomlValue& list = needed_list(table, key, allowed);
+  const auto n = static_cast<int>(list.items.size());
+  if (n < n_low || n > n_high) {
+    refuse(table, key, fmt::format("a list of {}", n), allowed);
+  }
+  std::vector<double> values;
+  for (const TomlValue& item : list.items) {
+    values.push_back(number_in(table, key, item, bounds));
+  }
+  return values;
+}
+
+std::vector<std::string> choices(const TomlTable& table, const std::string& key,
+                                 std::span<const std::string> options) {
+  std::vector<std::string> values;
+  for (const TomlValue& item : needed_list(table, key, "a list of " + join(options)).items) {
+    const std::string value = choice_in(table, key, item, options);
+    if (std::ranges::find(values, value) != values.end()) {
+      refuse(table, key, show(item) + " twice", "each once");
+    }
+    values.push_back(value);
+  }
+  return values;
+}
+
+void note_default(const TomlTable& table, const std::string& key, const std::string& value) {
+  table.defaults->push_back(fmt::format("{} = {} (default)", join_path(table.path, key), value));
+}
+
+std::string place_of(const TomlTable& table, const std::string& key) {
+  const TomlValue* value = find(table, key);
+  return opening(table.file, value == nullptr ? table.line : value->line,
+                 join_path(table.path, key));
+}
+
+void refuse(const TomlTable& table, const std::string& key, const std::string& found,
+            const std::string& allowed) {
+  throw InputError(fmt::format("{}: found {}, allowed {}", place_of(table, key), found, allowed));
+}
+
+std::string show(const TomlValue& value) {
+  switch (value.kind) {
+  case TomlValue::Kind::text:
+    return fmt::format("\"{}\"", value.text);
+  case TomlValue::Kind::number:
+    return show(value.number);
+  case TomlValue::Kind::flag:
+    return value.flag ? "true" : "false";
+  case TomlValue::Kind::date:
+    return "a date";
+  case TomlValue::Kind::list:
+    return fmt::format("a list of {}", value.items.size());
+  case TomlValue::Kind::table:
+    break;
+  }
+  return "a table";
+}
+
+std::string show(double value) {
+  return fmt::format("{:.12g}", value);
+}
+
+std::string join(std::span<const std::string> words) {
+  return fmt::format("{}", fmt::join(words, ", "));
+}
+
+std::string nearest(const std::string& word, std::span<const std::string> known) {
+  const auto best = std::ranges::min_element(
+      known, {}, [&word](const std::string& candidate) { return edit_distance(word, candidate); });
+  return best == known.end() ? std::string() : *best;
+}
+
+} // namespace tiltfin

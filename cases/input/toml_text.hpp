@@ -1,0 +1,23 @@
+#pragma once
+// A TOML tree as text again: what a changed case is written as.
+
+#include "cases/input/toml_tree.hpp"
+
+#include <string>
+
+namespace tiltfin {
+
+/// Text that parse_toml reads as the same tree, but for line numbers and the order of keys. Dates
+/// (which no case has) are left out.
+[[nodiscard]] std::string toml_text(const TomlValue& root);
+
+/// The value at `key` of a table, null when it is not there.
+[[nodiscard]] TomlValue* entry(TomlValue& table, const std::string& key);
+[[nodiscard]] const TomlValue* entry(const TomlValue& table, const std::string& key);
+
+/// Sets a number at `key` of a table, where it stood before or at its end.
+void set_number(TomlValue& table, const std::string& key, double value);
+
+void remove_entry(TomlValue& table, const std::string& key);
+
+} // namespace tiltfin

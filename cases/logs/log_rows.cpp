@@ -1,0 +1,175 @@
+#include "cases/logs/log_rows.hpp"
+
+#include "cases/input/input_error.hpp"
+#include "cases/logs/log_values.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace tiltfin {
+namespace {
+
+constexpr int rows_under_heading = 3;     // units and the like
+constexpr std::size_t reported = 10;      // bad rows kept with their line
+constexpr double longest_s = 3.2e9;       // a century
+constexpr double nearest_ambient_s = 600; // as far as a sample of the room still counts
+
+std::vector<std::string> all_names(std::vector<std::string> time,
+                                   const std::vector<std::string>& values) {
+  time.insert(time.end(), values.begin(), values.end());
+  return time;
+}
+
+std::string show_delimiter(char delimiter) {
+  return delimiter == '\t' ? "tab" : std::string(1, delimiter);
+}
+
+} // namespace
+
+TimedRows::TimedRows(const std::string& path, char delimiter, const std::vector<std::string>& time,
+                     const std::vector<std::string>& values, const std::string& unit,
+                     LogCounts& counts)
+    : path_(path),
+      n_time_(time.size()),
+      layout_(find_layout(path, delimiter, all_names(time, values))),
+      reader_(path, layout_.delimiter),
+      clock_(unit, layout_),
+      counts_(&counts) {}
+
+bool TimedRows::next(long long& bad) {
+  while (reader_.next(row_)) {
+    if (row_.line <= layout_.heading_line) {
+      continue;
+    }
+    ++n_rows_;
+    std::string why = take_time();
+    if (why.empty()) {
+      return true;
+    }
+    const int allowed = layout_.heading_line > 0 ? rows_under_heading : heading_rows;
+    if (!has_data_ && n_above_ < allowed) {
+      ++n_above_; // still the heading
+      --n_rows_;
+      first_fault_ =
+          first_fault_.empty() ? fmt::format("line {}: {}", row_.line, why) : first_fault_;
+      continue;
+    }
+    refuse(why, bad);
+  }
+  return false;
+}
+
+void TimedRows::refuse(const std::string& why, long long& bad) {
+  ++bad;
+  if (counts_->bad_rows.size() < reported) {
+    counts_->bad_rows.push_back({path_, row_.line, why});
+  }
+}
+
+const std::string& TimedRows::cell(std::size_t k) const {
+  static const std::string nothing;
+  const auto column = static_cast<std::size_t>(layout_.columns[n_time_ + k]);
+  return column < row_.cells.size() ? row_.cells[column] : nothing;
+}
+
+bool TimedRows::is_short() const {
+  const int last = std::ranges::max(layout_.columns);
+  return static_cast<int>(row_.cells.size()) <= last;
+}
+
+std::string TimedRows::take_time() {
+  std::string text;
+  for (std::size_t k = 0; k < n_time_; ++k) {
+    const auto column = static_cast<std::size_t>(layout_.columns[k]);
+    if (column >= row_.cells.size()) {
+      return "no time in the row";
+    }
+    text += (k > 0 ? " " : "") + row_.cells[column];
+  }
+  const std::optional<double> time = clock_.read(text);
+  if (!time || std::abs(*time) > longest_s) {
+    return fmt::format("'{}' is not a time", text);
+  }
+  if (*time < last_time_) {
+    return fmt::format("time '{}' lies {:g} s before that of an earlier row", text,
+                       last_time_ - *time);
+  }
+  time_ = *time;
+  return "";
+}
+
+std::optional<double> value_of(const std::string& cell, double low, double high, std::string& why) {
+  if (is_missing(cell)) {
+    return std::nullopt;
+  }
+  const std::optional<double> value = parse_number(cell);
+  if (!value) {
+    why = fmt::format("'{}' is not a number", cell);
+  } else if (*value < low || *value > high) {
+    why = fmt::format("{} is outside {} to {}", cell, low, high);
+  }
+  return why.empty() ? value : std::nullopt;
+}
+
+AmbientLog::AmbientLog(const LogMapping& mapping, LogCounts& counts)
+    : rows_(mapping.ambient_file, '\0', mapping.ambient_time, {mapping.ambient}, "", counts),
+      counts_(&counts) {
+  step();
+  if (!has_next_) {
+    throw InputError(fmt::format("{}: found no row with numbers in the columns asked for, allowed "
+                                 "a log of the room's temperature",
+                                 mapping.ambient_file));
+  }
+}
+
+std::optional<double> AmbientLog::at(double time) {
+  while (has_next_ && next_time_ <= time) {
+    has_last_ = true;
+    last_time_ = next_time_;
+    last_ = next_;
+    step();
+  }
+  const bool near_last = has_last_ && time - last_time_ <= nearest_ambient_s;
+  const bool near_next = has_next_ && next_time_ - time <= nearest_ambient_s;
+  if (near_last && near_next) {
+    return last_ + (next_ - last_) * (time - last_time_) / (next_time_ - last_time_);
+  }
+  if (near_last || near_next) {
+    return near_last ? last_ : next_;
+  }
+  return std::nullopt;
+}
+
+void AmbientLog::step() {
+  has_next_ = false;
+  while (rows_.next(counts_->bad_ambient)) {
+    std::string why;
+    const std::optional<double> value = value_of(rows_.cell(0), lowest_c, highest_c, why);
+    if (!why.empty()) {
+      rows_.refuse(why, counts_->bad_ambient);
+    } else if (value) {
+      rows_.accept_time();
+      next_ = *value;
+      next_time_ = rows_.time();
+      has_next_ = true;
+      return;
+    }
+  }
+}
+
+std::string describe(const TimedRows& rows) {
+  std::string text = fmt::format("delimiter {}, {}", show_delimiter(rows.layout().delimiter),
+                                 rows.clock().describe());
+  if (rows.layout().heading_line > 0) {
+    text += fmt::format(", heading in line {}", rows.layout().heading_line);
+  }
+  if (rows.n_above() > 0) {
+    text += fmt::format(", {} more row{} before the data", rows.n_above(),
+                        rows.n_above() == 1 ? "" : "s");
+  }
+  return text;
+}
+
+} // namespace tiltfin

@@ -1,0 +1,97 @@
+#pragma once
+// Rows of logs one after the other, with their times.
+
+#include "cases/logs/csv_reader.hpp"
+#include "cases/logs/log_clock.hpp"
+#include "cases/logs/log_layout.hpp"
+#include "cases/logs/log_mapping.hpp"
+
+#include <limits>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace tiltfin {
+
+inline constexpr double lowest_c = -60.0; ///< below and above: a sensor that dropped out
+inline constexpr double highest_c = 300.0;
+
+/// Rows of a file with times that ascend: the first cells are the time, then come the values.
+class TimedRows {
+public:
+  /// `time` names one column, or that of a date and that of a time; `counts` collects bad rows.
+  TimedRows(const std::string& path, char delimiter, const std::vector<std::string>& time,
+            const std::vector<std::string>& values, const std::string& unit, LogCounts& counts);
+
+  /// Next row with a time; false at the end. `bad` counts the rows that are refused.
+  bool next(long long& bad);
+
+  void refuse(const std::string& why, long long& bad);
+
+  [[nodiscard]] double time() const { return time_; }
+  /// Cell of the value `k`; empty where the row is short.
+  [[nodiscard]] const std::string& cell(std::size_t k) const;
+  [[nodiscard]] bool is_short() const;
+  /// Time is known to be right: what stands before it is the heading no longer.
+  void accept_time() {
+    has_data_ = true;
+    last_time_ = time_;
+  }
+  [[nodiscard]] const LogClock& clock() const { return clock_; }
+  [[nodiscard]] const LogLayout& layout() const { return layout_; }
+  [[nodiscard]] long long n_rows() const { return n_rows_; }
+  [[nodiscard]] int n_above() const { return n_above_; }
+  [[nodiscard]] const std::string& first_fault() const { return first_fault_; }
+  [[nodiscard]] const std::string& path() const { return path_; }
+
+private:
+  /// Reads the row's time; says what is wrong with it, "" when nothing is.
+  std::string take_time();
+
+  std::string path_;
+  std::size_t n_time_;
+  LogLayout layout_;
+  CsvReader reader_;
+  LogClock clock_;
+  LogCounts* counts_;
+  CsvRow row_;
+  double time_ = 0.0;
+  double last_time_ = -std::numeric_limits<double>::infinity();
+  bool has_data_ = false;
+  long long n_rows_ = 0;
+  int n_above_ = 0;
+  std::string first_fault_;
+};
+
+/// A value of a row: present, missing or bad (then `why` says so).
+[[nodiscard]] std::optional<double> value_of(const std::string& cell, double low, double high,
+                                             std::string& why);
+
+/// The room's temperature from a second log, interpolated in time.
+class AmbientLog {
+public:
+  /// Throws InputError when it holds no numbers.
+  AmbientLog(const LogMapping& mapping, LogCounts& counts);
+
+  [[nodiscard]] const TimedRows& rows() const { return rows_; }
+
+  /// None where no sample is near. Times must ascend.
+  std::optional<double> at(double time);
+
+private:
+  void step();
+
+  TimedRows rows_;
+  LogCounts* counts_;
+  bool has_last_ = false;
+  bool has_next_ = false;
+  double last_time_ = 0.0;
+  double last_ = 0.0;
+  double next_time_ = 0.0;
+  double next_ = 0.0;
+};
+
+/// How a log was understood, in words.
+[[nodiscard]] std::string describe(const TimedRows& rows);
+
+} // namespace tiltfin

@@ -1,0 +1,144 @@
+#include "cases/run/restart.hpp"
+
+#include "post/text/text_file.hpp"
+
+#include <cstring>
+#include <fstream>
+#include <iterator>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+namespace tiltfin {
+namespace {
+
+// The last digit changes with the layout: film temperature, then psi, temperature and link heat of
+// the fine mesh with the fins' temperature, the air's age and radiation, then of the coarse one,
+// each preceded by its length.
+constexpr std::string_view file_mark = "tiltfin restart 3\n";
+
+void append(std::string& text, const void* data, std::size_t size) {
+  if (size == 0) {
+    return; // an empty list has no address
+  }
+  const std::size_t old = text.size();
+  text.resize(old + size);
+  std::memcpy(text.data() + old, data, size);
+}
+
+void append(std::string& text, const std::vector<double>& values) {
+  const std::size_t n = values.size();
+  append(text, &n, sizeof n);
+  append(text, values.data(), n * sizeof(double));
+}
+
+void append(std::string& text, const State& state) {
+  append(text, state.psi);
+  append(text, state.temperature);
+  append(text, state.link_heat);
+  append(text, state.fin_temperature);
+  append(text, state.air_age);
+  append(text, state.radiosity);
+  append(text, state.irradiation);
+}
+
+/// Takes values off the front of what is left; false when it ends too early.
+bool take(std::string_view& left, void* data, std::size_t size) {
+  if (left.size() < size) {
+    return false;
+  }
+  if (size > 0) {
+    std::memcpy(data, left.data(), size);
+  }
+  left.remove_prefix(size);
+  return true;
+}
+
+/// A list that must have the length n.
+bool take(std::string_view& left, std::vector<double>& values, std::size_t n) {
+  std::size_t found = 0;
+  if (!take(left, &found, sizeof found) || found != n) {
+    return false;
+  }
+  values.resize(n);
+  return take(left, values.data(), n * sizeof(double));
+}
+
+bool take(std::string_view& left, State& state, const Problem& problem) {
+  return take(left, state.psi, static_cast<std::size_t>(problem.mesh.n_nodes())) &&
+         take(left, state.temperature, static_cast<std::size_t>(problem.mesh.n_cells())) &&
+         take(left, state.link_heat, problem.links.size()) &&
+         take(left, state.fin_temperature, problem.media.size()) &&
+         take(left, state.air_age, problem.media.size()) &&
+         take(left, state.radiosity, problem.radiation->zones.size()) &&
+         take(left, state.irradiation, problem.radiation->zones.size());
+}
+
+std::string text_at(const std::filesystem::path& path) {
+  std::ifstream file(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(file), {}};
+}
+
+Problem problem_of(const Case& the_case, const Section& section, const Condition& condition,
+                   double film_temperature, int level) {
+  const AirProperties air =
+      the_case.air ? *the_case.air : air_at(film_temperature, the_case.room_temperature);
+  return make_problem(section, make_mesh(section, the_case.resolution, level), condition, air,
+                      the_case.calm);
+}
+
+/// The head and the finest mesh's state; nothing when they are not those of the condition.
+std::optional<Solution> take_finest(std::string_view& left, const Case& the_case,
+                                    const Section& section, const Condition& condition) {
+  if (!left.starts_with(file_mark)) {
+    return std::nullopt;
+  }
+  left.remove_prefix(file_mark.size());
+  Solution solution;
+  if (!take(left, &solution.film_temperature, sizeof(double))) {
+    return std::nullopt;
+  }
+  solution.problem = problem_of(the_case, section, condition, solution.film_temperature, 0);
+  if (!take(left, solution.state, solution.problem)) {
+    return std::nullopt;
+  }
+  return solution;
+}
+
+} // namespace
+
+void write_restart(const std::filesystem::path& path, const Solution& solution) {
+  std::string text(file_mark);
+  append(text, &solution.film_temperature, sizeof(double));
+  append(text, solution.state);
+  append(text, solution.coarse_state.value_or(State{}));
+  write_text(path, text);
+}
+
+std::optional<Solution> read_restart(const std::filesystem::path& path, const Case& the_case,
+                                     const Section& section, const Condition& condition) {
+  const std::string text = text_at(path);
+  std::string_view left = text;
+  std::optional<Solution> solution = take_finest(left, the_case, section, condition);
+  if (!solution) {
+    return std::nullopt;
+  }
+  solution->coarse_problem =
+      problem_of(the_case, section, condition, solution->film_temperature, 1);
+  solution->coarse_state.emplace();
+  if (!take(left, *solution->coarse_state, *solution->coarse_problem) || !left.empty()) {
+    return std::nullopt;
+  }
+  solution->report.status = SolveStatus::converged;
+  return solution;
+}
+
+std::optional<Solution> read_finest(const std::filesystem::path& path, const Case& the_case,
+                                    const Section& section, const Condition& condition) {
+  const std::string text = text_at(path);
+  std::string_view left = text;
+  return take_finest(left, the_case, section, condition);
+}
+
+} // namespace tiltfin

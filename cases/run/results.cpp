@@ -1,0 +1,118 @@
+#include "cases/run/results.hpp"
+
+#include "cases/file/solved_text.hpp"
+#include "cases/input/toml_text.hpp"
+#include "cases/run/restart.hpp"
+#include "post/reports/report.hpp"
+#include "post/text/text_file.hpp"
+#include "post/views/fields.hpp"
+#include "post/views/picture.hpp"
+
+#include <fmt/format.h>
+
+#include <fstream>
+#include <iterator>
+#include <stdexcept>
+#include <system_error>
+
+namespace tiltfin {
+namespace {
+
+namespace fs = std::filesystem;
+
+std::string read_text(const fs::path& path) {
+  std::ifstream file(path, std::ios::binary);
+  if (!file) {
+    throw std::runtime_error(fmt::format("{}: cannot be read", path.string()));
+  }
+  return {std::istreambuf_iterator<char>(file), {}};
+}
+
+bool is_same_case(const std::string& text, const Case& the_case, bool with_choice) {
+  if (text == the_case.text) {
+    return true;
+  }
+  try {
+    return text_that_is_solved(parse_toml(text, "case.toml"), with_choice) ==
+           text_that_is_solved(parse_toml(the_case.text, the_case.file), with_choice);
+  } catch (const InputError&) {
+    return false; // damaged
+  }
+}
+
+fs::path condition_file(const fs::path& directory, const std::string& id) {
+  return directory / "conditions" / (id + ".json");
+}
+
+} // namespace
+
+fs::path restart_file(const fs::path& directory, const std::string& id) {
+  return directory / "conditions" / (id + ".restart");
+}
+
+fs::path state_file(const fs::path& directory, const std::string& id) {
+  return directory / "conditions" / (id + ".state");
+}
+
+void claim_directory(const fs::path& directory, const Case& the_case, bool resume) {
+  const fs::path copy = directory / "case.toml";
+  const bool has_copy = fs::exists(copy);
+  if (has_copy || fs::exists(directory / "conditions")) {
+    const std::string old = has_copy ? read_text(copy) : "";
+    if (!is_same_case(old, the_case, !resume)) {
+      throw InputError(
+          fmt::format("{}: holds results of another case (its case.toml differs from {} in more "
+                      "than title, limit temperature, [bench]{}); choose another directory or "
+                      "remove this one",
+                      directory.string(), the_case.file,
+                      resume ? ", [spacing] and the lists of conditions" : " and [spacing]"));
+    }
+  }
+  for (const char* folder : {"conditions", "fields", "pictures"}) {
+    std::error_code error;
+    fs::create_directories(directory / folder, error);
+    if (error) {
+      throw std::runtime_error(fmt::format("cannot make the directory {}: {}",
+                                           (directory / folder).string(), error.message()));
+    }
+  }
+  write_text(copy, the_case.text);
+}
+
+std::optional<Outcome> finished_outcome(const fs::path& directory, const std::string& id) {
+  const fs::path path = condition_file(directory, id);
+  if (!fs::exists(path)) {
+    return std::nullopt;
+  }
+  const std::string text = read_text(path);
+  try {
+    Outcome outcome = outcome_from_json(text);
+    if (condition_id(outcome.panel, outcome.orientation, outcome.power_w) == id) {
+      return outcome;
+    }
+  } catch (const std::runtime_error&) {
+    return std::nullopt; // cut short: solved again
+  }
+  return std::nullopt;
+}
+
+void write_condition(const fs::path& directory, const std::string& id, const Section& section,
+                     const Solution& reported, const Solution& base, const Outcome& outcome) {
+  write_fields(directory / "fields" / (id + ".vtr"), section, reported, outcome);
+  write_text(directory / "pictures" / (id + ".svg"), picture_svg(section, reported, outcome));
+  if (base.report.status == SolveStatus::converged) {
+    write_restart(restart_file(directory, id), base);
+  } else {
+    fs::remove(restart_file(directory, id));
+  }
+  write_text(condition_file(directory, id), outcome_to_json(outcome)); // last: marks it finished
+}
+
+void write_tables(const fs::path& directory, std::span<const Outcome> outcomes,
+                  std::span<const TrendRow> trends, const ReportContext& context) {
+  write_text(directory / "summary.csv", summary_csv(outcomes));
+  write_text(directory / "summary.json", summary_json(outcomes, trends, context));
+  write_text(directory / "trend.csv", trend_csv(trends));
+}
+
+} // namespace tiltfin

@@ -1,0 +1,52 @@
+#pragma once
+// The directory that results of a case are kept in. It holds case.toml (a copy of the case file),
+// and per condition fields/<id>.vtr, pictures/<id>.svg and, last, conditions/<id>.json: a condition
+// is finished when that file is there and complete. conditions/<id>.restart is where the next power
+// of a chain starts from; only the last of each chain stays. On request conditions/<id>.state holds
+// what the picture is drawn from. Then summary.csv, summary.json and trend.csv. A directory belongs
+// to one case: with the same one, files are replaced one by one, each at once; with another,
+// nothing is touched.
+
+#include "cases/file/case.hpp"
+#include "cases/file/solved_text.hpp"
+#include "post/numbers/outcome.hpp"
+#include "post/reports/report.hpp"
+#include "post/reports/trend_row.hpp"
+#include "solver/steady.hpp"
+
+#include <filesystem>
+#include <optional>
+#include <span>
+#include <string>
+
+namespace tiltfin {
+
+/// conditions/<id>.restart of the directory (cases/run/restart.hpp).
+[[nodiscard]] std::filesystem::path restart_file(const std::filesystem::path& directory,
+                                                 const std::string& id);
+[[nodiscard]] std::filesystem::path state_file(const std::filesystem::path& directory,
+                                               const std::string& id);
+
+/// Makes the directory this case's own and copies its text there. With other results in it,
+/// InputError, and nothing is touched. Only what the results depend on makes another case
+/// (text_that_is_solved); without `resume` also the lists of conditions, so that no results of
+/// conditions that are not asked for stay behind. Throws std::runtime_error when it cannot write.
+void claim_directory(const std::filesystem::path& directory, const Case& the_case, bool resume);
+
+/// The outcome on disk; nothing when it is missing, damaged or of another condition.
+[[nodiscard]] std::optional<Outcome> finished_outcome(const std::filesystem::path& directory,
+                                                      const std::string& id);
+
+/// Writes the files of a solved condition: fields and picture of `reported`, the restart from
+/// `base` where that converged (else an old one is removed), and the outcome. Throws
+/// std::runtime_error when it cannot write.
+void write_condition(const std::filesystem::path& directory, const std::string& id,
+                     const Section& section, const Solution& reported, const Solution& base,
+                     const Outcome& outcome);
+
+/// Writes summary.csv, summary.json and trend.csv, each at once. Throws std::runtime_error when it
+/// cannot write.
+void write_tables(const std::filesystem::path& directory, std::span<const Outcome> outcomes,
+                  std::span<const TrendRow> trends, const ReportContext& context);
+
+} // namespace tiltfin

@@ -1,0 +1,142 @@
+#include "cases/run/run.hpp"
+
+#include "cases/run/chains.hpp"
+#include "cases/run/restart.hpp"
+#include "cases/run/results.hpp"
+#include "cases/run/second_flow.hpp"
+#include "cases/run/solve_condition.hpp"
+#include "cases/run/warm_start.hpp"
+
+#include <algorithm>
+#include <exception>
+#include <optional>
+
+namespace tiltfin {
+namespace {
+
+void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
+  for (Chain& chain : chains) {
+    for (ChainCondition& condition : chain.conditions) {
+      std::optional<Outcome>& outcome = condition.outcome;
+      outcome = finished_outcome(options.directory, condition.id);
+      const bool is_skipped = outcome && outcome->stability == stability_skipped;
+      if (is_skipped && condition.chosen && options.examine_stability) {
+        outcome.reset();
+      }
+    }
+  }
+}
+
+/// Puts a solved condition on disk; the solution it started from has served.
+void finish(const RunContext& run, const Chain& chain, const ChainCondition& condition,
+            const Solved& solved, const ChainCondition* before) {
+  const std::filesystem::path& directory = run.options.directory;
+  if (!directory.empty()) {
+    if (run.options.keep_states) {
+      write_restart(state_file(directory, condition.id), solved.reported());
+    }
+    write_condition(directory, condition.id, *chain.section, solved.reported(), solved.base,
+                    *condition.outcome);
+  }
+  drop_restart(run.options, before);
+  run.monitor.finished(condition.id, solved.reported().report);
+}
+
+/// Solves what is chosen and not finished; `outcome` is set where there is a result.
+void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
+                 const std::atomic<bool>& failed) {
+  const RunOptions& options = run.options;
+  const ChainCondition* before = nullptr; // the last one with an outcome
+  std::optional<Solution> previous;       // its solution, when it converged and is at hand
+  for (ChainCondition& condition : chain.conditions) {
+    if (condition.outcome) { // kept from an earlier run
+      before = &condition;
+      previous.reset();
+      continue;
+    }
+    if (!condition.chosen) {
+      continue;
+    }
+    if (failed || (options.stop != nullptr && *options.stop)) {
+      return;
+    }
+    previous = start_of(run.the_case, options, chain, before, condition, std::move(previous));
+    Solved solved = solve_condition(run, chain, condition, previous ? &*previous : nullptr);
+    if (solved.reported().report.status == SolveStatus::stopped) {
+      return;
+    }
+    condition.outcome = outcome_with_second(run, chain, condition, solved, other);
+    if (!condition.outcome) {
+      return;
+    }
+    finish(run, chain, condition, solved, before);
+    before = &condition;
+    previous.reset();
+    if (solved.base.report.status == SolveStatus::converged) {
+      previous = std::move(solved.base);
+    }
+  }
+}
+
+/// Chains side by side; the first failure of a chain ends all, and is thrown.
+void solve_chains(const RunContext& run, std::vector<Chain>& chains, const OtherStart* other) {
+  const int n_chains = static_cast<int>(chains.size());
+  const int n_threads = threads_for(run.options.jobs, n_chains);
+  std::vector<std::exception_ptr> failures(chains.size());
+  std::atomic<bool> failed = false;
+#pragma omp parallel for schedule(dynamic, 1) num_threads(n_threads)
+  for (int c = 0; c < n_chains; ++c) {
+    const auto k = static_cast<std::size_t>(c);
+    try {
+      solve_chain(run, chains[k], other, failed);
+    } catch (...) {
+      failures[k] = std::current_exception();
+      failed = true;
+    }
+  }
+  for (const std::exception_ptr& failure : failures) {
+    if (failure) {
+      std::rethrow_exception(failure);
+    }
+  }
+}
+
+} // namespace
+
+std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
+                              const std::function<void(const Progress&)>& progress) {
+  std::vector<Chain> chains = make_chains(the_case, options.only, options.only_is_whole);
+  check_orientations(the_case, chains);
+  check_start(options, chains);
+  if (!options.directory.empty()) {
+    claim_directory(options.directory, the_case, options.resume);
+    if (options.resume) {
+      keep_finished(chains, options);
+    }
+  }
+
+  Monitor monitor(n_unsolved(chains), progress);
+  const RunContext run{the_case, options, monitor};
+  const std::optional<OtherStart> other = solve_start(run, chains);
+  solve_chains(run, chains, other ? &*other : nullptr);
+
+  std::vector<Outcome> outcomes;
+  for (Chain& chain : chains) {
+    for (ChainCondition& condition : chain.conditions) {
+      if (condition.outcome) {
+        outcomes.push_back(std::move(*condition.outcome));
+      }
+    }
+  }
+  return outcomes;
+}
+
+ReportContext report_context(const Case& the_case) {
+  return {.title = the_case.title,
+          .room_temperature_c = the_case.room_temperature - zero_celsius,
+          .limit_temperature_c = the_case.limit_temperature - zero_celsius,
+          .die_to_base_k_per_w = core_to_base(the_case),
+          .notes = the_case.notes};
+}
+
+} // namespace tiltfin

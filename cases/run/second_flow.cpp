@@ -1,0 +1,114 @@
+#include "cases/run/second_flow.hpp"
+
+#include "solver/start.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace tiltfin {
+namespace {
+
+constexpr const char* mirrored_start = "mirrored";
+constexpr const char* search_start = "search";
+
+/// Starts one after the other until one leads to another flow; what the last one led to.
+template <class From>
+Solution first_other(const Solution& solution, const From& from_own) {
+  struct Turns {
+    int x;
+    int y;
+  };
+  constexpr double strength = 8.0; // times the flow found: strong enough to sweep it away
+  Solution last = from_own(mirrored(solution.problem, solution.state));
+  for (const Turns turns : {Turns{1, 1}, Turns{2, 2}, Turns{2, 1}, Turns{1, 2}}) {
+    for (const double sign : {1.0, -1.0}) {
+      if (last.report.status == SolveStatus::stopped || is_other_flow(solution, last)) {
+        return last;
+      }
+      last = from_own(stirred(solution.problem, solution.state, turns.x, turns.y, sign * strength));
+    }
+  }
+  return last;
+}
+
+/// Solves a condition once more from the other start; nothing when there is none for its section.
+std::optional<Solution> solve_otherwise(const RunContext& run, const Chain& chain,
+                                        const ChainCondition& condition, const Solution& solution,
+                                        const OtherStart* other) {
+  const auto from_own = [&](const State& state) {
+    return solve_condition_from(run, chain, condition,
+                                {solution.problem, state, solution.film_temperature});
+  };
+  if (run.options.start == mirrored_start) {
+    return from_own(mirrored(solution.problem, solution.state));
+  }
+  if (run.options.start == search_start) {
+    return first_other(solution, from_own);
+  }
+  if (other != nullptr && other->chain->section == chain.section) {
+    const Solution& start = other->solution;
+    return solve_condition_from(run, chain, condition,
+                                {start.problem, start.state, start.film_temperature});
+  }
+  return std::nullopt;
+}
+
+} // namespace
+
+void check_start(const RunOptions& options, const std::vector<Chain>& chains) {
+  if (options.start.empty() || options.start == mirrored_start || options.start == search_start) {
+    return;
+  }
+  const Chain* named = nullptr;
+  std::vector<std::string> ids;
+  for (const Chain& chain : chains) {
+    for (const ChainCondition& condition : chain.conditions) {
+      ids.push_back(condition.id);
+      named = condition.id == options.start ? &chain : named;
+    }
+  }
+  if (named == nullptr) {
+    throw InputError(fmt::format("--start: found {}, allowed {}, {} or one of {}", options.start,
+                                 mirrored_start, search_start, fmt::join(ids, ", ")));
+  }
+  if (!is_in_section(*named->orientation)) {
+    throw InputError("--start " + options.start + ": " + out_of_section(*named->orientation));
+  }
+  const bool any = std::any_of(chains.begin(), chains.end(), [&](const Chain& chain) {
+    return chain.section == named->section && any_chosen(chain);
+  });
+  if (!any) {
+    throw InputError(
+        fmt::format("--start {}: no chosen condition has its panel state {} and the same "
+                    "surfaces near the case",
+                    options.start, named->panel->name));
+  }
+}
+
+std::optional<OtherStart> solve_start(const RunContext& run, const std::vector<Chain>& chains) {
+  for (const Chain& chain : chains) {
+    for (const ChainCondition& condition : chain.conditions) {
+      if (condition.id == run.options.start) {
+        return OtherStart{&chain, solve_condition(run, chain, condition, nullptr).base};
+      }
+    }
+  }
+  return std::nullopt;
+}
+
+std::optional<Outcome> outcome_with_second(const RunContext& run, const Chain& chain,
+                                           const ChainCondition& condition, const Solved& solved,
+                                           const OtherStart* other) {
+  const std::optional<Solution> second = solve_otherwise(run, chain, condition, solved.base, other);
+  if (second && second->report.status == SolveStatus::stopped) {
+    return std::nullopt;
+  }
+  Outcome outcome = outcome_of(run, chain, condition, solved);
+  if (second) {
+    add_second_flow(*chain.section, solved.base, *second, run.the_case.room_temperature, outcome);
+  }
+  return outcome;
+}
+
+} // namespace tiltfin

@@ -1,0 +1,67 @@
+#include "cases/run/solve_condition.hpp"
+
+namespace tiltfin {
+namespace {
+
+NestedOptions nested_options(const RunContext& run, const ChainCondition& condition) {
+  NestedOptions nested;
+  nested.examine_stability = run.options.examine_stability;
+  nested.calm = run.the_case.calm;
+  nested.resolution = run.the_case.resolution;
+  nested.steady.stop = run.options.stop;
+  nested.steady.watch = [&run, &condition](const SolveReport& report) {
+    run.monitor.step(condition.id, report);
+  };
+  return nested;
+}
+
+AirRule air_rule(const Case& the_case) {
+  return {.constants = the_case.air, .room_temperature = the_case.room_temperature};
+}
+
+} // namespace
+
+Solved solve_condition(const RunContext& run, const Chain& chain, const ChainCondition& condition,
+                       const Solution* warm) {
+  const NestedOptions nested = nested_options(run, condition);
+  const AirRule air = air_rule(run.the_case);
+  const Section& section = *chain.section;
+  const Condition physical = condition_of(run.the_case, chain, condition.power);
+  Solved solved{solve_nested(section, physical, air, nested, warm), {}};
+  const AccuracyWish& wish = run.options.accuracy;
+  if (wish.relative > 0.0 && solved.base.report.status != SolveStatus::stopped) {
+    solved.finer = refine_to(wish, section, physical, air, nested, solved.base);
+  }
+  return solved;
+}
+
+Solution solve_condition_from(const RunContext& run, const Chain& chain,
+                              const ChainCondition& condition, const Start& start) {
+  return solve_nested_from(*chain.section, condition_of(run.the_case, chain, condition.power),
+                           air_rule(run.the_case), nested_options(run, condition), start);
+}
+
+Outcome outcome_of(const RunContext& run, const Chain& chain, const ChainCondition& condition,
+                   const Solved& solved) {
+  const Case& the_case = run.the_case;
+  Outcome outcome = make_outcome(*chain.section, solved.reported(),
+                                 {.panel = chain.panel->name,
+                                  .finish = chain.panel->finish,
+                                  .orientation = chain.orientation->name,
+                                  .power_w = condition.power,
+                                  .room_temperature = the_case.room_temperature,
+                                  .die_to_base_k_per_w = core_to_base(the_case)});
+  if (solved.finer && !solved.finer->verdict.empty()) {
+    outcome.warnings.push_back(solved.finer->verdict);
+  }
+  const bool converged = solved.reported().report.status == SolveStatus::converged;
+  if (!run.options.examine_stability && converged) {
+    outcome.stability = stability_skipped;
+    outcome.warnings.emplace_back(
+        "stability was not examined, as asked for: real air may leave the "
+        "steady flow reported");
+  }
+  return outcome;
+}
+
+} // namespace tiltfin

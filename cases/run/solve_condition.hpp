@@ -1,0 +1,42 @@
+#pragma once
+// One condition of the matrix: from section, gravity and power to its solution and its numbers.
+
+#include "cases/run/accuracy.hpp"
+#include "cases/run/chains.hpp"
+#include "cases/run/options.hpp"
+#include "cases/run/progress.hpp"
+#include "solver/steady.hpp"
+
+#include <optional>
+
+namespace tiltfin {
+
+/// What all conditions of a run share.
+struct RunContext {
+  const Case& the_case;
+  const RunOptions& options;
+  Monitor& monitor;
+};
+
+/// The solution that the next power starts from, and the finer one that is reported where an
+/// accuracy is wished for.
+struct Solved {
+  Solution base;
+  std::optional<Refinement> finer;
+
+  [[nodiscard]] const Solution& reported() const { return finer ? finer->solution : base; }
+};
+
+/// From `warm`; null: from rest. Its status says whether it was stopped or did not converge.
+[[nodiscard]] Solved solve_condition(const RunContext& run, const Chain& chain,
+                                     const ChainCondition& condition, const Solution* warm);
+
+/// The same condition from another start: any state on any mesh of the chain's section.
+[[nodiscard]] Solution solve_condition_from(const RunContext& run, const Chain& chain,
+                                            const ChainCondition& condition, const Start& start);
+
+/// The condition's numbers, without a second flow.
+[[nodiscard]] Outcome outcome_of(const RunContext& run, const Chain& chain,
+                                 const ChainCondition& condition, const Solved& solved);
+
+} // namespace tiltfin

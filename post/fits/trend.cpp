@@ -1,0 +1,303 @@
+#include "post/fits/trend.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+
+namespace tiltfin {
+namespace {
+
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+
+bool takes_part(const TrendPoint& point) {
+  return std::isfinite(point.power_w) && std::isfinite(point.rise_k) && point.power_w > 0.0 &&
+         point.rise_k > 0.0;
+}
+
+/// Usable points by ascending power.
+std::vector<TrendPoint> usable(std::span<const TrendPoint> points) {
+  std::vector<TrendPoint> kept;
+  std::copy_if(points.begin(), points.end(), std::back_inserter(kept), takes_part);
+  std::stable_sort(kept.begin(), kept.end(),
+                   [](const TrendPoint& a, const TrendPoint& b) { return a.power_w < b.power_w; });
+  return kept;
+}
+
+/// A stretch of rise = offset + factor * power^exponent in series with a resistance.
+struct Branch {
+  double factor = 0.0;     ///< [K / W^exponent]
+  double exponent = 0.0;   ///< [-]
+  double resistance = 0.0; ///< [K/W]
+  double offset = 0.0;     ///< [K]
+
+  [[nodiscard]] double core_rise(double power) const {
+    return offset + factor * std::pow(power, exponent) + resistance * power;
+  }
+};
+
+/// Power between `low` and `high`, where `rise` is below and above `limit`, by bisection.
+template <class Rise>
+double bisect(const Rise& rise, double limit, double low, double high) {
+  while (high - low > 1e-13 * high) {
+    const double middle = 0.5 * (low + high);
+    if (middle <= low || middle >= high) {
+      break;
+    }
+    (rise(middle) < limit ? low : high) = middle;
+  }
+  return 0.5 * (low + high);
+}
+
+/// Power where a branch that rises from below `limit` reaches it; NaN when it does not.
+double reach(const Branch& branch, double limit) {
+  if (branch.exponent <= 0.0 || branch.factor + branch.resistance <= 0.0 ||
+      branch.offset >= limit) {
+    return nan;
+  }
+  double low = 1.0;
+  while (branch.core_rise(low) > limit) {
+    low *= 0.5;
+  }
+  double high = std::max(1.0, 2.0 * low);
+  while (branch.core_rise(high) < limit) {
+    high *= 2.0;
+  }
+  const auto rise = [&](double power) { return branch.core_rise(power); };
+  return std::isfinite(high) && low > 0.0 ? bisect(rise, limit, low, high) : nan;
+}
+
+Branch branch_of(const Trend& trend, double resistance) {
+  return {trend.factor, trend.exponent, resistance, trend.offset_k};
+}
+
+Branch through(const TrendPoint& a, const TrendPoint& b, double resistance) {
+  Branch branch;
+  branch.exponent = std::log(b.rise_k / a.rise_k) / std::log(b.power_w / a.power_w);
+  branch.factor = a.rise_k / std::pow(a.power_w, branch.exponent);
+  branch.resistance = resistance;
+  return branch;
+}
+
+/// Straight line y = mean_y + slope (x - mean_x) through weighted points.
+struct Line {
+  double mean_y = 0.0;
+  double slope = 0.0;
+  bool one_x = false;
+  TrendBand band;
+};
+
+struct LinePoint {
+  double x = 0.0;
+  double y = 0.0;
+  double error = 0.0; ///< standard error of y; 0: not known
+};
+
+/// Weighted least squares. `slope_of_one_x` stands for the slope where all x are equal.
+Line fit_weighted(std::span<const LinePoint> points, double slope_of_one_x) {
+  const auto n = static_cast<int>(points.size());
+  const bool errors_known =
+      std::ranges::all_of(points, [](const LinePoint& point) { return point.error > 0.0; });
+  const auto weight = [&](const LinePoint& point) {
+    return errors_known ? 1.0 / (point.error * point.error) : 1.0;
+  };
+  Line line;
+  TrendBand& band = line.band;
+  band.weight = 0.0;
+  for (const LinePoint& point : points) {
+    band.weight += weight(point);
+  }
+  for (const LinePoint& point : points) {
+    band.mean_x += weight(point) / band.weight * point.x;
+    line.mean_y += weight(point) / band.weight * point.y;
+  }
+  double sxx = 0.0;
+  double sxy = 0.0;
+  for (const LinePoint& point : points) {
+    sxx += weight(point) * (point.x - band.mean_x) * (point.x - band.mean_x);
+    sxy += weight(point) * (point.x - band.mean_x) * (point.y - line.mean_y);
+  }
+  line.one_x = std::ranges::all_of(points, [&](const LinePoint& p) { return p.x == points[0].x; });
+  line.slope = line.one_x ? slope_of_one_x : sxy / sxx;
+  if (n < 3 || line.one_x) {
+    return line;
+  }
+  band.sxx = sxx;
+  double squares = 0.0;
+  for (const LinePoint& point : points) {
+    const double residual = point.y - line.mean_y - line.slope * (point.x - band.mean_x);
+    squares += weight(point) * residual * residual;
+  }
+  band.multiplier = student_quantile(n - 2) * std::sqrt(squares / (n - 2));
+  if (errors_known) { // weights are then inverse variances, and 1.96 goes with known ones
+    band.multiplier = std::max(band.multiplier, 1.959964);
+  }
+  return line;
+}
+
+double half_width(const TrendBand& band, double x) {
+  const double away = x - band.mean_x;
+  return band.multiplier * std::sqrt(1.0 / band.weight + away * away / band.sxx);
+}
+
+void set_misfit(Trend& trend, std::span<const TrendPoint> points) {
+  for (const TrendPoint& point : points) {
+    trend.largest_misfit = std::max(
+        trend.largest_misfit, std::abs(fitted_rise(trend, point.power_w) / point.rise_k - 1.0));
+  }
+}
+
+/// Where an edge of the band (side -1 below, +1 above) with the resistance on top first reaches
+/// `limit`, going from `start` towards higher powers, or towards lower ones when it is above there.
+double edge_meets(const Trend& trend, double side, double limit, double resistance, double start) {
+  const auto rise = [&](double power) {
+    const Interval interval = fitted_rise_interval(trend, power);
+    return (side < 0.0 ? interval.low : interval.high) + resistance * power;
+  };
+  constexpr double step = 1.05; // finer than any bend of the band
+  constexpr int n_steps = 400;  // a factor of 3e8
+  double power = start;
+  const bool goes_up = rise(start) < limit;
+  for (int k = 0; k < n_steps; ++k) {
+    const double next = goes_up ? power * step : power / step;
+    if ((rise(next) < limit) != goes_up) {
+      return bisect(rise, limit, std::min(power, next), std::max(power, next));
+    }
+    power = next;
+  }
+  return goes_up ? std::numeric_limits<double>::infinity() : 0.0;
+}
+
+} // namespace
+
+/// Student's t with 0.975 below it. Source: NIST/SEMATECH e-Handbook of Statistical Methods, table
+/// 1.3.6.7.2, to 30 degrees of freedom; above, Abramowitz and Stegun 1964, eq. 26.7.5.
+double student_quantile(double degrees) {
+  constexpr std::array<double, 30> table{12.706, 4.303, 3.182, 2.776, 2.571, 2.447, 2.365, 2.306,
+                                         2.262,  2.228, 2.201, 2.179, 2.160, 2.145, 2.131, 2.120,
+                                         2.110,  2.101, 2.093, 2.086, 2.080, 2.074, 2.069, 2.064,
+                                         2.060,  2.056, 2.052, 2.048, 2.045, 2.042};
+  if (degrees <= 1.0) {
+    return table.front();
+  }
+  if (degrees < 30.0) { // between whole numbers linear in 1 / degrees
+    const auto below = static_cast<int>(degrees);
+    const double part = (1.0 / below - 1.0 / degrees) / (1.0 / below - 1.0 / (below + 1));
+    return table[below - 1] + part * (table[below] - table[below - 1]);
+  }
+  if (degrees == 30.0) {
+    return table.back();
+  }
+  constexpr double z = 1.959964;
+  constexpr double z3 = z * z * z;
+  constexpr double z5 = z3 * z * z;
+  return z + (z3 + z) / (4.0 * degrees) +
+         (5.0 * z5 + 16.0 * z3 + 3.0 * z) / (96.0 * degrees * degrees);
+}
+
+Trend fit_power_law(std::span<const TrendPoint> points) {
+  const std::vector<TrendPoint> kept = usable(points);
+  Trend trend;
+  trend.n_points = static_cast<int>(kept.size());
+  if (kept.empty()) {
+    return trend;
+  }
+  std::vector<LinePoint> logarithms;
+  logarithms.reserve(kept.size());
+  for (const TrendPoint& point : kept) {
+    logarithms.push_back(
+        {std::log(point.power_w), std::log(point.rise_k), point.rise_error_k / point.rise_k});
+  }
+  const Line line = fit_weighted(logarithms, 1.0);
+  trend.exponent = line.slope;
+  trend.factor = std::exp(line.mean_y - line.slope * line.band.mean_x);
+  trend.band = line.band;
+  const double half = line.band.multiplier / std::sqrt(line.band.sxx);
+  trend.exponent_low = trend.exponent - half;
+  trend.exponent_high = trend.exponent + half;
+  set_misfit(trend, kept);
+  return trend;
+}
+
+Trend fit_line(std::span<const TrendPoint> points) {
+  const std::vector<TrendPoint> kept = usable(points);
+  Trend trend;
+  trend.is_line = true;
+  trend.n_points = static_cast<int>(kept.size());
+  if (kept.empty()) {
+    return trend;
+  }
+  std::vector<LinePoint> plain;
+  plain.reserve(kept.size());
+  double resistance = 0.0; // mean over the points, for a line through zero
+  for (const TrendPoint& point : kept) {
+    plain.push_back({point.power_w, point.rise_k, point.rise_error_k});
+    resistance += point.rise_k / point.power_w / trend.n_points;
+  }
+  const Line line = fit_weighted(plain, resistance);
+  trend.exponent = trend.exponent_low = trend.exponent_high = 1.0;
+  trend.factor = line.slope;
+  trend.offset_k = line.one_x ? 0.0 : line.mean_y - line.slope * line.band.mean_x;
+  trend.band = line.band;
+  set_misfit(trend, kept);
+  return trend;
+}
+
+double fitted_rise(const Trend& trend, double power_w) {
+  return trend.offset_k + trend.factor * std::pow(power_w, trend.exponent);
+}
+
+Interval fitted_rise_interval(const Trend& trend, double power_w) {
+  const double rise = fitted_rise(trend, power_w);
+  if (trend.is_line) {
+    const double half = half_width(trend.band, power_w);
+    return {rise - half, rise + half};
+  }
+  const double ratio = std::exp(half_width(trend.band, std::log(power_w)));
+  return {rise / ratio, rise * ratio};
+}
+
+double fitted_power_limit(const Trend& trend, double limit_rise_k, double die_to_base_k_per_w) {
+  if (trend.n_points == 0) {
+    return nan;
+  }
+  return limit_rise_k <= 0.0 ? 0.0 : reach(branch_of(trend, die_to_base_k_per_w), limit_rise_k);
+}
+
+Interval fitted_power_limit_interval(const Trend& trend, double limit_rise_k,
+                                     double die_to_base_k_per_w) {
+  const double power = fitted_power_limit(trend, limit_rise_k, die_to_base_k_per_w);
+  if (!(trend.band.multiplier > 0.0) || !(power > 0.0)) {
+    return {nan, nan};
+  }
+  return {edge_meets(trend, 1.0, limit_rise_k, die_to_base_k_per_w, power),
+          edge_meets(trend, -1.0, limit_rise_k, die_to_base_k_per_w, power)};
+}
+
+PowerLimit power_limit(const Trend& trend, std::span<const TrendPoint> points, double limit_rise_k,
+                       double die_to_base_k_per_w) {
+  if (trend.n_points == 0) {
+    return {nan, false};
+  }
+  if (limit_rise_k <= 0.0) {
+    return {0.0, true}; // the room alone is at the limit
+  }
+  const std::vector<TrendPoint> kept = usable(points);
+  const auto core_rise = [&](const TrendPoint& point) {
+    return point.rise_k + die_to_base_k_per_w * point.power_w;
+  };
+  for (std::size_t k = 0; k < kept.size(); ++k) {
+    if (core_rise(kept[k]) == limit_rise_k) {
+      return {kept[k].power_w, false};
+    }
+    if (k > 0 && kept[k].power_w > kept[k - 1].power_w && core_rise(kept[k - 1]) < limit_rise_k &&
+        core_rise(kept[k]) > limit_rise_k) {
+      const Branch branch = through(kept[k - 1], kept[k], die_to_base_k_per_w);
+      const auto rise = [&](double power) { return branch.core_rise(power); };
+      return {bisect(rise, limit_rise_k, kept[k - 1].power_w, kept[k].power_w), false};
+    }
+  }
+  return {reach(branch_of(trend, die_to_base_k_per_w), limit_rise_k), true};
+}
+
+} // namespace tiltfin

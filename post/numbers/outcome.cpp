@@ -1,0 +1,278 @@
+#include "post/numbers/outcome.hpp"
+
+#include "post/numbers/balances.hpp"
+#include "post/numbers/error_estimate.hpp"
+#include "post/numbers/flows.hpp"
+#include "solver/start.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+namespace tiltfin {
+namespace {
+
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+
+/// Accepted range of the Boussinesq approximation, beta times the largest temperature difference.
+/// Source: Gray and Giorgini 1976, Int. J. Heat Mass Transfer 19, 545-551 (10 % for air).
+constexpr double largest_expansion_number = 0.1;
+
+/// Undershoot of the air over the rise that is not worth telling: near the estimated errors [-].
+constexpr double largest_undershoot = 0.05;
+
+/// Heat balance promised for converged conditions [-].
+constexpr double largest_balance_error = 1e-6;
+
+/// Relative difference of two means over time, or of a mean and a steady flow, that is no sampling.
+constexpr double same_mean = 0.1;
+
+/// Frequency over growth below which a disturbance is said to grow or decay without swinging.
+constexpr double smallest_swing = 1e-3;
+
+double base_mean(const Section& section, const Problem& problem, const State& state) {
+  return section.base < 0 ? nan : solid_temperature(problem, state, section.base).mean;
+}
+
+/// Error estimates of what is also known on the coarse mesh; without one they stay NaN. Both lists
+/// of gaps and of openings follow the section, so they match one to one.
+void add_errors(const Section& section, const Solution& solution, double power, Outcome& outcome) {
+  if (!solution.coarse_problem || !solution.coarse_state) {
+    return;
+  }
+  const Problem& problem = *solution.coarse_problem;
+  const State& state = *solution.coarse_state;
+  outcome.rise_error_k = discretisation_error(base_mean(section, solution.problem, solution.state),
+                                              base_mean(section, problem, state));
+  outcome.resistance_error_k_per_w = power > 0.0 ? outcome.rise_error_k / power : nan;
+  outcome.air_speed_error_m_per_s =
+      discretisation_error(outcome.air_speed_max_m_per_s, air_speed_max(problem, state));
+  outcome.air_into_fins_error_k = discretisation_error(
+      outcome.air_into_fins_c, air_into_fins(section, problem, state) - zero_celsius);
+  const std::vector<GapFlow> gaps = gap_flows(section, problem, state);
+  for (std::size_t k = 0; k < gaps.size(); ++k) {
+    outcome.gaps[k].net_flow_error_kg_per_s =
+        discretisation_error(outcome.gaps[k].net_flow_kg_per_s, gaps[k].net_flow_kg_per_s);
+  }
+  const std::vector<OpeningFlow> openings = opening_flows(section, problem, state);
+  for (std::size_t k = 0; k < openings.size(); ++k) {
+    outcome.openings[k].in_error_kg_per_s =
+        discretisation_error(outcome.openings[k].in_kg_per_s, openings[k].in_kg_per_s);
+    outcome.openings[k].out_error_kg_per_s =
+        discretisation_error(outcome.openings[k].out_kg_per_s, openings[k].out_kg_per_s);
+  }
+}
+
+/// Largest distance of any temperature from where buoyancy is zero, times the expansion.
+double expansion_number(const Problem& problem, const State& state) {
+  double largest = 0.0;
+  for (const double temperature : state.temperature) {
+    largest = std::max(largest, std::abs(temperature - problem.air.reference_temperature));
+  }
+  for (const double temperature : state.fin_temperature) {
+    largest = std::max(largest, std::abs(temperature - problem.air.reference_temperature));
+  }
+  return problem.air.expansion * largest;
+}
+
+double rayleigh_gap(const Section& section, const Problem& problem, double rise) {
+  double size = nan;
+  for (const Gap& gap : fin_gaps(section)) {
+    size = std::fmin(size, gap.size()); // fmin passes over the NaN at the start
+  }
+  for (const FinMedium& medium : section.media) {
+    size = std::fmin(size, medium.narrowest_gap());
+  }
+  const double gravity = std::hypot(problem.gravity_x, problem.gravity_y);
+  return gravity * problem.air.expansion * rise * size * size * size /
+         (problem.air.kinematic_viscosity() * problem.air.diffusivity());
+}
+
+void add_named_heat(const Section& section, const Solution& solution, Outcome& outcome) {
+  const std::vector<double> to_air = solid_heat(section, solution.problem, solution.state);
+  const SurfaceRadiation radiation = surface_radiation(section, solution.problem, solution.state);
+  double cooler = 0.0;
+  double cooler_radiation = 0.0;
+  for (std::size_t k = 0; k < to_air.size(); ++k) {
+    const Solid& solid = section.solids[k];
+    const double heat = to_air[k] + radiation.solids[k];
+    outcome.solids.push_back(
+        {solid.name, heat * section.depth, radiation.solids[k] * section.depth});
+    if (solid.role == Role::source || solid.role == Role::base || solid.role == Role::fin) {
+      cooler += heat;
+      cooler_radiation += radiation.solids[k];
+    }
+  }
+  const std::vector<double> media = medium_heat(section, solution.problem, solution.state);
+  for (std::size_t k = 0; k < media.size(); ++k) {
+    const double heat = media[k] + radiation.media[k];
+    outcome.solids.push_back(
+        {section.media[k].name, heat * section.depth, radiation.media[k] * section.depth});
+    cooler += heat;
+    cooler_radiation += radiation.media[k];
+  }
+  outcome.radiated_share = cooler > 0.0 ? cooler_radiation / cooler : nan;
+  const std::array<double, 4> sides = side_heat(solution.problem, solution.state);
+  for (const SideName side : {west, east, south, north}) {
+    outcome.sides.push_back(
+        {side_names[side], sides[side] * section.depth, radiation.sides[side] * section.depth});
+  }
+  for (std::size_t k = 0; k < section.links.size(); ++k) {
+    outcome.links.push_back(
+        {section.links[k].name, solution.state.link_heat[k] * section.depth, 0.0});
+  }
+}
+
+void add_stability(const SolveReport& report, Outcome& outcome) {
+  outcome.stability = "not examined";
+  outcome.growth_per_s = nan;
+  outcome.period_s = nan;
+  if (!report.stability_known) {
+    return;
+  }
+  outcome.stability = report.unstable ? "unstable" : "stable";
+  outcome.growth_per_s = report.growth;
+  const bool swings = report.frequency > smallest_swing * std::abs(report.growth);
+  outcome.period_s = swings ? 2.0 * std::numbers::pi / report.frequency : nan;
+}
+
+/// "disturbances of the steady state grow e-fold in 2.5 s, period 2.1 s"
+std::string growth_text(const Outcome& outcome) {
+  std::string text = fmt::format("disturbances of the steady state grow e-fold in {:.2g} s",
+                                 1.0 / outcome.growth_per_s);
+  if (std::isfinite(outcome.period_s)) {
+    text += fmt::format(", period {:.2g} s", outcome.period_s);
+  }
+  return text;
+}
+
+std::vector<std::string> warnings_for(const Outcome& outcome, SolveStatus status) {
+  std::vector<std::string> warnings;
+  if (status == SolveStatus::not_converged) {
+    warnings.emplace_back("not converged: the numbers are those of the last step, not of a "
+                          "steady state");
+  }
+  if (status == SolveStatus::stopped) {
+    warnings.emplace_back("stopped before it converged");
+  }
+  if (status == SolveStatus::time_average) {
+    const bool was_left = outcome.stability == "unstable";
+    warnings.push_back(fmt::format("{}: mean over a march in time, hottest solid fluctuating by "
+                                   "{:.2g} K",
+                                   was_left ? growth_text(outcome) : "no steady state found",
+                                   outcome.fluctuation_k));
+  }
+  if (status == SolveStatus::converged && outcome.stability == "unstable") {
+    warnings.push_back(fmt::format("{}, and followed in time they came to no other flow and no "
+                                   "settled mean: real air may leave the flow reported",
+                                   growth_text(outcome)));
+  }
+  if (outcome.expansion_number > largest_expansion_number) {
+    warnings.push_back(fmt::format("expansion number {:.3f} is above {:.1f}, outside the accepted "
+                                   "range of the Boussinesq approximation",
+                                   outcome.expansion_number, largest_expansion_number));
+  }
+  if (outcome.undershoot_k > largest_undershoot * outcome.base_rise_max_k) {
+    warnings.push_back(fmt::format("air computed {:.2g} K colder than all surroundings in places: "
+                                   "cells are coarse there",
+                                   outcome.undershoot_k));
+  }
+  if (status == SolveStatus::converged && outcome.balance_error > largest_balance_error) {
+    warnings.push_back(fmt::format("heat balance closes only to {:.1e}", outcome.balance_error));
+  }
+  return warnings;
+}
+
+/// Letters, digits, '-', '_' and '.' stay; other bytes become '~' and two hexadecimal digits, so
+/// that different names never meet in one file.
+std::string file_name_part(const std::string& text) {
+  std::string part;
+  for (const char c : text) {
+    const bool is_plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
+                          (c >= '0' && c <= '9') || c == '-' || c == '_' || c == '.';
+    if (is_plain) {
+      part += c;
+    } else {
+      part += fmt::format("~{:02x}", static_cast<unsigned char>(c));
+    }
+  }
+  return part;
+}
+
+} // namespace
+
+Outcome make_outcome(const Section& section, const Solution& solution,
+                     const OutcomeContext& context) {
+  const Problem& problem = solution.problem;
+  const State& state = solution.state;
+  Outcome outcome;
+  outcome.panel = context.panel;
+  outcome.orientation = context.orientation;
+  outcome.finish = context.finish;
+  outcome.power_w = context.power_w;
+  outcome.status = name(solution.report.status);
+  add_stability(solution.report, outcome);
+  outcome.base_rise_mean_k = base_mean(section, problem, state) - context.room_temperature;
+  outcome.base_rise_max_k = section.base < 0 ? nan
+                                             : solid_temperature(problem, state, section.base).max -
+                                                   context.room_temperature;
+  outcome.core_rise_k = outcome.base_rise_mean_k + context.die_to_base_k_per_w * context.power_w;
+  outcome.resistance_k_per_w =
+      context.power_w > 0.0 ? outcome.base_rise_mean_k / context.power_w : nan;
+  outcome.air_speed_max_m_per_s = air_speed_max(problem, state);
+  outcome.air_into_fins_c = air_into_fins(section, problem, state) - zero_celsius;
+  outcome.recirculation = gap_recirculation(section, problem, state);
+  const bool mean = solution.report.status == SolveStatus::time_average;
+  outcome.balance_error = mean ? solution.report.stored : heat_balance(problem, state).error;
+  outcome.mass_error = mass_error(problem, state);
+  outcome.undershoot_k = undershoot(problem, state);
+  outcome.film_temperature_c = solution.film_temperature - zero_celsius;
+  outcome.expansion_number = expansion_number(problem, state);
+  outcome.rayleigh_gap = rayleigh_gap(section, problem, outcome.base_rise_mean_k);
+  outcome.fluctuation_k = solution.report.fluctuation;
+  outcome.second_rise_k = nan;
+  outcome.cells = problem.mesh.n_cells();
+  outcome.steps = solution.report.steps;
+  outcome.factorisations = solution.report.factorisations;
+  outcome.seconds = solution.report.seconds;
+  outcome.gaps = gap_flows(section, problem, state);
+  outcome.openings = opening_flows(section, problem, state);
+  add_errors(section, solution, context.power_w, outcome);
+  add_named_heat(section, solution, outcome);
+  outcome.warnings = warnings_for(outcome, solution.report.status);
+  return outcome;
+}
+
+bool is_other_flow(const Solution& solution, const Solution& other) {
+  const bool both_steady = solution.report.status == SolveStatus::converged &&
+                           other.report.status == SolveStatus::converged;
+  const bool solved = other.report.status == SolveStatus::converged ||
+                      other.report.status == SolveStatus::time_average;
+  const State there = interpolate(other.problem, other.state, solution.problem);
+  const double apart = relative_difference(solution.problem, solution.state, there);
+  return solved && apart > (both_steady ? same_flow : same_mean);
+}
+
+void add_second_flow(const Section& section, const Solution& solution, const Solution& other,
+                     double room_temperature, Outcome& outcome) {
+  outcome.second_rise_k = nan;
+  if (!is_other_flow(solution, other)) {
+    outcome.second_flow = "none found";
+    return;
+  }
+  Outcome told;
+  add_stability(other.report, told);
+  outcome.second_flow = "found";
+  outcome.second_rise_k = base_mean(section, other.problem, other.state) - room_temperature;
+  outcome.second_status = name(other.report.status);
+  outcome.second_stability = told.stability;
+}
+
+std::string condition_id(const std::string& panel, const std::string& orientation, double power_w) {
+  return fmt::format("{}_{}_{}w", file_name_part(panel), file_name_part(orientation), power_w);
+}
+
+} // namespace tiltfin

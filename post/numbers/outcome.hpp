@@ -1,0 +1,98 @@
+#pragma once
+// One row of the result table: what a condition came to. Plain numbers with their units in the
+// names, as they appear in summary.csv and summary.json.
+
+#include "post/numbers/flows.hpp"
+#include "solver/steady.hpp"
+
+#include <string>
+#include <vector>
+
+namespace tiltfin {
+
+/// The stability of a steady state that the caller did not want examined.
+inline constexpr const char* stability_skipped = "skipped";
+
+/// Heat given off by a solid or by the fins of a medium, to the air and to other surfaces; heat
+/// through an outer side of the section; heat through a link.
+struct NamedHeat {
+  std::string name;
+  double heat_w = 0.0;      ///< positive when it leaves the solid (or the section)
+  double radiation_w = 0.0; ///< the part of it that is radiated (a side: that it receives)
+};
+
+struct Outcome {
+  std::string panel;
+  std::string orientation;
+  std::string finish; ///< of the cooler, where several are compared
+  double power_w = 0.0;
+  std::string status;        ///< name(SolveStatus)
+  std::string stability;     ///< "stable", "unstable" or "not examined": of the steady state, for a
+                             ///< time average of the one that was left; "skipped": a steady state
+                             ///< that the caller did not want examined
+  double growth_per_s = 0.0; ///< of its least stable disturbance; negative: it decays
+  double period_s = 0.0;     ///< of that disturbance; NaN: it does not swing
+  double base_rise_mean_k = 0.0; ///< above the room
+  double base_rise_max_k = 0.0;
+  double core_rise_k = 0.0;        ///< base mean plus die-to-base resistance times power
+  double rise_error_k = unknown;   ///< of the mean base rise
+  double resistance_k_per_w = 0.0; ///< mean base rise / power
+  double resistance_error_k_per_w = unknown;
+  double air_speed_max_m_per_s = 0.0;
+  double air_speed_error_m_per_s = unknown;
+  double air_into_fins_c = 0.0; ///< flow-weighted, through the outline of the cooler
+  double air_into_fins_error_k = unknown;
+  double recirculation = 0.0;  ///< flow-weighted mean over the fin gaps
+  double radiated_share = 0.0; ///< of what fins, fin media, base and source give off
+  double balance_error = 0.0;  ///< |heat in - heat out| / heat in, of a mean over its last window
+  double mass_error = 0.0;     ///< largest cell imbalance / largest face flow
+  double undershoot_k = 0.0;   ///< coldest cell below the coldest surroundings: cells too coarse
+  double film_temperature_c = 0.0;
+  double expansion_number = 0.0; ///< beta times largest rise [-]; above 0.1 out of range
+  double rayleigh_gap = 0.0;     ///< on the smallest fin gap and the base rise
+  double fluctuation_k = 0.0;
+  std::string second_flow;    ///< "none found", "found", or empty: not looked for
+  double second_rise_k = 0.0; ///< mean base rise of the other flow; NaN: none
+  std::string second_status;  ///< its status and stability, as above
+  std::string second_stability;
+  int cells = 0;
+  int steps = 0;
+  int factorisations = 0;
+  double seconds = 0.0;
+  std::vector<GapFlow> gaps;
+  std::vector<OpeningFlow> openings;
+  std::vector<NamedHeat> solids; ///< then those of fin media
+  std::vector<NamedHeat> sides;
+  std::vector<NamedHeat> links; ///< through each link, a to b
+  std::vector<std::string> warnings;
+};
+
+/// What only the case knows about a condition.
+struct OutcomeContext {
+  std::string panel;
+  std::string finish{}; // NOLINT(readability-redundant-member-init): may be left out
+  std::string orientation;
+  double power_w = 0.0;
+  double room_temperature = 298.15; ///< [K]
+  double die_to_base_k_per_w = 0.0;
+};
+
+/// The condition's numbers. Without a base in the section its rises, and without a coarse solution
+/// the error estimate, are NaN; so is the growth of a state that was not examined.
+[[nodiscard]] Outcome make_outcome(const Section& section, const Solution& solution,
+                                   const OutcomeContext& context);
+
+/// True when two solutions of one condition are solved and are different flows: psi or a
+/// temperature differs by more than 2 % of its range, by 10 % where one is a mean.
+[[nodiscard]] bool is_other_flow(const Solution& solution, const Solution& other);
+
+/// Enters into `outcome` of `solution` what another start came to: the same flow, or a second one.
+void add_second_flow(const Section& section, const Solution& solution, const Solution& other,
+                     double room_temperature, Outcome& outcome);
+
+/// "panel-on_flat-up_40w": names the files of a condition; safe in a file name. Characters other
+/// than letters, digits, '-', '_' and '.' become '~' and their hexadecimal code.
+[[nodiscard]] std::string condition_id(const std::string& panel, const std::string& orientation,
+                                       double power_w);
+
+} // namespace tiltfin

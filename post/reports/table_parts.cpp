@@ -1,0 +1,44 @@
+#include "post/reports/table_parts.hpp"
+
+#include <fmt/format.h>
+
+#include <array>
+
+namespace tiltfin {
+namespace {
+
+constexpr std::array<const char*, 3> cautions{
+    "A cooler may be hot enough to burn long before it fails, and stays hot after switching off.",
+    "Work on mains-powered equipment is for those licensed to do it; local codes apply.",
+    "The chip maker's limits prevail over any power limit in this table."};
+
+constexpr const char* caution_of_solves =
+    "The section is plane and the air laminar; the documentation says what that leaves out. "
+    "Measure before you rely on a number.";
+
+} // namespace
+
+std::string show_exponent(const Trend& trend) {
+  if (trend.n_points > 2) {
+    return fmt::format("{:.3f} ({:.2f} to {:.2f})", trend.exponent, trend.exponent_low,
+                       trend.exponent_high);
+  }
+  if (trend.n_points == 2) {
+    return fmt::format("{:.3f}", trend.exponent);
+  }
+  return trend.n_points == 1 ? "1 (assumed)" : "-";
+}
+
+std::string short_cautions() {
+  std::string text = "Cautions\n";
+  for (const char* caution : cautions) {
+    text += wrapped("  ", caution, 4);
+  }
+  return text;
+}
+
+std::string solve_cautions() {
+  return short_cautions() + wrapped("  ", caution_of_solves, 4);
+}
+
+} // namespace tiltfin

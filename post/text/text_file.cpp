@@ -1,0 +1,33 @@
+#include "post/text/text_file.hpp"
+
+#include <cerrno>
+#include <fstream>
+#include <stdexcept>
+#include <system_error>
+
+namespace tiltfin {
+
+void write_text(const std::filesystem::path& path, const std::string& text) {
+  std::filesystem::path temporary = path;
+  temporary += ".part";
+  std::error_code failure;
+  errno = 0;
+  {
+    std::ofstream file(temporary, std::ios::binary);
+    file << text;
+    file.close();
+    if (file.fail()) {
+      failure = std::error_code(errno == 0 ? EIO : errno, std::generic_category());
+    }
+  }
+  if (!failure) {
+    std::filesystem::rename(temporary, path, failure);
+  }
+  if (failure) {
+    std::error_code ignored;
+    std::filesystem::remove(temporary, ignored);
+    throw std::runtime_error("cannot write " + path.string() + ": " + failure.message());
+  }
+}
+
+} // namespace tiltfin

@@ -1,0 +1,241 @@
+#include "post/views/chart.hpp"
+
+#include "post/views/svg.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace tiltfin {
+namespace {
+
+constexpr double width = 760.0;
+constexpr double left = 74.0;
+constexpr double right = 20.0;
+constexpr double top = 44.0;
+constexpr double plot_height = 400.0;
+constexpr double axis_height = 54.0;
+constexpr double legend_row = 20.0;
+constexpr double letter = 7.0; // of a label in the legend
+
+/// Told apart with the common kinds of colour blindness: Okabe and Ito, Color Universal Design
+/// (2008), from memory.
+constexpr std::array<const char*, 7> colours{"#0072b2", "#d55e00", "#009e73", "#cc79a7",
+                                             "#56b4e9", "#e69f00", "#4d4d4d"};
+
+const char* colour_of(const ChartSeries& series) {
+  return series_colour(series.colour);
+}
+
+struct Axes {
+  double x_low = 0.0;
+  double x_high = 1.0;
+  double y_low = 0.0;
+  double y_high = 1.0;
+
+  [[nodiscard]] double page_x(double x) const {
+    return left + (width - left - right) * (x - x_low) / (x_high - x_low);
+  }
+  [[nodiscard]] double page_y(double y) const {
+    return top + plot_height * (y_high - y) / (y_high - y_low);
+  }
+  [[nodiscard]] double cut_y(double y) const { return std::clamp(y, y_low, y_high); }
+};
+
+bool is_finite(const ChartPoint& point) {
+  return std::isfinite(point.x) && std::isfinite(point.y);
+}
+
+void widen(Axes& axes, const std::vector<ChartPoint>& points) {
+  for (const ChartPoint& point : points) {
+    if (is_finite(point)) {
+      axes.x_low = std::min(axes.x_low, point.x);
+      axes.x_high = std::max(axes.x_high, point.x);
+      axes.y_low = std::min(axes.y_low, point.y);
+      axes.y_high = std::max(axes.y_high, point.y);
+    }
+  }
+}
+
+/// Highest finite end of an error bar.
+double highest_bar(const Chart& chart) {
+  double highest = 0.0;
+  for (const ChartSeries& series : chart.series) {
+    for (const ChartPoint& point : series.points) {
+      if (is_finite(point) && std::isfinite(point.high)) {
+        highest = std::max(highest, point.high);
+      }
+    }
+  }
+  return highest;
+}
+
+/// Points and curves decide the range; error bars widen it by at most half as much again, for an
+/// interval may be endless.
+Axes axes_of(const Chart& chart) {
+  Axes axes{0.0, 0.0, 0.0, 0.0};
+  for (const ChartSeries& series : chart.series) {
+    widen(axes, series.points);
+    widen(axes, series.curve);
+  }
+  if (!chart.level_label.empty() && std::isfinite(chart.level)) {
+    axes.y_high = std::max(axes.y_high, chart.level);
+  }
+  axes.y_high = std::max(axes.y_high, std::min(highest_bar(chart), 1.5 * axes.y_high));
+  axes.x_high = axes.x_high > axes.x_low ? axes.x_low + 1.06 * (axes.x_high - axes.x_low) : 1.0;
+  axes.y_high = axes.y_high > axes.y_low ? axes.y_low + 1.06 * (axes.y_high - axes.y_low) : 1.0;
+  return axes;
+}
+
+std::string draw_axes(const Chart& chart, const Axes& axes) {
+  const double bottom = top + plot_height;
+  std::string text;
+  for (const double x : round_ticks(axes.x_low, axes.x_high, 8)) {
+    text += svg_line(axes.page_x(x), top, axes.page_x(x), bottom, grid_ink, 1.0);
+    text += svg_text(axes.page_x(x), bottom + 18.0, fmt::format("{:g}", x), {.anchor = "middle"});
+  }
+  for (const double y : round_ticks(axes.y_low, axes.y_high, 8)) {
+    text += svg_line(left, axes.page_y(y), width - right, axes.page_y(y), grid_ink, 1.0);
+    text += svg_text(left - 8.0, axes.page_y(y) + 4.0, fmt::format("{:g}", y), {.anchor = "end"});
+  }
+  text += svg_line(left, bottom, width - right, bottom, ink, 1.2);
+  text += svg_line(left, top, left, bottom, ink, 1.2);
+  text +=
+      svg_text(0.5 * width, 24.0, chart.title, {.size = 15.0, .anchor = "middle", .is_bold = true});
+  text += svg_text(0.5 * (left + width - right), bottom + 40.0, chart.x_label,
+                   {.size = 13.0, .anchor = "middle"});
+  const double middle = top + 0.5 * plot_height;
+  text +=
+      svg_text(24.0, middle, chart.y_label, {.size = 13.0, .anchor = "middle", .turn_deg = -90.0});
+  if (!chart.level_label.empty() && std::isfinite(chart.level)) {
+    const double y = axes.page_y(axes.cut_y(chart.level));
+    text += svg_line(left, y, width - right, y, "#a02020", 1.2, R"( stroke-dasharray="2 3")");
+    text += svg_text(left + 8.0, y - 5.0, chart.level_label, {.colour = "#a02020"});
+  }
+  return text;
+}
+
+std::string draw_curve(const ChartSeries& series, const Axes& axes) {
+  std::string path;
+  std::string upper;
+  std::vector<std::string> lower; // from the last point back
+  for (const ChartPoint& point : series.curve) {
+    if (!is_finite(point)) {
+      continue;
+    }
+    const double x = axes.page_x(point.x);
+    path += fmt::format("{}{:.1f} {:.1f}", path.empty() ? "M" : "L", x, axes.page_y(point.y));
+    const double low = std::isfinite(point.low) ? point.low : axes.y_low;
+    const double high = std::isfinite(point.high) ? point.high : axes.y_high;
+    upper +=
+        fmt::format("{}{:.1f} {:.1f}", upper.empty() ? "M" : "L", x, axes.page_y(axes.cut_y(high)));
+    lower.push_back(fmt::format("L{:.1f} {:.1f}", x, axes.page_y(axes.cut_y(low))));
+  }
+  if (path.empty()) {
+    return "";
+  }
+  std::ranges::reverse(lower);
+  const char* colour = colour_of(series);
+  return fmt::format(R"(<path d="{}{}Z" fill="{}" fill-opacity="0.12"/>)"
+                     "\n"
+                     R"(<path d="{}" fill="none" stroke="{}" stroke-width="1.8"{}/>)"
+                     "\n",
+                     upper, fmt::join(lower, ""), colour, path, colour,
+                     series.is_dashed ? R"( stroke-dasharray="7 4")" : "");
+}
+
+std::string marker(double x, double y, const ChartSeries& series, bool is_hollow) {
+  const char* colour = colour_of(series);
+  const char* fill = is_hollow ? "#ffffff" : colour;
+  if (series.is_square) {
+    return fmt::format(R"(<rect x="{:.1f}" y="{:.1f}" width="8" height="8" fill="{}" )"
+                       R"(stroke="{}" stroke-width="1.5"/>)"
+                       "\n",
+                       x - 4.0, y - 4.0, fill, colour);
+  }
+  return fmt::format(R"(<circle cx="{:.1f}" cy="{:.1f}" r="4.5" fill="{}" stroke="{}" )"
+                     R"(stroke-width="1.5"/>)"
+                     "\n",
+                     x, y, fill, colour);
+}
+
+std::string draw_points(const ChartSeries& series, const Axes& axes) {
+  std::string text;
+  for (const ChartPoint& point : series.points) {
+    if (!is_finite(point)) {
+      continue;
+    }
+    const double x = axes.page_x(point.x);
+    if (point.high > point.low) {
+      const double y0 = axes.page_y(axes.cut_y(point.low));
+      const double y1 = axes.page_y(axes.cut_y(point.high));
+      const char* colour = colour_of(series);
+      text += svg_line(x, y0, x, y1, colour, 1.4) +
+              svg_line(x - 4.0, y0, x + 4.0, y0, colour, 1.4) +
+              svg_line(x - 4.0, y1, x + 4.0, y1, colour, 1.4);
+    }
+    text += marker(x, axes.page_y(point.y), series, point.is_doubtful);
+  }
+  return text;
+}
+
+bool has_hollow(const Chart& chart) {
+  return std::ranges::any_of(chart.series, [](const ChartSeries& series) {
+    return std::ranges::any_of(series.points, &ChartPoint::is_doubtful);
+  });
+}
+
+/// Entries side by side while they fit, below the axis; `height` is what they take.
+std::string draw_legend(const Chart& chart, double& height) {
+  std::string text;
+  double x = left;
+  double y = top + plot_height + axis_height + 12.0;
+  for (const ChartSeries& series : chart.series) {
+    const double needed = 44.0 + letter * static_cast<double>(series.label.size());
+    if (x + needed > width - right && x > left) {
+      x = left;
+      y += legend_row;
+    }
+    if (!series.curve.empty()) {
+      text += svg_line(x, y - 4.0, x + 24.0, y - 4.0, colour_of(series), 1.8,
+                       series.is_dashed ? R"( stroke-dasharray="7 4")" : "");
+    }
+    if (!series.points.empty()) {
+      text += marker(x + 12.0, y - 4.0, series, false);
+    }
+    text += svg_text(x + 30.0, y, series.label);
+    x += needed;
+  }
+  if (!chart.hollow_label.empty() && has_hollow(chart)) {
+    y += legend_row;
+    text += svg_text(left, y, "hollow: " + chart.hollow_label);
+  }
+  height = y - (top + plot_height + axis_height) + 14.0;
+  return text;
+}
+
+} // namespace
+
+const char* series_colour(int number) {
+  return colours[static_cast<std::size_t>(number) % colours.size()];
+}
+
+std::string chart_svg(const Chart& chart) {
+  const Axes axes = axes_of(chart);
+  double legend_height = 0.0;
+  const std::string legend = draw_legend(chart, legend_height);
+  std::string text = svg_head(width, top + plot_height + axis_height + legend_height, chart.title);
+  text += draw_axes(chart, axes);
+  for (const ChartSeries& series : chart.series) {
+    text += draw_curve(series, axes);
+  }
+  for (const ChartSeries& series : chart.series) {
+    text += draw_points(series, axes);
+  }
+  return text + legend + "</svg>\n";
+}
+
+} // namespace tiltfin

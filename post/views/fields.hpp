@@ -1,0 +1,20 @@
+#pragma once
+// The fields of a condition as a VTK rectilinear grid (.vtr, XML, appended, zlib).
+
+#include "post/numbers/outcome.hpp"
+#include "solver/steady.hpp"
+
+#include <filesystem>
+
+namespace tiltfin {
+
+/// Cell arrays: temperature_c, velocity_m_per_s (3 components), pressure_pa (reduced by the
+/// hydrostatic part, NaN in solids), material (0 air, k + 1 solid k), heat_release_w_per_m3, and
+/// with fin media fin_temperature_c and porosity.
+/// Point array: streamfunction_m2_per_s. Field data: gravity_m_per_s2 (3), power_w, panel,
+/// orientation, status, depth_m, material_names. Coordinates in m, board frame.
+/// Written to a temporary name and renamed; throws std::runtime_error with the path on failure.
+void write_fields(const std::filesystem::path& path, const Section& section,
+                  const Solution& solution, const Outcome& outcome);
+
+} // namespace tiltfin

@@ -1,0 +1,94 @@
+#include "post/views/svg.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+namespace tiltfin {
+
+std::string xml_escaped(const std::string& text) {
+  std::string escaped;
+  for (const char c : text) {
+    switch (c) {
+    case '&':
+      escaped += "&amp;";
+      break;
+    case '<':
+      escaped += "&lt;";
+      break;
+    case '>':
+      escaped += "&gt;";
+      break;
+    case '"':
+      escaped += "&quot;";
+      break;
+    default:
+      if (static_cast<unsigned char>(c) >= 0x20) {
+        escaped += c;
+      }
+    }
+  }
+  return escaped;
+}
+
+std::string svg_text(double x, double y, const std::string& text, const TextStyle& style) {
+  const std::string turn =
+      style.turn_deg == 0.0
+          ? ""
+          : fmt::format(R"x( transform="rotate({:g} {:.1f} {:.1f})")x", style.turn_deg, x, y);
+  return fmt::format(
+      R"(<text x="{:.1f}" y="{:.1f}" font-size="{:g}" text-anchor="{}" fill="{}"{}{}>{}</text>)"
+      "\n",
+      x, y, style.size, style.anchor, style.colour, style.is_bold ? R"( font-weight="600")" : "",
+      turn, xml_escaped(text));
+}
+
+std::string svg_line(double x0, double y0, double x1, double y1, const char* colour,
+                     double thickness, const char* more) {
+  return fmt::format(R"(<line x1="{:.1f}" y1="{:.1f}" x2="{:.1f}" y2="{:.1f}" stroke="{}" )"
+                     R"(stroke-width="{:g}"{}/>)"
+                     "\n",
+                     x0, y0, x1, y1, colour, thickness, more);
+}
+
+std::string svg_head(double width, double height, const std::string& title) {
+  return fmt::format(R"(<?xml version="1.0" encoding="UTF-8"?>)"
+                     "\n"
+                     R"(<svg xmlns="http://www.w3.org/2000/svg" )"
+                     R"(xmlns:xlink="http://www.w3.org/1999/xlink" width="{0:.0f}" )"
+                     R"(height="{1:.0f}" viewBox="0 0 {0:.0f} {1:.0f}" role="img" )"
+                     R"(font-family="Helvetica, Arial, 'DejaVu Sans', sans-serif">)"
+                     "\n<title>{2}</title>\n"
+                     R"(<rect width="{0:.0f}" height="{1:.0f}" fill="#ffffff"/>)"
+                     "\n",
+                     width, height, xml_escaped(title));
+}
+
+double text_width(const std::string& text, double size) {
+  return 0.6 * size * static_cast<double>(text.size());
+}
+
+double round_below(double value) {
+  const double power = std::pow(10.0, std::floor(std::log10(value)));
+  const double lead = value / power;
+  constexpr double slack = 1e-9; // so that 5 is not taken for a little less than 5
+  if (lead >= 5.0 - slack) {
+    return 5.0 * power;
+  }
+  return lead >= 2.0 - slack ? 2.0 * power : power;
+}
+
+std::vector<double> round_ticks(double low, double high, int wanted) {
+  std::vector<double> ticks;
+  if (!(high > low)) {
+    return ticks;
+  }
+  const double step = round_below((high - low) / wanted);
+  const double slack = 1e-6 * step;
+  for (double k = std::ceil((low - slack) / step); k * step <= high + slack; k += 1.0) {
+    ticks.push_back(k * step + 0.0); // no minus before zero
+  }
+  return ticks;
+}
+
+} // namespace tiltfin

@@ -1,0 +1,160 @@
+#include "cases/bench/bench.hpp"
+#include "cases/file/case.hpp"
+#include "tests/cases/case_texts.hpp"
+#include "tests/cases/tiny_case.hpp"
+#include "tests/catch.hpp"
+
+#include <cmath>
+#include <vector>
+
+namespace tiltfin::tests {
+namespace {
+
+const std::string demo = "cases/observatory-stack.toml"; // tests run at the project's root
+
+BenchResult reduce_demo() {
+  LogArguments arguments;
+  arguments.logs = {demo};
+  return reduce_bench(bench_input(arguments));
+}
+
+/// What the generator of the demo's logs was told, see tests/bench_logs/make_logs.cpp.
+double true_rise(const std::string& orientation, double power) {
+  const double base = orientation == "upright"   ? 1.24 * std::pow(power, 0.69)
+                      : orientation == "flat-up" ? 1.72 * std::pow(power, 0.87)
+                                                 : 1.76 * std::pow(power, 0.875);
+  return base + 0.29 * power;
+}
+
+/// What a stack with such a [bench] is refused with.
+std::string bench_refusal(const std::string& bench) {
+  return refusal(stack_text + bench);
+}
+
+} // namespace
+
+TEST_CASE("Bench: the demo's logs give back what they were made from", "[bench]") {
+  // Nine intervals of nominally 95 %: fewer than two misses are expected with 93 % (binomial, by
+  // hand), so one is allowed, and none may be off by more than two half-widths.
+  const BenchResult result = reduce_demo();
+  REQUIRE(result.rows.size() == 9);
+  int n_missed = 0;
+  for (const BenchRow& row : result.rows) {
+    const double power = std::round(row.soak.power_w);
+    const double away = std::abs(row.soak.rise_k - true_rise(row.orientation, power));
+    CAPTURE(row.orientation, power, row.soak.rise_k, row.soak.rise_half_k, away);
+    CHECK(away < 2.0 * row.soak.rise_half_k);
+    n_missed += away > row.soak.rise_half_k ? 1 : 0;
+    CHECK(row.used + row.missing + row.outside + row.bad == row.rows);
+  }
+  CHECK(n_missed <= 1);
+  REQUIRE(result.trends.size() == 3);
+  for (const BenchTrend& trend : result.trends) {
+    CAPTURE(trend.row.orientation);
+    CHECK(trend.limit.low < trend.row.limit.power_w);
+    CHECK(trend.row.limit.power_w < trend.limit.high);
+  }
+}
+
+TEST_CASE("Bench: the demo's drop-outs are reported with file and line", "[bench]") {
+  const BenchResult result = reduce_demo();
+  const std::string list = bad_row_list(result);
+  CHECK_THAT(list, ContainsSubstring("flat-up.csv:178: bad row left out: -127,0 is outside"));
+  CHECK_THAT(list, ContainsSubstring("'ERR' is not a number"));
+  CHECK_THAT(list, ContainsSubstring("bad rows left out of 704"));
+  const BenchRow& paused = result.rows[4]; // flat-up at 20 W
+  CHECK(paused.empty_minutes == 8);
+}
+
+TEST_CASE("Bench: tables, json and chart say what was found", "[bench]") {
+  LogArguments arguments;
+  arguments.logs = {demo};
+  const BenchInput input = bench_input(arguments);
+  const BenchResult result = reduce_bench(input);
+  const std::string table = bench_table(result.rows, result.trends, input.context);
+  CHECK_THAT(table, ContainsSubstring("Power limit, best first"));
+  CHECK_THAT(table, ContainsSubstring("What turning costs"));
+  CHECK_THAT(table, ContainsSubstring("Student's t 12.7"));
+  CHECK_THAT(table, ContainsSubstring("never settled"));
+  CHECK_THAT(table, ContainsSubstring("licensed"));
+  CHECK_THAT(bench_csv(result.rows), ContainsSubstring("rise_standard_error_k"));
+  CHECK_THAT(bench_trend_csv(result.trends), ContainsSubstring("power_limit_low_w"));
+  CHECK_THAT(bench_json(result.rows, result.trends, input.context),
+             ContainsSubstring("\"power_limit_95_w\""));
+  CHECK_THAT(bench_chart(result.rows, result.trends, input.context), ContainsSubstring("</svg>"));
+}
+
+TEST_CASE("Bench: wrong [bench] tables are refused with line and key", "[bench]") {
+  CHECK(
+      bench_refusal("[bench]\npanel = \"on\"\n[[bench.log]]\nfile = \"a.csv\"\n"
+                    "orientation = \"upright\"\ntemperature = \"T\"\nambient_c = 20\npower_w = 5\n")
+          .empty());
+  CHECK_THAT(bench_refusal("[bench]\n"), ContainsSubstring("at least one [[bench.log]]"));
+  const std::string log =
+      "[bench]\npanel = \"on\"\nambient_c = 20\ntemperature = 2\n[[bench.log]]\n"
+      "file = \"a.csv\"\norientation = \"upright\"\n";
+  CHECK_THAT(bench_refusal(log), ContainsSubstring("bench.log[1].power_w"));
+  CHECK_THAT(bench_refusal(log + "power_w = -20\n"), ContainsSubstring("power_w") &&
+                                                         ContainsSubstring("found -20") &&
+                                                         ContainsSubstring("above 0"));
+  CHECK_THAT(bench_refusal(log + "power_w = 20\nambiant = \"x\"\n"), ContainsSubstring("ambiant"));
+  CHECK_THAT(bench_refusal(log + "power_w = 20\npower = \"P\"\n"),
+             ContainsSubstring("either power_w"));
+  CHECK_THAT(bench_refusal(log + "power_w = 20\nfrom_min = 9\nto_min = 3\n"),
+             ContainsSubstring("more than from_min"));
+  CHECK_THAT(bench_refusal(log + "power_w = 20\npanel = \"ajar\"\n"), ContainsSubstring("on, off"));
+  CHECK_THAT(bench_refusal(log + "power_w = 20\nparts = [{ from_min = 3 }]\nto_min = 9\n"),
+             ContainsSubstring("one or the other"));
+  CHECK_THAT(bench_refusal("[bench]\npanel = \"on\"\n[[bench.log]]\nfile = \"a.csv\"\n"
+                           "orientation = \"sideways\"\n"),
+             ContainsSubstring("sideways"));
+}
+
+TEST_CASE("Bench: logs from the command line, and what it refuses", "[bench]") {
+  const Scratch scratch("bench-args");
+  std::string text = "t_s,core,room\n";
+  for (int k = 0; k < 40; ++k) {
+    text += std::to_string(60 * k) + "," + (k % 2 == 0 ? "40.1" : "39.9") + ",20\n";
+  }
+  put(scratch / "a.csv", text);
+  LogArguments arguments;
+  const std::string log = (scratch / "a.csv").string();
+  arguments.logs = {log, log};
+  arguments.temperatures = {"core"};
+  arguments.ambient = "room";
+  arguments.powers_w = {10.0, 10.5};
+  arguments.orientations = {"flat-up"};
+  const BenchResult result = reduce_bench(bench_input(arguments));
+  REQUIRE(result.rows.size() == 2);
+  CHECK_THAT(result.rows[0].soak.rise_k, WithinAbs(20.0, 0.02));
+  CHECK(result.rows[1].orientation == "flat-up");
+  CHECK(std::isnan(result.trends[0].limit.low)); // two powers only
+  CHECK_THAT(bench_table(result.rows, result.trends, bench_input(arguments).context),
+             ContainsSubstring("no interval from 2 powers"));
+
+  const auto refused = [&](auto change) {
+    LogArguments wrong = arguments;
+    change(wrong);
+    try {
+      (void)bench_input(wrong);
+    } catch (const InputError& error) {
+      return std::string(error.what());
+    }
+    return std::string();
+  };
+  CHECK_THAT(refused([](LogArguments& a) { a.temperatures.clear(); }),
+             ContainsSubstring("--temperature"));
+  CHECK_THAT(refused([](LogArguments& a) {
+               a.powers_w = {10.0, 11.0, 12.0};
+             }),
+             ContainsSubstring("3 values"));
+  CHECK_THAT(refused([](LogArguments& a) { a.powers_w = {-1.0}; }),
+             ContainsSubstring("--power-w: found -1"));
+  CHECK_THAT(refused([](LogArguments& a) { a.orientations = {"sideways"}; }),
+             ContainsSubstring("'sideways'"));
+  CHECK_THAT(refused([](LogArguments& a) { a.ambient.clear(); }), ContainsSubstring("--ambient"));
+  CHECK_THAT(refused([](LogArguments& a) { a.limit_c = 20.0; }), ContainsSubstring("--limit-c"));
+  CHECK_THAT(refused([](LogArguments& a) { a.logs = {demo}; }), ContainsSubstring("describes"));
+}
+
+} // namespace tiltfin::tests

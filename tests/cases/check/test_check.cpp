@@ -1,0 +1,85 @@
+#include "cases/check/check.hpp"
+#include "cases/check/cost.hpp"
+#include "tests/cases/tiny_case.hpp"
+#include "tests/catch.hpp"
+
+using namespace tiltfin;
+using namespace tiltfin::tests;
+
+namespace {
+
+/// The square cavity whose Rayleigh number its own file works out: exactly 1e6, Pr 0.71.
+Case cavity() {
+  return read_case("cases/square-cavity.toml");
+}
+
+bool any_contains(const std::vector<std::string>& sentences, const std::string& text) {
+  for (const std::string& sentence : sentences) {
+    if (sentence.find(text) != std::string::npos) {
+      return true;
+    }
+  }
+  return false;
+}
+
+} // namespace
+
+TEST_CASE("Check: the governing numbers of the square cavity are those of its definition",
+          "[check]") {
+  const std::string report = check_report(cavity(), "square-cavity.toml");
+  CHECK_THAT(report, ContainsSubstring("sides' difference of 10 K"));
+  CHECK_THAT(report, ContainsSubstring("Ra = 1e+06"));
+  CHECK_THAT(report, ContainsSubstring("Pr = 0.71"));
+}
+
+TEST_CASE("Check: the report names sides, solids, defaults and cost", "[check]") {
+  const Case the_case = parse_case(tiny_case_text("[0.1]", R"(["upright"])"), "tiny.toml");
+  const std::string report = check_report(the_case, "tiny.toml");
+  for (const char* text : {"tiny.toml", "block in a box", "side west", "isothermal, 25 degC",
+                           "side north", "insulated", "10-14", "8-12", "cells,", "unknowns",
+                           "assumed rise of 50 K", "Expected with"}) {
+    CHECK_THAT(report, ContainsSubstring(text));
+  }
+  REQUIRE_FALSE(the_case.defaults.empty());
+  for (const std::string& line : the_case.defaults) {
+    CHECK_THAT(report, ContainsSubstring(line));
+  }
+}
+
+TEST_CASE("Check: it warns of gravity outside the section", "[check]") {
+  const std::string text = tiny_case_text("[0.1]", R"(["quarter-right"])");
+  CHECK(any_contains(case_warnings(parse_case(text, "tiny.toml")), "quarter-right"));
+  const std::string inside = tiny_case_text("[0.1]", R"(["upright", 30])");
+  CHECK_FALSE(any_contains(case_warnings(parse_case(inside, "tiny.toml")), "gravity"));
+}
+
+TEST_CASE("Check: it warns of gaps with fewer than six cells", "[check]") {
+  std::string text = tiny_case_text("[0.1]", R"(["upright"])");
+  CHECK_FALSE(any_contains(case_warnings(parse_case(text, "tiny.toml")), "fewer than 6"));
+  const std::string asked = "cells_per_gap = 6";
+  text.replace(
+      text.find(asked), asked.size(),
+      "cells_per_gap = 2\ncells_per_sheet = 1\ngrowth = 2\nwall_cell_mm = 4\nlargest_cell_mm = 4");
+  const std::vector<std::string> warnings = case_warnings(parse_case(text, "tiny.toml"));
+  CHECK(any_contains(warnings, "between block and side"));
+  CHECK(any_contains(warnings, "fewer than 6"));
+}
+
+TEST_CASE("Check: it warns where the Boussinesq approximation ends", "[check]") {
+  // Expansion 4.4375e-3 / K times 10 K is 0.044, times 40 K is 0.18; the limit is 0.1.
+  Case the_case = cavity();
+  CHECK(case_warnings(the_case).empty());
+  the_case.panels[0].section.sides[west].temperature += 30.0;
+  CHECK(any_contains(case_warnings(the_case), "Boussinesq"));
+}
+
+TEST_CASE("Check: twice the chains on the same threads take twice the time", "[check]") {
+  const Case two = parse_case(tiny_case_text("[0.1]", R"(["upright", "flat-up"])"), "tiny.toml");
+  const Case four =
+      parse_case(tiny_case_text("[0.1]", R"(["upright", "flat-up", 30, 60])"), "tiny.toml");
+  // Exact but for rounding: the meshes are the same.
+  CHECK_THAT(expected_cost(four, 2).seconds, WithinRel(2.0 * expected_cost(two, 2).seconds, 1e-12));
+  CHECK(expected_cost(four, 2).threads == 2);
+  CHECK(expected_cost(two, 8).threads == 2);
+  CHECK(expected_cost(four, 2).memory_gib == expected_cost(two, 2).memory_gib);
+}

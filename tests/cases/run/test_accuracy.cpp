@@ -1,0 +1,72 @@
+#include "cases/run/accuracy.hpp"
+#include "cases/run/run.hpp"
+#include "post/numbers/error_estimate.hpp"
+#include "tests/cases/tiny_case.hpp"
+#include "tests/catch.hpp"
+
+#include <cmath>
+#include <stdexcept>
+
+using namespace tiltfin;
+using namespace tiltfin::tests;
+using Catch::Matchers::WithinRel;
+
+namespace {
+
+Case tiny_case() {
+  return parse_case(tiny_case_text("[2]", "[\"upright\"]"), "tiny.toml");
+}
+
+Outcome outcome_with(double relative, int max_cells) {
+  RunOptions options;
+  options.jobs = 1;
+  options.accuracy = {relative, max_cells};
+  return run_case(tiny_case(), options, {}).at(0);
+}
+
+} // namespace
+
+TEST_CASE("Accuracy: a percentage with or without its sign", "[accuracy]") {
+  CHECK_THAT(parse_percent("1%"), WithinRel(0.01, 1e-14));
+  CHECK_THAT(parse_percent("0.5 %"), WithinRel(0.005, 1e-14));
+  CHECK_THAT(parse_percent("2"), WithinRel(0.02, 1e-14));
+  for (const char* wrong : {"", "%", "0%", "-1%", "101%", "one", "1%%", "1 K", "nan", "inf"}) {
+    CAPTURE(wrong);
+    CHECK_THROWS_AS(parse_percent(wrong), std::invalid_argument);
+  }
+}
+
+TEST_CASE("Accuracy: refines until the estimate is within the wish", "[accuracy]") {
+  const Outcome plain = outcome_with(0.0, 60000);
+  const double wish = 0.5 * plain.rise_error_k / plain.base_rise_mean_k;
+  REQUIRE(wish > 0.0);
+  const Outcome finer = outcome_with(wish, 60000);
+  CHECK(finer.status == "converged");
+  CHECK(finer.cells > plain.cells);
+  CHECK(finer.rise_error_k / finer.base_rise_mean_k <= wish);
+  CHECK(finer.base_rise_mean_k != plain.base_rise_mean_k);
+  for (const std::string& warning : finer.warnings) {
+    CAPTURE(warning);
+    CHECK(warning.find("wished") == std::string::npos);
+  }
+}
+
+TEST_CASE("Accuracy: says what it would cost where that is not allowed", "[accuracy]") {
+  const Outcome plain = outcome_with(0.0, 60000);
+  const Outcome refused = outcome_with(1e-6, plain.cells);
+  CHECK(refused.cells == plain.cells);
+  CHECK(refused.base_rise_mean_k == plain.base_rise_mean_k);
+  REQUIRE(!refused.warnings.empty());
+  CHECK_THAT(refused.warnings.back(), ContainsSubstring("wished 0.0001 %"));
+  CHECK_THAT(refused.warnings.back(), ContainsSubstring("thousand cells"));
+}
+
+TEST_CASE("Accuracy: without a coarse solution nothing is promised", "[accuracy]") {
+  const Case the_case = tiny_case();
+  Solution lone;
+  lone.report.status = SolveStatus::time_average;
+  const Refinement result = refine_to({0.01, 1000}, the_case.panels[0].section, {0.0, -9.8, 2.0},
+                                      {{}, the_case.room_temperature}, {}, lone);
+  CHECK_THAT(result.verdict, ContainsSubstring("not examined"));
+  CHECK(result.solution.report.status == SolveStatus::time_average);
+}

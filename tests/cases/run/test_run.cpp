@@ -1,0 +1,294 @@
+#include "cases/run/restart.hpp"
+#include "cases/run/results.hpp"
+#include "cases/run/run.hpp"
+#include "post/numbers/balances.hpp"
+#include "tests/cases/tiny_case.hpp"
+#include "tests/catch.hpp"
+
+#include <atomic>
+#include <bit>
+#include <cmath>
+#include <cstdint>
+
+using namespace tiltfin;
+using namespace tiltfin::tests;
+
+namespace {
+
+Case tiny_case(const std::string& powers, const std::string& orientations) {
+  return parse_case(tiny_case_text(powers, orientations), "tiny.toml");
+}
+
+/// Every computed number of an outcome that a table shows, as bits; NaN, of either sign, as one.
+std::vector<std::uint64_t> bits(const Outcome& outcome) {
+  std::vector<std::uint64_t> all;
+  for (const double value :
+       {outcome.base_rise_mean_k, outcome.base_rise_max_k, outcome.core_rise_k,
+        outcome.resistance_k_per_w, outcome.air_speed_max_m_per_s, outcome.air_into_fins_c,
+        outcome.balance_error, outcome.mass_error, outcome.rise_error_k, outcome.film_temperature_c,
+        outcome.expansion_number}) {
+    all.push_back(std::isnan(value) ? 0U : std::bit_cast<std::uint64_t>(value));
+  }
+  return all;
+}
+
+RunOptions jobs(int n) {
+  RunOptions options;
+  options.jobs = n;
+  return options;
+}
+
+RunOptions only(const std::string& text) {
+  RunOptions options;
+  options.only = {text};
+  return options;
+}
+
+RunOptions one_job(bool resume, const std::atomic<bool>* stop = nullptr) {
+  RunOptions options = jobs(1);
+  options.resume = resume;
+  options.stop = stop;
+  return options;
+}
+
+/// What is solved into `directory` by `options` on the tiny case's text.
+std::vector<Outcome> run_in(const std::filesystem::path& directory, const std::string& text,
+                            RunOptions options,
+                            const std::function<void(const Progress&)>& progress = {}) {
+  options.directory = directory;
+  return run_case(parse_case(text, "tiny.toml"), options, progress);
+}
+
+} // namespace
+
+TEST_CASE("Run: outcomes come in the order panel, orientation, power", "[run]") {
+  const Case the_case = tiny_case("[0.2, 0.1]", R"(["flat-up", "upright"])");
+  const std::vector<Outcome> outcomes = run_case(the_case, jobs(2), {});
+  REQUIRE(outcomes.size() == 4);
+  const std::vector<std::string> orientations{"flat-up", "flat-up", "upright", "upright"};
+  for (std::size_t k = 0; k < 4; ++k) {
+    CHECK(outcomes[k].orientation == orientations[k]);
+    CHECK(outcomes[k].power_w == (k % 2 == 0 ? 0.1 : 0.2));
+    CHECK(outcomes[k].status == "converged");
+  }
+  // More power, more rise: the rows belong to their powers.
+  CHECK(outcomes[1].base_rise_mean_k > 1.5 * outcomes[0].base_rise_mean_k);
+}
+
+TEST_CASE("Run: one and two threads give the same bits", "[run]") {
+  const Case the_case = tiny_case("[0.1, 0.2]", R"(["upright", "flat-down"])");
+  const std::vector<Outcome> one = run_case(the_case, jobs(1), {});
+  const std::vector<Outcome> two = run_case(the_case, jobs(2), {});
+  REQUIRE(one.size() == 4);
+  REQUIRE(two.size() == 4);
+  for (std::size_t k = 0; k < 4; ++k) {
+    CHECK(bits(one[k]) == bits(two[k]));
+  }
+}
+
+TEST_CASE("Run: gravity out of the section is refused and the section that can answer is named",
+          "[run]") {
+  const Case the_case = tiny_case("[0.1]", R"(["upright", "quarter-left"])");
+  CHECK_THROWS_WITH(run_case(the_case, {}, {}),
+                    ContainsSubstring("tiny.toml:4: key 'conditions.orientations'") &&
+                        ContainsSubstring("found quarter-left") &&
+                        ContainsSubstring("section of x and z"));
+  // Not asked for, not refused.
+  CHECK(run_case(the_case, only("upright"), {}).size() == 1);
+}
+
+TEST_CASE("Run: a choice that fits no condition is refused with the conditions there are",
+          "[run]") {
+  const Case the_case = tiny_case("[0.1]", R"(["upright"])");
+  const std::string id = condition_id(the_case.panels[0].name, "upright", 0.1);
+  CHECK_THROWS_AS(run_case(the_case, only("upwards"), {}), InputError);
+  CHECK_THROWS_WITH(run_case(the_case, only("upwards"), {}),
+                    ContainsSubstring("upwards") && ContainsSubstring(id));
+}
+
+TEST_CASE("Run: progress counts up to the number of conditions to solve", "[run]") {
+  const Case the_case = tiny_case("[0.1, 0.2]", R"(["upright"])");
+  int largest = 0;
+  int total = 0;
+  bool is_rising = true;
+  bool expects_end = true;
+  const auto watch = [&](const Progress& progress) {
+    is_rising = is_rising && progress.done >= largest;
+    largest = progress.done;
+    total = progress.total;
+    expects_end = expects_end && (progress.done != 1 || progress.seconds_left > 0.0);
+  };
+  CHECK(run_case(the_case, jobs(1), watch).size() == 2);
+  CHECK(is_rising);
+  CHECK(expects_end);
+  CHECK(largest == 2);
+  CHECK(total == 2);
+}
+
+TEST_CASE("Run: a directory of another case is refused and left as it is", "[run]") {
+  const Scratch scratch("other-case");
+  const std::string text = tiny_case_text("[0.1]", R"(["upright"])");
+  CHECK(run_in(scratch / "out", text, {}).size() == 1);
+  const std::string kept = text_of(scratch / "out/case.toml");
+  // Another power is another condition, another conductivity another case.
+  CHECK_THROWS_AS(
+      run_in(scratch / "out", tiny_case_text("[0.3]", R"(["upright"])"), one_job(false)),
+      InputError);
+  std::string other = text;
+  other.replace(other.find("w_per_mk = 10"), 13, "w_per_mk = 11");
+  for (const bool resume : {false, true}) {
+    CHECK_THROWS_AS(run_in(scratch / "out", other, one_job(resume)), InputError);
+  }
+  CHECK(text_of(scratch / "out/case.toml") == kept);
+  CHECK(kept == text);
+}
+
+TEST_CASE("Run: a stopped run that is resumed gives the bits of an uninterrupted one", "[run]") {
+  const Scratch scratch("stopped");
+  const std::string text = tiny_case_text("[0.1, 0.2, 0.3]", R"(["upright"])");
+  const std::vector<Outcome> whole = run_in(scratch / "whole", text, jobs(1));
+  REQUIRE(whole.size() == 3);
+
+  std::atomic<bool> stop = false;
+  const auto stop_after_first = [&](const Progress& progress) { stop = progress.done == 1; };
+  const std::vector<Outcome> first =
+      run_in(scratch / "parts", text, one_job(false, &stop), stop_after_first);
+  REQUIRE(first.size() == 1);
+  CHECK(bits(first[0]) == bits(whole[0]));
+
+  int solved = 0;
+  const std::vector<Outcome> resumed =
+      run_in(scratch / "parts", text, one_job(true),
+             [&](const Progress& progress) { solved = progress.done; });
+  CHECK(solved == 2);
+  REQUIRE(resumed.size() == 3);
+  for (std::size_t k = 0; k < 3; ++k) {
+    CHECK(bits(resumed[k]) == bits(whole[k]));
+  }
+}
+
+TEST_CASE("Run: resuming keeps finished conditions and solves damaged ones again", "[run]") {
+  const Scratch scratch("damaged");
+  const std::string text = tiny_case_text("[0.1, 0.2]", R"(["upright"])");
+  std::vector<Outcome> before = run_in(scratch / "out", text, jobs(1));
+  REQUIRE(before.size() == 2);
+  const auto file = [&](const Outcome& outcome) {
+    return (scratch / "out/conditions") /
+           (condition_id(outcome.panel, outcome.orientation, outcome.power_w) + ".json");
+  };
+  // A mark in the first tells kept from solved; the second is cut short.
+  before[0].base_rise_mean_k = 123.0;
+  put(file(before[0]), outcome_to_json(before[0]));
+  put(file(before[1]), outcome_to_json(before[1]).substr(0, 40));
+
+  const std::vector<Outcome> after = run_in(scratch / "out", text, one_job(true));
+  REQUIRE(after.size() == 2);
+  CHECK(after[0].base_rise_mean_k == 123.0);
+  CHECK(outcome_from_json(text_of(file(before[1]))).power_w == 0.2);
+  // The restart of 0.1 W has served and is gone, so 0.2 W came from rest: equal up to the
+  // tolerance of the film temperature, 0.02 K of some 10 K.
+  CHECK_THAT(after[1].base_rise_mean_k, WithinRel(before[1].base_rise_mean_k, 2e-3));
+}
+
+TEST_CASE("Run: resuming with more powers, another limit or title solves only what is new",
+          "[run]") {
+  const Scratch scratch("more");
+  CHECK(run_in(scratch / "out", tiny_case_text("[0.1]", R"(["upright"])"), jobs(1)).size() == 1);
+  std::string text = tiny_case_text("[0.1, 0.2]", R"(["upright"])");
+  text.replace(text.find("block in a box"), 14, "the same block");
+  text += "[limit]\ntemperature_c = 70\n";
+  int solved = 0;
+  const std::vector<Outcome> both =
+      run_in(scratch / "out", text, one_job(true),
+             [&](const Progress& progress) { solved = progress.total; });
+  CHECK(both.size() == 2);
+  CHECK(solved == 1);
+  CHECK(text_of(scratch / "out/case.toml") == text);
+  // Of the core's rise it decides the results.
+  CHECK_THROWS_AS(run_in(scratch / "out", text + "die_to_base_k_per_w = 0.5\n", one_job(true)),
+                  InputError);
+}
+
+TEST_CASE("Run: skipped stability is said, and examined when a later run does not skip", "[run]") {
+  const Scratch scratch("skipped");
+  const std::string text = tiny_case_text("[0.1, 0.2]", R"(["upright"])");
+  RunOptions quick = one_job(false);
+  quick.examine_stability = false;
+  const std::vector<Outcome> skipped = run_in(scratch / "out", text, quick);
+  REQUIRE(skipped.size() == 2);
+  for (const Outcome& outcome : skipped) {
+    CHECK(outcome.stability == "skipped");
+    REQUIRE(outcome.warnings.size() == 1);
+    CHECK_THAT(outcome.warnings[0], ContainsSubstring("stability was not examined"));
+  }
+  const ReportContext context = report_context(parse_case(text, "tiny.toml"));
+  CHECK_THAT(trend_csv(make_trends(skipped, context)), ContainsSubstring("converged,no\n"));
+
+  const auto resumed = [&](RunOptions options, int& solved) {
+    options.resume = true;
+    solved = 0;
+    return run_in(scratch / "out", text, options,
+                  [&](const Progress& progress) { solved = progress.done; });
+  };
+  int solved = 0;
+  CHECK(resumed(quick, solved).size() == 2);
+  CHECK(solved == 0);
+  // One is examined; the other stays what it is and says so.
+  RunOptions one = one_job(true);
+  one.only = {"0.1w"};
+  const std::vector<Outcome> mixed = resumed(one, solved);
+  REQUIRE(mixed.size() == 2);
+  CHECK(solved == 1);
+  CHECK(mixed[0].stability == "stable");
+  CHECK(mixed[1].stability == "skipped");
+  CHECK(make_trends(mixed, context)[0].skips_stability);
+  // An examined one serves a run that skips, a skipped one no run that examines.
+  const std::vector<Outcome> kept = resumed(quick, solved);
+  CHECK(solved == 0);
+  CHECK(kept[0].stability == "stable");
+  const std::vector<Outcome> examined = resumed(one_job(true), solved);
+  CHECK(solved == 1);
+  REQUIRE(examined.size() == 2);
+  for (std::size_t k = 0; k < 2; ++k) {
+    CHECK(examined[k].stability == "stable");
+    CHECK(examined[k].warnings.empty());
+    CHECK_THAT(examined[k].base_rise_mean_k, WithinRel(skipped[k].base_rise_mean_k, 2e-3));
+  }
+  CHECK_THAT(trend_csv(make_trends(examined, context)), ContainsSubstring("converged,yes\n"));
+}
+
+TEST_CASE("Run: kept states can be read again, of a flow without a coarse partner too", "[run]") {
+  const Scratch scratch("states");
+  const std::string text = tiny_case_text("[0.1, 0.2]", R"(["flat-up"])");
+  RunOptions options = jobs(1);
+  options.keep_states = true;
+  const std::vector<Outcome> outcomes = run_in(scratch / "out", text, options);
+  REQUIRE(outcomes.size() == 2);
+  const Case the_case = parse_case(text, "tiny.toml");
+  const Section& section = the_case.panels[0].section;
+  const auto read = [&](const std::filesystem::path& path, double power) {
+    return read_finest(path, the_case, section, {.gravity_x = -the_case.gravity, .power = power});
+  };
+  for (const Outcome& outcome : outcomes) {
+    const std::string id = condition_id(outcome.panel, outcome.orientation, outcome.power_w);
+    const std::optional<Solution> kept = read(state_file(scratch / "out", id), outcome.power_w);
+    REQUIRE(kept.has_value());
+    CHECK_THAT(solid_temperature(kept->problem, kept->state, section.base).mean -
+                   the_case.room_temperature,
+               WithinAbs(outcome.base_rise_mean_k, 1e-9));
+    // As a mean over time has it.
+    write_restart(scratch / "mean.state", *kept);
+    CHECK_FALSE(read_restart(scratch / "mean.state", the_case, section,
+                             {.gravity_x = -the_case.gravity, .power = outcome.power_w}));
+    REQUIRE(read(scratch / "mean.state", outcome.power_w).has_value());
+    CHECK(read(scratch / "mean.state", outcome.power_w)->state.psi == kept->state.psi);
+  }
+  CHECK_FALSE(read(scratch / "none.state", 0.1).has_value());
+}
+
+TEST_CASE("Run: a directory that cannot be written is reported as such", "[run]") {
+  const Scratch scratch("blocked");
+  put(scratch / "out", "a file where the directory should be");
+  CHECK_THROWS_AS(run_in(scratch / "out", tiny_case_text("[0.1]", R"(["upright"])"), {}),
+                  std::runtime_error);
+}

@@ -1,0 +1,334 @@
+#include "post/reports/report.hpp"
+#include "tests/catch.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <sstream>
+
+namespace tiltfin::tests {
+namespace {
+
+Outcome outcome_of(const std::string& panel, const std::string& orientation, double power,
+                   double rise) {
+  Outcome outcome;
+  outcome.panel = panel;
+  outcome.orientation = orientation;
+  outcome.power_w = power;
+  outcome.status = name(SolveStatus::converged);
+  outcome.base_rise_mean_k = rise;
+  outcome.base_rise_max_k = rise + 0.5;
+  outcome.core_rise_k = rise;
+  outcome.resistance_k_per_w = rise / power;
+  outcome.rise_error_k = 0.01 * rise;
+  outcome.cells = 1200;
+  return outcome;
+}
+
+/// Straight lines through zero: 2 K/W upright, 4 K/W flat, so that limits are simple fractions.
+std::vector<Outcome> two_orientations() {
+  std::vector<Outcome> outcomes;
+  for (const double power : {10.0, 20.0}) {
+    outcomes.push_back(outcome_of("panel-on", "flat-up", power, 4.0 * power));
+    outcomes.push_back(outcome_of("panel-on", "upright", power, 2.0 * power));
+  }
+  return outcomes;
+}
+
+/// Limit 60 K above the room.
+ReportContext context_of() {
+  ReportContext context;
+  context.title = "A case of the tests";
+  context.room_temperature_c = 25.0;
+  context.limit_temperature_c = 85.0;
+  return context;
+}
+
+/// Cells of one line of CSV; understands quotes.
+std::vector<std::string> cells_of(const std::string& line) {
+  std::vector<std::string> cells{""};
+  bool is_quoted = false;
+  for (std::size_t k = 0; k < line.size(); ++k) {
+    if (line[k] == '"') {
+      if (is_quoted && k + 1 < line.size() && line[k + 1] == '"') {
+        cells.back() += line[k++];
+      } else {
+        is_quoted = !is_quoted;
+      }
+    } else if (line[k] == ',' && !is_quoted) {
+      cells.emplace_back();
+    } else {
+      cells.back() += line[k];
+    }
+  }
+  return cells;
+}
+
+std::vector<std::vector<std::string>> rows_of(const std::string& csv) {
+  std::vector<std::vector<std::string>> rows;
+  std::istringstream lines(csv);
+  for (std::string line; std::getline(lines, line);) {
+    rows.push_back(cells_of(line));
+  }
+  return rows;
+}
+
+std::string cell(const std::vector<std::vector<std::string>>& rows, std::size_t row,
+                 const std::string& column) {
+  const auto found = std::find(rows[0].begin(), rows[0].end(), column);
+  REQUIRE(found != rows[0].end());
+  return rows[row][static_cast<std::size_t>(found - rows[0].begin())];
+}
+
+/// Characters of a UTF-8 text.
+std::size_t n_characters(const std::string& text) {
+  return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
+    return (static_cast<unsigned>(c) & 0xC0U) != 0x80U;
+  }));
+}
+
+} // namespace
+
+TEST_CASE("Report: an outcome comes back from its text", "[report]") {
+  Outcome outcome = outcome_of("panel-\"on\"\n", "tilt-30", 12.5, 1.0 / 3.0);
+  outcome.rise_error_k = std::nan("");
+  outcome.stability = "unstable";
+  outcome.growth_per_s = 0.25;
+  outcome.period_s = std::nan("");
+  outcome.steps = 17;
+  outcome.gaps = {{"a | b", 1.25e-7, 1e-9, 0.5, std::nan("")}};
+  outcome.openings = {{"slot", 0.1, 0.01, 0.2, 0.02, 30.0, 40.0}};
+  outcome.finish = "painted";
+  outcome.radiated_share = 0.375;
+  outcome.solids = {{"base", 7.5, 2.25}};
+  outcome.sides = {{"west", -1.5, -0.5}};
+  outcome.links = {{"column", 2.5, 0.0}};
+  outcome.warnings = {"first", "second: 3 °C"};
+
+  const Outcome back = outcome_from_json(outcome_to_json(outcome));
+  CHECK(back.panel == outcome.panel);
+  CHECK(back.orientation == "tilt-30");
+  CHECK(back.power_w == 12.5);
+  CHECK(back.base_rise_mean_k == outcome.base_rise_mean_k); // all bits
+  CHECK(std::isnan(back.rise_error_k));
+  CHECK(back.stability == "unstable");
+  CHECK(back.growth_per_s == 0.25);
+  CHECK(std::isnan(back.period_s));
+  CHECK(back.steps == 17);
+  REQUIRE(back.gaps.size() == 1);
+  CHECK(back.gaps[0].name == "a | b");
+  CHECK(back.gaps[0].net_flow_kg_per_s == 1.25e-7);
+  CHECK(back.gaps[0].net_flow_error_kg_per_s == 1e-9);
+  CHECK(std::isnan(back.gaps[0].mean_temperature_c));
+  REQUIRE(back.openings.size() == 1);
+  CHECK(back.openings[0].out_error_kg_per_s == 0.02);
+  CHECK(back.openings[0].out_temperature_c == 40.0);
+  REQUIRE(back.solids.size() == 1);
+  CHECK(back.finish == "painted");
+  CHECK(back.radiated_share == 0.375);
+  CHECK(back.solids[0].heat_w == 7.5);
+  CHECK(back.solids[0].radiation_w == 2.25);
+  REQUIRE(back.sides.size() == 1);
+  CHECK(back.sides[0].name == "west");
+  CHECK(back.sides[0].radiation_w == -0.5);
+  REQUIRE(back.links.size() == 1);
+  CHECK(back.links[0].heat_w == 2.5);
+  CHECK(back.warnings == outcome.warnings);
+  CHECK(outcome_to_json(back) == outcome_to_json(outcome));
+}
+
+TEST_CASE("Report: NaN is null in JSON", "[report]") {
+  Outcome outcome = outcome_of("panel-on", "upright", 10.0, 20.0);
+  outcome.rayleigh_gap = std::nan("");
+  CHECK_THAT(outcome_to_json(outcome), ContainsSubstring("\"rayleigh_gap\": null"));
+}
+
+TEST_CASE("Report: a text that is no outcome is refused", "[report]") {
+  for (const char* text : {"", "{", "[]", "{\"panel\": 3}", "{\"panel\": \"a\"}"}) {
+    CHECK_THROWS_AS(outcome_from_json(text), std::runtime_error);
+  }
+  std::string halved = outcome_to_json(outcome_of("panel-on", "upright", 10.0, 20.0));
+  halved.resize(halved.size() / 2);
+  CHECK_THROWS_AS(outcome_from_json(halved), std::runtime_error);
+}
+
+TEST_CASE("Report: every row of the summary has the columns of its head", "[report]") {
+  std::vector<Outcome> outcomes = two_orientations();
+  outcomes[0].solids = {{"base, left", 3.0, 1.0}};
+  outcomes[1].gaps = {{"a | b", 0.25, 0.5, 40.0}};
+  outcomes[1].rise_error_k = std::nan("");
+  outcomes[2].warnings = {"one", "two \"quoted\""};
+
+  const auto rows = rows_of(summary_csv(outcomes));
+  REQUIRE(rows.size() == 1 + outcomes.size());
+  for (const auto& row : rows) {
+    CHECK(row.size() == rows[0].size());
+  }
+  CHECK(cell(rows, 1, "panel") == "panel-on");
+  CHECK(cell(rows, 1, "base_rise_mean_k") == "40");
+  CHECK(cell(rows, 1, "solid base, left heat_w") == "3");
+  CHECK(cell(rows, 1, "solid base, left radiation_w") == "1");
+  CHECK(cell(rows, 2, "solid base, left heat_w").empty());
+  CHECK(cell(rows, 2, "gap a | b net_flow_kg_per_s") == "0.25");
+  CHECK(cell(rows, 2, "rise_error_k").empty());
+  CHECK(cell(rows, 3, "warnings") == "one; two \"quoted\"");
+}
+
+TEST_CASE("Report: trends come best first, with limit and error", "[report]") {
+  const std::vector<Outcome> outcomes = two_orientations();
+  const std::vector<TrendRow> trends = make_trends(outcomes, context_of());
+  REQUIRE(trends.size() == 2);
+  CHECK(trends[0].orientation == "upright");
+  // 60 K over 2 and over 4 K/W; bisection is asked for 1e-10.
+  CHECK_THAT(trends[0].limit.power_w, WithinRel(30.0, 1e-10));
+  CHECK(trends[0].limit.extrapolated);
+  CHECK_THAT(trends[1].limit.power_w, WithinRel(15.0, 1e-10));
+  CHECK_FALSE(trends[1].limit.extrapolated);
+  // A rise known to 1 % on a straight line is a power known to 1 %.
+  CHECK_THAT(trends[1].power_limit_error_w, WithinRel(0.15, 1e-9));
+
+  const auto rows = rows_of(trend_csv(trends));
+  REQUIRE(rows.size() == 3);
+  CHECK(rows[1].size() == rows[0].size());
+  CHECK(cell(rows, 1, "power_limit_extrapolated") == "yes");
+  CHECK(cell(rows, 2, "power_limit_w") == "15");
+}
+
+TEST_CASE("Report: a condition that did not converge carries no trend", "[report]") {
+  std::vector<Outcome> outcomes = two_orientations();
+  outcomes.push_back(outcome_of("panel-on", "upright", 40.0, 1.0));
+  outcomes.back().status = name(SolveStatus::not_converged);
+  const std::vector<TrendRow> trends = make_trends(outcomes, context_of());
+  CHECK_THAT(trends[0].limit.power_w, WithinRel(30.0, 1e-10));
+  CHECK(trends[0].trend.n_points == 2);
+  CHECK(trends[0].status == "not converged");
+  CHECK(trends[1].status == "converged");
+}
+
+TEST_CASE("Report: one point left of several powers is no trend", "[report]") {
+  std::vector<Outcome> outcomes = two_orientations();
+  outcomes[2].status = name(SolveStatus::not_converged); // flat-up, 20 W
+  const std::vector<TrendRow> trends = make_trends(outcomes, context_of());
+  REQUIRE(trends[1].orientation == "flat-up");
+  CHECK(trends[1].trend.n_points == 0);
+  CHECK(std::isnan(trends[1].limit.power_w));
+}
+
+TEST_CASE("Report: without any converged condition the trend is empty", "[report]") {
+  std::vector<Outcome> outcomes = two_orientations();
+  for (Outcome& outcome : outcomes) {
+    if (outcome.orientation == "upright") {
+      outcome.status = name(SolveStatus::not_converged);
+    }
+  }
+  const std::vector<TrendRow> trends = make_trends(outcomes, context_of());
+  CHECK(trends[0].orientation == "flat-up"); // a row without a limit comes last
+  const auto rows = rows_of(trend_csv(trends));
+  CHECK(cell(rows, 2, "power_limit_w").empty());
+  CHECK(cell(rows, 2, "exponent").empty());
+  CHECK(cell(rows, 2, "status") == "not converged");
+}
+
+TEST_CASE("Report: conditions without a base have no trend", "[report]") {
+  std::vector<Outcome> outcomes{outcome_of("cavity", "upright", 1.0, std::nan(""))};
+  const std::vector<TrendRow> trends = make_trends(outcomes, context_of());
+  CHECK(trends.empty());
+  CHECK_THAT(readable_table(outcomes, trends, context_of()),
+             ContainsSubstring("Worst balance of all 1 conditions"));
+}
+
+TEST_CASE("Report: a mean over time and a steady state that air may leave are marked", "[report]") {
+  std::vector<Outcome> outcomes = two_orientations();
+  outcomes[0].stability = "stable";
+  const auto table = [&] {
+    return readable_table(outcomes, make_trends(outcomes, context_of()), context_of());
+  };
+  CHECK(table().find("air leaves it") == std::string::npos);
+  CHECK(table().find("may leave it") == std::string::npos);
+  outcomes[0].stability = "unstable";
+  CHECK_THAT(table(), ContainsSubstring("40.0 ±0.4?") && ContainsSubstring("may leave it"));
+  outcomes[0].status = name(SolveStatus::time_average);
+  CHECK_THAT(table(), ContainsSubstring("40.0 ±0.4~") && ContainsSubstring("air leaves it"));
+}
+
+TEST_CASE("Report: the summary holds conditions, trends and the case", "[report]") {
+  const std::vector<Outcome> outcomes = two_orientations();
+  const std::string json =
+      summary_json(outcomes, make_trends(outcomes, context_of()), context_of());
+  for (const char* part : {"\"title\": \"A case of the tests\"", "\"limit_temperature_c\": 85.0",
+                           "\"conditions\": [", "\"trends\": [", "\"power_limit_w\": "}) {
+    CHECK_THAT(json, ContainsSubstring(part));
+  }
+}
+
+TEST_CASE("Report: the readable table says what turning costs, in 100 columns", "[report]") {
+  std::vector<Outcome> outcomes = two_orientations();
+  for (const double power : {10.0, 20.0, 30.0, 40.0, 50.0, 60.0}) {
+    outcomes.push_back(
+        outcome_of("a-panel-state-with-a-very-long-name", "flat-down", power, power));
+    outcomes.back().warnings = {"a warning with so many words that it cannot possibly stand in one "
+                                "line of the table but has to be wrapped"};
+  }
+  ReportContext context = context_of();
+  context.notes = {"A note."};
+  const std::vector<TrendRow> trends = make_trends(outcomes, context);
+  const std::string table = readable_table(outcomes, trends, context);
+  for (const char* part :
+       {"A case of the tests", "flat-up: 50 % less power than upright", "* extrapolated",
+        "40.0 ±0.4", "A note.", "Cautions", "licensed", "chip maker", "local codes", "burn"}) {
+    CHECK_THAT(table, ContainsSubstring(part));
+  }
+  // The six warnings of one kind are one, at the largest power.
+  CHECK_THAT(table, ContainsSubstring("flat-down, 60 W (and 5 more): a warning"));
+  CHECK(table.find("flat-down") < table.find("upright")); // 60 W, the best, comes first
+  std::istringstream lines(table);
+  for (std::string line; std::getline(lines, line);) {
+    INFO(line);
+    CHECK(n_characters(line) <= 100);
+  }
+}
+
+/// Rises in proportion to power: `k_per_w` with each finish, upright and flat.
+std::vector<TrendRow> finish_trends(std::array<double, 2> bare, std::array<double, 2> black) {
+  std::vector<Outcome> outcomes;
+  const auto add = [&](const std::string& finish, const std::array<double, 2>& k_per_w) {
+    for (const std::size_t k : {0U, 1U}) {
+      outcomes.push_back(
+          outcome_of("on-" + finish, k == 0 ? "upright" : "flat-up", 10.0, 10.0 * k_per_w[k]));
+      outcomes.back().finish = finish;
+    }
+  };
+  add("bare", bare);
+  add("black", black);
+  return make_trends(outcomes, context_of());
+}
+
+TEST_CASE("Report: the readable table sets the finish against turning", "[report]") {
+  const auto table = [](std::array<double, 2> bare, std::array<double, 2> black) {
+    const std::vector<TrendRow> trends = finish_trends(bare, black);
+    std::istringstream words(readable_table({}, trends, context_of()));
+    std::string text; // lines joined again
+    for (std::string word; words >> word;) {
+      text += word + " ";
+    }
+    return text;
+  };
+  // Limits go as one over the resistances. Upright 3 : 2, flat 5 : 2.5; turning 5 : 3 and 2.5 : 2.
+  const std::string mixed = table({3.0, 5.0}, {2.0, 2.5});
+  for (const char* part : {"What the finish is worth", "on, upright: 50 % more power with black",
+                           "flat-up: 100 % more power with black than with bare",
+                           "bare: 67 % more power upright than flat-up",
+                           "black: 25 % more power upright than flat-up", "always outweighs"}) {
+    CHECK_THAT(mixed, ContainsSubstring(part));
+  }
+  CHECK_THAT(table({4.0, 4.4}, {2.0, 2.1}),
+             ContainsSubstring("finish is worth more than the orientation"));
+  CHECK_THAT(table({4.0, 9.0}, {3.8, 8.0}),
+             ContainsSubstring("orientation is worth more than the finish"));
+  // Without finishes to compare there is nothing to say.
+  const std::vector<Outcome> outcomes = two_orientations();
+  const std::vector<TrendRow> trends = make_trends(outcomes, context_of());
+  CHECK(readable_table(outcomes, trends, context_of()).find("finish") == std::string::npos);
+}
+
+} // namespace tiltfin::tests

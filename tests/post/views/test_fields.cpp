@@ -1,0 +1,132 @@
+#include "post/views/fields.hpp"
+#include "solver/pressure.hpp"
+#include "tests/post/fixtures.hpp"
+#include "tests/scratch.hpp"
+
+#include <vtkCellData.h>
+#include <vtkDataArray.h>
+#include <vtkFieldData.h>
+#include <vtkNew.h>
+#include <vtkPointData.h>
+#include <vtkRectilinearGrid.h>
+#include <vtkStringArray.h>
+#include <vtkXMLRectilinearGridReader.h>
+
+#include <cmath>
+#include <fstream>
+#include <iterator>
+
+namespace tiltfin::tests {
+namespace {
+
+/// A solution with flow, so that every array has something in it.
+Solution flowing_solution() {
+  Solution solution = small_solution(-9.8, 0.0);
+  const TensorMesh& mesh = solution.problem.mesh;
+  solution.state.psi =
+      state_of(
+          mesh, [](double x, double y) { return x <= 0.065 ? 0.0 : y * (x - 0.065); },
+          constant(0.0))
+          .psi;
+  return solution;
+}
+
+Outcome outcome_of_small() {
+  Outcome outcome;
+  outcome.panel = "panel-on";
+  outcome.orientation = "flat-up";
+  outcome.power_w = 10.0;
+  outcome.status = "converged";
+  return outcome;
+}
+
+std::string text_of(vtkRectilinearGrid& grid, const char* name, vtkIdType index = 0) {
+  auto* array = vtkStringArray::SafeDownCast(grid.GetFieldData()->GetAbstractArray(name));
+  REQUIRE(array != nullptr);
+  return array->GetValue(index);
+}
+
+double number_of(vtkFieldData& data, const char* name, vtkIdType tuple, int component = 0) {
+  vtkDataArray* array = data.GetArray(name);
+  REQUIRE(array != nullptr);
+  return array->GetComponent(tuple, component);
+}
+
+} // namespace
+
+TEST_CASE("Fields: a VTK reader finds what was written", "[fields]") {
+  const Scratch scratch("fields");
+  const Section section = small_cooler();
+  const Solution solution = flowing_solution();
+  const std::filesystem::path path = scratch / "condition.vtr";
+  write_fields(path, section, solution, outcome_of_small());
+  CHECK_FALSE(std::filesystem::exists(scratch / "condition.vtr.part"));
+
+  vtkNew<vtkXMLRectilinearGridReader> reader;
+  reader->SetFileName(path.c_str());
+  reader->Update();
+  vtkRectilinearGrid& grid = *reader->GetOutput();
+  const TensorMesh& mesh = solution.problem.mesh;
+  REQUIRE(grid.GetNumberOfCells() == mesh.n_cells());
+  REQUIRE(grid.GetNumberOfPoints() == mesh.n_nodes());
+  CHECK(grid.GetXCoordinates()->GetComponent(3, 0) == mesh.x.at(3));
+
+  const std::vector<double> p = pressure(solution.problem, solution.state);
+  vtkFieldData& cells = *grid.GetCellData();
+  int differences = 0; // doubles are stored as they are, so not one bit may change
+  for (int c = 0; c < mesh.n_cells(); ++c) {
+    const double read_p = number_of(cells, "pressure_pa", c);
+    const bool same_p = std::isnan(p[c]) ? std::isnan(read_p) : read_p == p[c];
+    const bool same_t =
+        number_of(cells, "temperature_c", c) == solution.state.temperature[c] - 273.15;
+    const bool same_region = number_of(cells, "material", c) == mesh.region[c];
+    differences += same_p && same_t && same_region ? 0 : 1;
+  }
+  CHECK(differences == 0);
+  for (int n = 0; n < mesh.n_nodes(); ++n) {
+    differences +=
+        number_of(*grid.GetPointData(), "streamfunction_m2_per_s", n) == solution.state.psi[n] ? 0
+                                                                                               : 1;
+  }
+  CHECK(differences == 0);
+
+  // psi = y (x - 0.065): u = x - 0.065, v = -y, exact for the discrete curl of a bilinear field.
+  const int beside = mesh.cell(30, 10);
+  CHECK_THAT(number_of(cells, "velocity_m_per_s", beside, 0),
+             WithinRel(mesh.x.centre(30) - 0.065, 1e-9));
+  CHECK_THAT(number_of(cells, "velocity_m_per_s", beside, 1), WithinRel(-mesh.y.centre(10), 1e-9));
+  // 10 W in a base of 10 by 40 mm and 50 mm depth.
+  CHECK_THAT(number_of(cells, "heat_release_w_per_m3", mesh.cell(5, 10)),
+             WithinRel(10.0 / (0.01 * 0.04 * 0.05), 1e-9));
+
+  vtkFieldData& facts = *grid.GetFieldData();
+  CHECK(number_of(facts, "gravity_m_per_s2", 0, 0) == -9.8);
+  CHECK(number_of(facts, "gravity_m_per_s2", 0, 1) == 0.0);
+  CHECK(number_of(facts, "power_w", 0) == 10.0);
+  CHECK(number_of(facts, "depth_m", 0) == 0.05);
+  CHECK(text_of(grid, "panel") == "panel-on");
+  CHECK(text_of(grid, "orientation") == "flat-up");
+  CHECK(text_of(grid, "status") == "converged");
+  CHECK(text_of(grid, "material_names", 0) == "air");
+  CHECK(text_of(grid, "material_names", 2) == "fin-1");
+}
+
+TEST_CASE("Fields: a path that cannot be written is named", "[fields]") {
+  const std::filesystem::path path =
+      std::filesystem::temp_directory_path() / "tiltfin-no-such-directory" / "condition.vtr";
+  CHECK_THROWS_WITH(write_fields(path, small_cooler(), flowing_solution(), outcome_of_small()),
+                    ContainsSubstring(path.string()));
+}
+
+TEST_CASE("Fields: nothing of the run itself is written, so that two runs give the same bytes",
+          "[fields]") {
+  const Scratch scratch("fields");
+  const std::filesystem::path path = scratch / "condition.vtr";
+  write_fields(path, small_cooler(), flowing_solution(), outcome_of_small());
+  std::ifstream file(path, std::ios::binary);
+  const std::string text{std::istreambuf_iterator<char>(file), {}};
+  CHECK(text.find("Name=\"x_m\"") != std::string::npos);
+  CHECK(text.find("Name=\"Array 0x") == std::string::npos); // the address of an array without name
+}
+
+} // namespace tiltfin::tests
