@@ -25,7 +25,7 @@ struct Competitor {
   std::string name;
   Case the_case;
   bool is_directory = false;
-  std::vector<Outcome> outcomes;
+  CaseResults results;
 };
 
 /// "results/demo/" as "demo".
@@ -73,7 +73,8 @@ Competitor read_competitor(const std::string& path) {
     competitor.the_case = read_case(copy.string());
     competitor.name = last_part(path);
     competitor.is_directory = true;
-    competitor.outcomes = finished_outcomes(path, competitor.the_case);
+    competitor.results =
+        results_of(competitor.the_case, finished_outcomes(path, competitor.the_case));
   } else {
     competitor.the_case = read_case(path);
     competitor.name = fs::path(path).stem().string();
@@ -176,16 +177,16 @@ std::vector<std::string> stability_notes(const std::vector<Competitor>& competit
   std::vector<std::string> skipped;
   bool any_examined = false; // a mean over time without a steady flow is neither
   for (const Competitor& competitor : competitors) {
-    const auto n = std::ranges::count_if(competitor.outcomes, [](const Outcome& outcome) {
+    const auto n = std::ranges::count_if(competitor.results.outcomes, [](const Outcome& outcome) {
       return outcome.stability == stability_skipped;
     });
-    any_examined =
-        any_examined || std::ranges::any_of(competitor.outcomes, [](const Outcome& outcome) {
-          return outcome.stability == "stable" || outcome.stability == "unstable";
-        });
+    any_examined = any_examined ||
+                   std::ranges::any_of(competitor.results.outcomes, [](const Outcome& outcome) {
+                     return outcome.stability == "stable" || outcome.stability == "unstable";
+                   });
     if (n > 0) {
-      skipped.push_back(
-          fmt::format("{} ({} of {} conditions)", competitor.name, n, competitor.outcomes.size()));
+      skipped.push_back(fmt::format("{} ({} of {} conditions)", competitor.name, n,
+                                    competitor.results.outcomes.size()));
     }
   }
   if (skipped.empty()) {
@@ -220,8 +221,7 @@ RankedCooler ranked(const Competitor& competitor, const std::vector<RankColumn>&
   cooler.mass_kg = metal ? metal->mass() : nan;
   cooler.volume_m3 = metal ? metal->volume : nan;
   cooler.density_kg_per_m3 = metal ? metal->density : nan;
-  const std::vector<TrendRow> trends =
-      make_trends(competitor.outcomes, report_context(competitor.the_case));
+  const std::vector<TrendRow>& trends = competitor.results.trends;
   for (const RankColumn& column : columns) {
     const auto row = std::ranges::find_if(trends, [&](const TrendRow& trend) {
       return trend.panel == column.panel && trend.orientation == column.orientation;
@@ -249,7 +249,7 @@ bool solve_competitors(std::vector<Competitor>& competitors, const RankOptions& 
     run.examine_stability = !options.skip_stability;
     run.stop = options.stop;
     int done = 0;
-    competitor.outcomes = run_case(competitor.the_case, run, [&](const Progress& progress) {
+    competitor.results = run_case(competitor.the_case, run, [&](const Progress& progress) {
       if (progress.done > done && tell) {
         done = progress.done;
         tell(fmt::format("{}: {}/{} {} done", competitor.name, progress.done, progress.total,
@@ -259,9 +259,6 @@ bool solve_competitors(std::vector<Competitor>& competitors, const RankOptions& 
     if (options.stop != nullptr && *options.stop) {
       return false;
     }
-    const ReportContext context = report_context(competitor.the_case);
-    write_tables(run.directory, competitor.outcomes, make_trends(competitor.outcomes, context),
-                 context);
   }
   return true;
 }
@@ -286,7 +283,7 @@ std::optional<RankReport> rank_coolers(const RankOptions& options,
   }
 
   RankReport report;
-  const ReportContext context = report_context(first);
+  const ReportContext& context = competitors.front().results.context;
   report.room_temperature_c = context.room_temperature_c;
   report.limit_temperature_c = context.limit_temperature_c;
   report.die_to_base_k_per_w = first.die_to_base;

@@ -1,7 +1,6 @@
 #include "cases/commands/commands.hpp"
 
 #include "cases/check/check.hpp"
-#include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
 #include "mesh/tensor_mesh.hpp"
 #include "post/text/text_file.hpp"
@@ -99,12 +98,8 @@ int run_solve(const SolveArguments& arguments) {
                            .accuracy = wish_of(arguments, the_case),
                            .stop = &interruption.flag()};
   ProgressPrinter printer;
-  const std::vector<Outcome> outcomes = run_case(the_case, options, std::ref(printer));
+  const auto [outcomes, trends, context] = run_case(the_case, options, std::ref(printer));
   printer.end();
-
-  const ReportContext context = report_context(the_case);
-  const std::vector<TrendRow> trends = make_trends(outcomes, context);
-  write_tables(arguments.directory, outcomes, trends, context);
   fmt::print("{}", readable_table(outcomes, trends, context));
   if (interruption.flag()) {
     fmt::print(stderr, "interrupted: {} conditions are finished, --resume goes on\n",

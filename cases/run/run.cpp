@@ -1,15 +1,16 @@
 #include "cases/run/run.hpp"
 
 #include "cases/run/chains.hpp"
+#include "cases/run/parallel.hpp"
 #include "cases/run/restart.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/second_flow.hpp"
 #include "cases/run/solve_condition.hpp"
 #include "cases/run/warm_start.hpp"
+#include "mesh/index.hpp"
 
-#include <algorithm>
-#include <exception>
 #include <optional>
+#include <utility>
 
 namespace tiltfin {
 namespace {
@@ -78,33 +79,10 @@ void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
   }
 }
 
-/// Chains side by side; the first failure of a chain ends all, and is thrown.
-void solve_chains(const RunContext& run, std::vector<Chain>& chains, const OtherStart* other) {
-  const int n_chains = static_cast<int>(chains.size());
-  const int n_threads = threads_for(run.options.jobs, n_chains);
-  std::vector<std::exception_ptr> failures(chains.size());
-  std::atomic<bool> failed = false;
-#pragma omp parallel for schedule(dynamic, 1) num_threads(n_threads)
-  for (int c = 0; c < n_chains; ++c) {
-    const auto k = static_cast<std::size_t>(c);
-    try {
-      solve_chain(run, chains[k], other, failed);
-    } catch (...) {
-      failures[k] = std::current_exception();
-      failed = true;
-    }
-  }
-  for (const std::exception_ptr& failure : failures) {
-    if (failure) {
-      std::rethrow_exception(failure);
-    }
-  }
-}
-
 } // namespace
 
-std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
-                              const std::function<void(const Progress&)>& progress) {
+CaseResults run_case(const Case& the_case, const RunOptions& options,
+                     const std::function<void(const Progress&)>& progress) {
   std::vector<Chain> chains = make_chains(the_case, options.only, options.only_is_whole);
   check_orientations(the_case, chains);
   check_start(options, chains);
@@ -118,7 +96,11 @@ std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
   Monitor monitor(n_unsolved(chains), progress);
   const RunContext run{the_case, options, monitor};
   const std::optional<OtherStart> other = solve_start(run, chains);
-  solve_chains(run, chains, other ? &*other : nullptr);
+  const int n_chains = static_cast<int>(chains.size());
+  for_each_in_parallel(n_chains, threads_for(options.jobs, n_chains),
+                       [&](int k, const std::atomic<bool>& failed) {
+                         solve_chain(run, chains[index(k)], other ? &*other : nullptr, failed);
+                       });
 
   std::vector<Outcome> outcomes;
   for (Chain& chain : chains) {
@@ -128,7 +110,17 @@ std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
       }
     }
   }
-  return outcomes;
+  CaseResults results = results_of(the_case, std::move(outcomes));
+  if (!options.directory.empty()) {
+    write_tables(options.directory, results.outcomes, results.trends, results.context);
+  }
+  return results;
+}
+
+CaseResults results_of(const Case& the_case, std::vector<Outcome> outcomes) {
+  CaseResults results{std::move(outcomes), {}, report_context(the_case)};
+  results.trends = make_trends(results.outcomes, results.context);
+  return results;
 }
 
 ReportContext report_context(const Case& the_case) {

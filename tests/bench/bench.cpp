@@ -184,7 +184,7 @@ void growth() {
 void demo() {
   const Case demo_case = read_case("cases/observatory-stack.toml");
   const double begin = now();
-  const std::vector<Outcome> outcomes = run_case(demo_case, {}, [](const Progress&) {});
+  const std::vector<Outcome> outcomes = run_case(demo_case, {}, [](const Progress&) {}).outcomes;
   const double seconds = now() - begin;
   double balance = 0.0;
   double mass = 0.0;

@@ -148,7 +148,7 @@ std::vector<Fields> solved_limits() {
   std::vector<Fields> rows;
   for (const char* cooler : coolers) {
     const Case the_case = read_case(std::string("cases/") + cooler + ".toml");
-    const std::vector<Outcome> outcomes = run_case(the_case, {}, {});
+    const std::vector<Outcome> outcomes = run_case(the_case, {}, {}).outcomes;
     const std::vector<TrendRow> trends = make_trends(outcomes, report_context(the_case));
     for (const PanelState& panel : the_case.panels) {
       for (const Orientation& orientation : the_case.orientations) {

@@ -145,8 +145,7 @@ TEST_CASE("Rank: case files are solved once, directories are read, the cooler th
   CHECK_THAT(text_of(scratch / "out/rank.json"), ContainsSubstring("recommendation"));
   CHECK_THAT(text_of(scratch / "out/rank.svg"), ContainsSubstring("</svg>"));
   // The limits are those of the solve's own tables.
-  const std::vector<TrendRow> trends =
-      make_trends(run_case(case_of(tiny), {}, {}), report_context(case_of(tiny)));
+  const std::vector<TrendRow> trends = run_case(case_of(tiny), {}, {}).trends;
   CHECK_THAT(report->coolers[0].limits[0].power_w,
              WithinRel(std::max(trends[0].limit.power_w, trends[1].limit.power_w), 0.2));
 

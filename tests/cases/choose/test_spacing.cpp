@@ -216,6 +216,25 @@ TEST_CASE("Spacing: plates and a power of its own; what is finished is not solve
     CHECK(std::filesystem::exists(scratch / "out" / file));
   }
   CHECK(solved >= 6 + 4);
+  // Each layout holds what a solve of it would, with tables of what was solved there.
+  int n_directories = 0;
+  for (const char* folder : {"layouts", "examined"}) {
+    for (const auto& layout : std::filesystem::directory_iterator(scratch / "out" / folder)) {
+      CAPTURE(layout.path().string());
+      ++n_directories;
+      for (const char* file : {"summary.csv", "summary.json", "trend.csv"}) {
+        CAPTURE(file);
+        CHECK(std::filesystem::file_size(layout.path() / file) > 0);
+      }
+      std::size_t n_conditions = 0;
+      for (const auto& file : std::filesystem::directory_iterator(layout.path() / "conditions")) {
+        n_conditions += file.path().extension() == ".json" ? 1 : 0;
+      }
+      const std::string rows = text_of(layout.path() / "summary.csv");
+      CHECK(static_cast<std::size_t>(std::ranges::count(rows, '\n')) == n_conditions + 1);
+    }
+  }
+  CHECK(n_directories >= 3 + 2);
   CHECK_THAT(text_of(scratch / "out/gaps_closed_upright_0.3w.svg"),
              ContainsSubstring("best: gap") && ContainsSubstring("tighter: gap") &&
                  !ContainsSubstring("colours of its own"));

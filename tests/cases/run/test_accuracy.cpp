@@ -21,7 +21,7 @@ Outcome outcome_with(double relative, int max_cells) {
   RunOptions options;
   options.jobs = 1;
   options.accuracy = {relative, max_cells};
-  return run_case(tiny_case(), options, {}).at(0);
+  return run_case(tiny_case(), options, {}).outcomes.at(0);
 }
 
 } // namespace

@@ -56,14 +56,14 @@ std::vector<Outcome> run_in(const std::filesystem::path& directory, const std::s
                             RunOptions options,
                             const std::function<void(const Progress&)>& progress = {}) {
   options.directory = directory;
-  return run_case(parse_case(text, "tiny.toml"), options, progress);
+  return run_case(parse_case(text, "tiny.toml"), options, progress).outcomes;
 }
 
 } // namespace
 
 TEST_CASE("Run: outcomes come in the order panel, orientation, power", "[run]") {
   const Case the_case = tiny_case("[0.2, 0.1]", R"(["flat-up", "upright"])");
-  const std::vector<Outcome> outcomes = run_case(the_case, jobs(2), {});
+  const std::vector<Outcome> outcomes = run_case(the_case, jobs(2), {}).outcomes;
   REQUIRE(outcomes.size() == 4);
   const std::vector<std::string> orientations{"flat-up", "flat-up", "upright", "upright"};
   for (std::size_t k = 0; k < 4; ++k) {
@@ -77,8 +77,8 @@ TEST_CASE("Run: outcomes come in the order panel, orientation, power", "[run]") 
 
 TEST_CASE("Run: one and two threads give the same bits", "[run]") {
   const Case the_case = tiny_case("[0.1, 0.2]", R"(["upright", "flat-down"])");
-  const std::vector<Outcome> one = run_case(the_case, jobs(1), {});
-  const std::vector<Outcome> two = run_case(the_case, jobs(2), {});
+  const std::vector<Outcome> one = run_case(the_case, jobs(1), {}).outcomes;
+  const std::vector<Outcome> two = run_case(the_case, jobs(2), {}).outcomes;
   REQUIRE(one.size() == 4);
   REQUIRE(two.size() == 4);
   for (std::size_t k = 0; k < 4; ++k) {
@@ -94,7 +94,7 @@ TEST_CASE("Run: gravity out of the section is refused and the section that can a
                         ContainsSubstring("found quarter-left") &&
                         ContainsSubstring("section of x and z"));
   // Not asked for, not refused.
-  CHECK(run_case(the_case, only("upright"), {}).size() == 1);
+  CHECK(run_case(the_case, only("upright"), {}).outcomes.size() == 1);
 }
 
 TEST_CASE("Run: a choice that fits no condition is refused with the conditions there are",
@@ -118,7 +118,7 @@ TEST_CASE("Run: progress counts up to the number of conditions to solve", "[run]
     total = progress.total;
     expects_end = expects_end && (progress.done != 1 || progress.seconds_left > 0.0);
   };
-  CHECK(run_case(the_case, jobs(1), watch).size() == 2);
+  CHECK(run_case(the_case, jobs(1), watch).outcomes.size() == 2);
   CHECK(is_rising);
   CHECK(expects_end);
   CHECK(largest == 2);
