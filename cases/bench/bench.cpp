@@ -1,6 +1,7 @@
 #include "cases/bench/bench.hpp"
 
 #include "cases/file/case.hpp"
+#include "cases/file/conditions.hpp"
 #include "cases/logs/log_values.hpp"
 #include "solver/condition.hpp"
 
@@ -52,9 +53,7 @@ std::string orientation_name(const std::string& text) {
     const std::optional<double> tilt = parse_number(text);
     return tilt ? tilted_orientation(*tilt).name : named_orientation(text).name;
   } catch (const std::invalid_argument&) {
-    refuse_option("--orientation", "'" + text + "'",
-                  "upright, flat-up, flat-down, upside-down, quarter-left, quarter-right, or a "
-                  "tilt in degrees");
+    refuse_option("--orientation", "'" + text + "'", orientation_words());
   }
 }
 

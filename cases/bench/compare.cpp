@@ -2,14 +2,13 @@
 
 #include "cases/file/case.hpp"
 #include "cases/input/toml_reader.hpp"
+#include "cases/input/whole_file.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <set>
 #include <stdexcept>
 
@@ -18,13 +17,7 @@ namespace {
 
 Computed read_results(const std::string& directory) {
   const std::string path = (std::filesystem::path(directory) / "summary.json").string();
-  std::ifstream file(path, std::ios::binary);
-  if (!file) {
-    throw InputError(fmt::format("{}: found no file that can be read, allowed a directory that "
-                                 "`tiltfin solve` has written",
-                                 path));
-  }
-  const std::string text{std::istreambuf_iterator<char>(file), {}};
+  const std::string text = read_whole_file(path, "a directory that `tiltfin solve` has written");
   try {
     return read_summary(text);
   } catch (const std::runtime_error& error) {

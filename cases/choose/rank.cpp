@@ -1,8 +1,8 @@
 #include "cases/choose/rank.hpp"
 
-#include "cases/choose/metal.hpp"
 #include "cases/choose/weights.hpp"
 #include "cases/file/case_difference.hpp"
+#include "cases/file/conditions.hpp"
 #include "cases/input/toml_reader.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
@@ -106,10 +106,7 @@ void check_conditions(const std::vector<Competitor>& competitors) {
           other.the_case.file, difference->key, difference->second, difference->first, first.file));
     }
     for (const Orientation& orientation : other.the_case.orientations) {
-      if (!is_in_section(orientation)) {
-        throw InputError(
-            fmt::format("{}: {}", other.the_case.orientations_place, out_of_section(orientation)));
-      }
+      check_in_section(orientation, other.the_case.orientations_place);
     }
   }
 }
@@ -153,7 +150,7 @@ std::vector<std::string> power_notes(const std::vector<Competitor>& competitors)
 std::vector<std::string> metal_notes(const std::vector<Competitor>& competitors) {
   std::vector<std::string> notes;
   for (const Competitor& competitor : competitors) {
-    const std::optional<Metal> metal = metal_of(competitor.the_case);
+    const std::optional<Metal> metal = metal_of(competitor.the_case.cooler);
     if (!metal) {
       notes.push_back(fmt::format("{}: a drawn section has no mass here.", competitor.name));
       continue;
@@ -216,7 +213,7 @@ RankedCooler ranked(const Competitor& competitor, const std::vector<RankColumn>&
   RankedCooler cooler;
   cooler.name = competitor.name;
   cooler.title = competitor.the_case.title;
-  const std::optional<Metal> metal = metal_of(competitor.the_case);
+  const std::optional<Metal> metal = metal_of(competitor.the_case.cooler);
   cooler.mass_kg = metal ? metal->mass() : nan;
   cooler.volume_m3 = metal ? metal->volume : nan;
   cooler.density_kg_per_m3 = metal ? metal->density : nan;

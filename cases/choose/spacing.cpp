@@ -3,6 +3,7 @@
 #include "cases/choose/spacing_files.hpp"
 #include "cases/choose/spacing_result.hpp"
 #include "cases/choose/weights.hpp"
+#include "cases/file/conditions.hpp"
 
 #include <fmt/format.h>
 
@@ -229,10 +230,7 @@ double sweep_power(const Case& the_case, const SpacingOptions& options) {
 
 void check_in_section(const Case& the_case) {
   for (const Orientation& orientation : the_case.orientations) {
-    if (!is_in_section(orientation)) {
-      throw InputError(
-          fmt::format("{}: {}", the_case.orientations_place, out_of_section(orientation)));
-    }
+    check_in_section(orientation, the_case.orientations_place);
   }
 }
 

@@ -1,5 +1,6 @@
 #include "cases/choose/spacing_files.hpp"
 
+#include "cases/input/whole_file.hpp"
 #include "cases/run/restart.hpp"
 #include "cases/run/results.hpp"
 #include "post/text/text_file.hpp"
@@ -10,8 +11,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <fstream>
-#include <iterator>
 #include <optional>
 #include <set>
 
@@ -63,7 +62,7 @@ Seen seen_of(const fs::path& directory, const std::string& id, const LaidOut& la
     for (std::size_t k = 0; k < the_case.orientations.size(); ++k) {
       const Orientation& orientation = the_case.orientations[k];
       if (panel.name == seen.outcome->panel && orientation.name == seen.outcome->orientation) {
-        seen.section = panel.standing.empty() ? &panel.section : &panel.standing[k];
+        seen.section = &panel.section_in(k);
         seen.solution = read_finest(state_file(directory, id), the_case, *seen.section,
                                     {.gravity_x = the_case.gravity * orientation.down[0],
                                      .gravity_y = the_case.gravity * orientation.down[1],
@@ -91,9 +90,8 @@ std::vector<LabelledDrawing> drawings_of(const std::vector<Seen>& all) {
           {seen.label, picture_svg(*seen.section, *seen.solution, *seen.outcome, range)});
       continue;
     }
-    std::ifstream file(seen.picture, std::ios::binary);
     drawings.push_back({seen.label + (all.size() > 1 ? " (colours of its own)" : ""),
-                        {std::istreambuf_iterator<char>(file), {}}});
+                        read_whole_file(seen.picture, "the picture of a condition")});
   }
   return drawings;
 }

@@ -56,7 +56,7 @@ AccuracyWish wish_of(const SolveArguments& arguments, const Case& the_case) {
     throw InputError(fmt::format("--accuracy: {}", error.what()));
   }
   for (const PanelState& panel : the_case.panels) {
-    if (panel.section.base < 0) {
+    if (panel.sections.front().base < 0) {
       throw InputError(
           fmt::format("--accuracy: found a case without a base ({}, panel {}), allowed "
                       "cases with one: the wish is for the rise of the base",

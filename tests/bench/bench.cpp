@@ -130,7 +130,7 @@ double newton_step_seconds(const Problem& problem) {
 /// What radiation costs on the finest mesh of a shipped case.
 void radiation() {
   const Case the_case = read_case("cases/observatory-stack.toml");
-  Section section = the_case.panels.front().section;
+  Section section = the_case.panels.front().sections.front();
   const TensorMesh mesh = make_mesh(section, the_case.resolution);
   const AirProperties air = air_at(310.0, 298.15);
   const double begin = now();

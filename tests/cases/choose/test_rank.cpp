@@ -71,7 +71,7 @@ TEST_CASE("Metal: a ring is round", "[metal]") {
   const Case ring = read_case("cases/ring.toml");
   const Metal metal = *metal_of(ring);
   // The section's half ring: fins as media, twice; core and base round instead of square.
-  const Section& section = ring.panels[0].section;
+  const Section& section = ring.panels[0].sections.front();
   double fins = 0.0;
   for (const FinMedium& medium : section.media) {
     fins += medium.extent.width() * medium.extent.height() * section.depth * medium.fin_thickness /

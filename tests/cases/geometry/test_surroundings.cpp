@@ -78,7 +78,7 @@ cells_per_gap = 4
 TEST_CASE("Part: it stands where it is said and releases its power at every power",
           "[surroundings]") {
   const Case the_case = parse_case(with(part_text), "t.toml");
-  const Section& section = the_case.panels.front().section;
+  const Section& section = the_case.panels.front().sections.front();
   const Solid& part = section.solids.back();
   CHECK(part.name == "disk");
   CHECK(part.role == Role::other);

@@ -65,8 +65,8 @@ TEST_CASE("Accuracy: without a coarse solution nothing is promised", "[accuracy]
   const Case the_case = tiny_case();
   Solution lone;
   lone.report.status = SolveStatus::time_average;
-  const Refinement result = refine_to({0.01, 1000}, the_case.panels[0].section, {0.0, -9.8, 2.0},
-                                      {{}, the_case.room_temperature}, {}, lone);
+  const Refinement result = refine_to({0.01, 1000}, the_case.panels[0].sections.front(),
+                                      {0.0, -9.8, 2.0}, {{}, the_case.room_temperature}, {}, lone);
   CHECK_THAT(result.verdict, ContainsSubstring("not examined"));
   CHECK(result.solution.report.status == SolveStatus::time_average);
 }

@@ -265,7 +265,7 @@ TEST_CASE("Run: kept states can be read again, of a flow without a coarse partne
   const std::vector<Outcome> outcomes = run_in(scratch / "out", text, options);
   REQUIRE(outcomes.size() == 2);
   const Case the_case = parse_case(text, "tiny.toml");
-  const Section& section = the_case.panels[0].section;
+  const Section& section = the_case.panels[0].sections.front();
   const auto read = [&](const std::filesystem::path& path, double power) {
     return read_finest(path, the_case, section, {.gravity_x = -the_case.gravity, .power = power});
   };
