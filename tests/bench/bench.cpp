@@ -1,4 +1,4 @@
-// The measured figures of the README: `cmake --build build --target bench`. Prints, asserts
+// The measured figures of solver/MEASURED.md: `cmake --build build --target bench`. Prints, asserts
 // nothing.
 #include "cases/run/run.hpp"
 #include "post/numbers/balances.hpp"
