@@ -10,8 +10,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <fstream>
-#include <iterator>
 #include <optional>
 #include <set>
 
@@ -50,21 +48,21 @@ struct Seen {
   std::string label;
   const Section* section = nullptr;
   const Outcome* outcome = nullptr;
-  std::optional<Solution> solution; ///< none where its file is gone: drawn as it was solved
-  fs::path picture;
+  std::optional<Solution> solution; ///< none where its file is gone
+  fs::path file;
 };
 
 Seen seen_of(const fs::path& directory, const std::string& id, const LaidOut& layout) {
   const Case& the_case = layout.the_case;
   Seen seen;
   seen.outcome = &layout.outcomes.at(id);
-  seen.picture = directory / "pictures" / (id + ".svg");
+  seen.file = state_file(directory, id);
   for (const PanelState& panel : the_case.panels) {
     for (std::size_t k = 0; k < the_case.orientations.size(); ++k) {
       const Orientation& orientation = the_case.orientations[k];
       if (panel.name == seen.outcome->panel && orientation.name == seen.outcome->orientation) {
         seen.section = panel.standing.empty() ? &panel.section : &panel.standing[k];
-        seen.solution = read_finest(state_file(directory, id), the_case, *seen.section,
+        seen.solution = read_finest(seen.file, the_case, *seen.section,
                                     {.gravity_x = the_case.gravity * orientation.down[0],
                                      .gravity_y = the_case.gravity * orientation.down[1],
                                      .power = seen.outcome->power_w});
@@ -72,6 +70,14 @@ Seen seen_of(const fs::path& directory, const std::string& id, const LaidOut& la
     }
   }
   return seen;
+}
+
+/// Instead of a picture, where the state that it is drawn from is gone.
+Drawing no_picture(const fs::path& file) {
+  Drawing drawing{520.0, 330.0, "no picture", ""};
+  drawing.body = svg_text(44.0, 160.0, "no picture: no state of this section in", {.size = 14.0}) +
+                 svg_text(44.0, 184.0, file.filename().string(), {.size = 14.0});
+  return drawing;
 }
 
 /// In colours that mean the same in all of them.
@@ -86,14 +92,10 @@ std::vector<LabelledDrawing> drawings_of(const std::vector<Seen>& all) {
   }
   std::vector<LabelledDrawing> drawings;
   for (const Seen& seen : all) {
-    if (seen.solution) {
-      drawings.push_back(
-          {seen.label, picture_svg(*seen.section, *seen.solution, *seen.outcome, range)});
-      continue;
-    }
-    std::ifstream file(seen.picture, std::ios::binary);
-    drawings.push_back({seen.label + (all.size() > 1 ? " (colours of its own)" : ""),
-                        {std::istreambuf_iterator<char>(file), {}}});
+    const PictureStyle style{range, fmt::format("d{}-", drawings.size() + 1)};
+    drawings.push_back(
+        {seen.label, seen.solution ? picture(*seen.section, *seen.solution, *seen.outcome, style)
+                                   : no_picture(seen.file)});
   }
   return drawings;
 }
@@ -115,7 +117,7 @@ void write_pictures(const fs::path& directory, const SpacingReport& report, cons
     add("wider", wide->layout);
   }
   write_text(directory / ("gaps_" + id + ".svg"),
-             side_by_side(report.context.title, drawings_of(all)));
+             svg_file(side_by_side(report.context.title, drawings_of(all))));
 }
 
 } // namespace

@@ -63,8 +63,7 @@ std::string rank_chart(const RankReport& report) {
   const double legend = bottom + 34.0;
   const std::string title = fmt::format("Power limit in a room of {:g} °C, limit {:g} °C",
                                         report.room_temperature_c, report.limit_temperature_c);
-  std::string text = svg_head(left + plot_width + right, legend + 20.0 * n_coolers + 26.0, title);
-  text += svg_text(20.0, 32.0, title, {.size = 16.0, .is_bold = true});
+  std::string text = svg_text(20.0, 32.0, title, {.size = 16.0, .is_bold = true});
   for (const double tick : round_ticks(0.0, highest_end(report), 6)) {
     text += svg_line(left + scale * tick, top - 6.0, left + scale * tick, bottom, grid_ink);
     text += svg_text(left + scale * tick, bottom + 14.0, fmt::format("{:g}", tick),
@@ -97,7 +96,7 @@ std::string rank_chart(const RankReport& report) {
       svg_text(20.0, legend + 20.0 * n_coolers + 6.0,
                "W; pale: extrapolated beyond the solved powers; lines: estimated error of the mesh",
                {.colour = soft_ink});
-  return text + "</svg>\n";
+  return svg_file({left + plot_width + right, legend + 20.0 * n_coolers + 26.0, title, text});
 }
 
 } // namespace tiltfin

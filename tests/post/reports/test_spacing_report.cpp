@@ -1,8 +1,6 @@
 #include "post/numbers/best_gap.hpp"
 #include "post/numbers/outcome.hpp"
 #include "post/reports/spacing_report.hpp"
-#include "post/views/side_by_side.hpp"
-#include "post/views/svg.hpp"
 #include "tests/catch.hpp"
 
 #include <cmath>
@@ -108,22 +106,4 @@ TEST_CASE("Spacing report: the closed form gives a worked example's gap", "[spac
   air.heat_capacity = 0.02772 * 0.7215 / 1.847e-5;
   air.expansion = 1.0 / 328.0;
   CHECK_THAT(best_gap_of_vertical_plates(0.18, 50.0, air, 9.81), WithinAbs(7.45e-3, 0.005e-3));
-}
-
-TEST_CASE("Side by side: drawings keep their own names and size", "[side_by_side]") {
-  const auto drawing = [](double width) {
-    return svg_head(width, 50.0, "one") + "<clipPath id=\"seen\"><path d=\"M0 0\"/></clipPath><g "
-                                          "clip-path=\"url(#seen)\"/></svg>\n";
-  };
-  const std::string page =
-      side_by_side("three gaps", {{"tight", drawing(100.0)}, {"best", drawing(200.0)}});
-  CHECK_THAT(page, ContainsSubstring("id=\"d1-seen\"") && ContainsSubstring("url(#d1-seen)") &&
-                       ContainsSubstring("id=\"d2-seen\"") && ContainsSubstring("url(#d2-seen)"));
-  CHECK_THAT(page,
-             ContainsSubstring("width=\"312\" height=\"122\"")); // 100 + 12 + 200; 46 + 26 + 50
-  CHECK_THAT(page, ContainsSubstring("<svg x=\"112\" y=\"72\""));
-  CHECK_THAT(page, ContainsSubstring("tight") && ContainsSubstring("three gaps"));
-  CHECK(page.find("<?xml") == page.rfind("<?xml"));
-  // A file that is no drawing leaves its place empty.
-  CHECK_THAT(side_by_side("t", {{"gone", "no"}}), ContainsSubstring("</svg>"));
 }
