@@ -13,14 +13,14 @@ set(rooms mesh solver ${post} cases/input cases/logs cases/geometry cases/file c
 set(mesh_sees "")
 set(solver_sees mesh)
 set(post/text_sees "")
-set(post/fits_sees mesh solver)
-set(post/numbers_sees mesh solver)
+set(post/fits_sees "")
+set(post/numbers_sees mesh solver post/fits)
 set(post/views_sees mesh solver post/text post/numbers)
 set(post/reports_sees mesh solver post/text post/fits post/numbers post/views)
 set(cases/input_sees mesh)
 set(cases/logs_sees cases/input)
 set(cases/geometry_sees mesh solver post/numbers cases/input)
-set(cases/file_sees mesh solver cases/input cases/logs cases/geometry)
+set(cases/file_sees mesh solver post/fits cases/input cases/logs cases/geometry)
 set(cases/run_sees mesh solver ${post} cases/input cases/geometry cases/file)
 set(cases/check_sees mesh solver ${post} cases/input cases/geometry cases/file cases/run)
 set(cases/bench_sees mesh solver ${post} cases/input cases/logs cases/geometry cases/file)
@@ -29,13 +29,14 @@ set(cases/commands_sees mesh solver ${post} cases/input cases/logs cases/geometr
   cases/check cases/bench cases/choose)
 
 # What an include of the library begins with; then the files that may, as regular expressions.
-set(libraries "toml;CLI/;csv\\.h;vtk;Eigen/;Spectra/")
+set(libraries "toml;CLI/;csv\\.h;vtk;Eigen/;Spectra/;nlohmann/")
 set(toml_users "cases/input/toml_tree\\.cpp")
 set(CLI/_users "cases/commands/main\\.cpp")
 set(csv\\.h_users "cases/logs/csv_reader\\.cpp")
 set(vtk_users "post/views/(colour|fields|streamlines|temperature_image)\\.cpp")
 set(Eigen/_users "solver/(closure|linear|slot|stability)\\.cpp|post/fits/least_squares\\.cpp")
 set(Spectra/_users "solver/stability\\.cpp")
+set(nlohmann/_users "post/text/json\\.cpp")
 
 # Every source of the four floors stands in a room of the list.
 file(GLOB_RECURSE sources RELATIVE ${CMAKE_SOURCE_DIR} mesh/*.[ch]pp solver/*.[ch]pp post/*.[ch]pp

@@ -1,6 +1,7 @@
 #pragma once
 // Tables and chart of a comparison with the bench.
 
+#include "post/fits/calibration.hpp"
 #include "post/fits/comparison.hpp"
 
 #include <string>
