@@ -65,7 +65,7 @@ std::string why_not(std::span<const MeasuredPoint> points, std::span<const Unkno
     return fmt::format("{} asked for twice", name(unknowns[0]));
   }
   if (is_at_base && std::ranges::find(unknowns, Unknown::core_to_base) != unknowns.end()) {
-    return "the base was measured, which tells nothing of the resistance from die to base";
+    return "the base was measured, which tells nothing of the resistance from core to base";
   }
   if (points.size() < n + 1) {
     return fmt::format("{} points carry no {} unknown{} with an interval, at least {} are needed",

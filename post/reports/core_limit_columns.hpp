@@ -10,7 +10,7 @@ template <RowOf<CoreLimit> Row, class Visit>
 void visit_members(Row& core, const Visit& visit) {
   visit("room_temperature_c", core.room_temperature_c);
   visit("limit_temperature_c", core.limit_temperature_c);
-  visit("die_to_base_k_per_w", core.core_to_base_k_per_w);
+  visit("core_to_base_k_per_w", core.core_to_base_k_per_w);
 }
 
 } // namespace tiltfin

@@ -271,7 +271,7 @@ std::string recommendation(const RankReport& report) {
 std::string rank_table(const RankReport& report) {
   std::string text =
       fmt::format("Coolers in the same conditions. Room {:g} °C, limit {:g} °C at the "
-                  "core ({:g} K/W from die to base)\n\n",
+                  "core ({:g} K/W from core to base)\n\n",
                   report.core.room_temperature_c, report.core.limit_temperature_c,
                   report.core.core_to_base_k_per_w);
   text += cooler_table(report) + "\n" + limit_table(report) + "\n";

@@ -63,6 +63,20 @@ void visit_members(Row& point, const Visit& visit) {
   visit("rise_error_k", point.base_rise_k.error);
 }
 
+namespace {
+
+/// Earlier files hold the resistance from core to base under the name of one of its two parts.
+CoreLimit core_limit_from_json(const Json& object) {
+  CoreLimit core;
+  visit_members(core, [&](const std::string& key, double& value) {
+    const bool is_earlier = key == "core_to_base_k_per_w" && object.find(key) == nullptr;
+    JsonReader{object}(is_earlier ? "die_to_base_k_per_w" : key.c_str(), value);
+  });
+  return core;
+}
+
+} // namespace
+
 std::string summary_csv(std::span<const Outcome> outcomes) {
   const std::vector<std::string> columns = named_columns(outcomes);
   std::vector<std::string> head = head_of(Outcome{});
@@ -108,7 +122,7 @@ Computed read_summary(const std::string& text) {
     const Json object = parse_json(text);
     Computed computed;
     computed.title = object.at("title").text();
-    visit_members(computed.core, JsonReader{object});
+    computed.core = core_limit_from_json(object);
     for (const Json& row : object.at("conditions").items()) {
       SolveStatus status = SolveStatus::not_converged;
       JsonReader{row}("status", status);

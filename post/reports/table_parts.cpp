@@ -44,7 +44,7 @@ const char* where_measured(bool is_at_base) {
 
 std::string show_place(const CoreLimit& core) {
   return core.core_to_base_k_per_w > 0.0
-             ? fmt::format("at the core ({:g} K/W from die to base)", core.core_to_base_k_per_w)
+             ? fmt::format("at the core ({:g} K/W from core to base)", core.core_to_base_k_per_w)
              : "at the base";
 }
 

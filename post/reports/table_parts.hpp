@@ -24,7 +24,7 @@ namespace tiltfin {
 /// "core" or "base": what a bench's sensors were at.
 [[nodiscard]] const char* where_measured(bool is_at_base);
 
-/// "at the core (0.3 K/W from die to base)"; without a resistance "at the base".
+/// "at the core (0.3 K/W from core to base)"; without a resistance "at the base".
 [[nodiscard]] std::string show_place(const CoreLimit& core);
 
 /// Order of power limits: highest first, NaN last.

@@ -114,7 +114,7 @@ TEST_CASE("Bench: between core and base stand die-to-base and spreading together
   // would be 9 % higher.
   CHECK_THAT(result.trends[0].limit.power_w, WithinRel(30.0, 0.005));
   CHECK_THAT(bench_table(result.rows, result.trends, input.context),
-             ContainsSubstring("at the core (0.5 K/W from die to base"));
+             ContainsSubstring("at the core (0.5 K/W from core to base"));
 }
 
 TEST_CASE("Bench: wrong [bench] tables are refused with line and key", "[bench]") {

@@ -328,9 +328,27 @@ TEST_CASE("Report: a summary is read, another text is refused", "[report]") {
   REQUIRE(computed.points.size() == 1);
   CHECK(computed.points[0].base_rise_k.value == 8.5);
   CHECK(std::isnan(computed.points[0].base_rise_k.error));
-  CHECK(computed.core.core_to_base_k_per_w == 0.2);
+  CHECK(computed.core.core_to_base_k_per_w == 0.2); // of an earlier file
   CHECK_THROWS_AS(read_summary("{}"), std::runtime_error);
   CHECK_THROWS_AS(read_summary("nonsense"), std::runtime_error);
+}
+
+TEST_CASE("Report: a summary that was written is read again", "[report]") {
+  std::vector<Outcome> outcomes = two_orientations();
+  outcomes[3].status = SolveStatus::stopped;
+  ReportContext context = context_of();
+  context.core.core_to_base_k_per_w = 0.5;
+  const std::string text = summary_json(outcomes, make_trends(outcomes, context), context);
+  CHECK_THAT(text, ContainsSubstring("\"core_to_base_k_per_w\": 0.5"));
+  const Computed computed = read_summary(text);
+  CHECK(computed.title == context.title);
+  CHECK(computed.core.limit_temperature_c == 85.0);
+  CHECK(computed.core.core_to_base_k_per_w == 0.5);
+  REQUIRE(computed.points.size() == 3);
+  CHECK(computed.points[2].orientation == "flat-up");
+  CHECK(computed.points[2].power_w == 20.0);
+  CHECK(computed.points[2].base_rise_k.value == 80.0);
+  CHECK(computed.points[2].base_rise_k.error == 0.8);
 }
 
 TEST_CASE("Report: the readable table says what turning costs, in 100 columns", "[report]") {
