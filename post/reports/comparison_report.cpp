@@ -6,7 +6,6 @@
 #include "post/views/chart.hpp"
 
 #include <fmt/format.h>
-#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <cmath>
@@ -14,125 +13,6 @@
 
 namespace tiltfin {
 namespace {
-
-bool has_calibrated(const ComparisonReport& report) {
-  return report.is_calibrated && report.calibration.refusal.empty();
-}
-
-/// True for points whose orientation the calibration did not see.
-bool is_predicted(const ComparisonReport& report, const MeasuredPoint& point) {
-  return has_calibrated(report) && !report.used.empty() &&
-         std::ranges::find(report.used, point.orientation) == report.used.end();
-}
-
-std::string percent(double share) {
-  return std::isfinite(share) ? fmt::format("{:+.1f} %", 100.0 * share) : "-";
-}
-
-std::string point_table(const ComparisonReport& report) {
-  const bool both = has_calibrated(report);
-  std::string text = fmt::format("Rise of the {} above the room, K (measured ± half of its 95 % "
-                                 "interval, computed ± estimated\n  error of the mesh)\n",
-                                 where_measured(report.is_at_base));
-  text += fmt::format("  {:<18} {:<13} {:>8} {:>12} {:>13} {:>9}", "panel", "orientation", "W",
-                      "measured", "computed", "off");
-  text += both ? fmt::format(" {:>11} {:>9}\n", "calibrated", "off") : "\n";
-  bool any_outside = false;
-  bool any_predicted = false;
-  for (std::size_t k = 0; k < report.plain.points.size(); ++k) {
-    const ComparedPoint& point = report.plain.points[k];
-    any_outside = any_outside || point.computed.is_outside;
-    text += fmt::format("{} {:>8.2f} {:>12} {:>12}{} {:>9}",
-                        row_head(point.measured.panel, point.measured.orientation),
-                        point.measured.power_w, with_error(point.measured.rise_k),
-                        with_error(point.computed.rise_k), point.computed.is_outside ? "*" : " ",
-                        percent(point.deviation));
-    if (both) {
-      const bool predicted = is_predicted(report, point.measured);
-      any_predicted = any_predicted || predicted;
-      text += fmt::format(" {:>10.1f}{} {:>9}", report.calibrated.points[k].computed.rise_k.value,
-                          predicted ? "+" : " ", percent(report.calibrated.points[k].deviation));
-    }
-    text += "\n";
-  }
-  if (any_outside) {
-    text += "  * outside the solved powers: the last power law between two of them goes on\n";
-  }
-  if (any_predicted) {
-    text += "  + predicted: the calibration did not use this orientation\n";
-  }
-  return text;
-}
-
-std::string summary_line(const char* what, const Comparison& comparison) {
-  return fmt::format(
-      "  {}: bias {} (computed against measured), spread {} over {} points\n", what,
-      percent(std::expm1(comparison.bias)),
-      std::isfinite(comparison.spread) ? fmt::format("{:.1f} %", 100.0 * comparison.spread) : "-",
-      comparison.points.size());
-}
-
-std::string order_list(const Comparison& comparison) {
-  std::string text;
-  int n_agreed = 0;
-  for (const OrderCheck& order : comparison.orders) {
-    n_agreed += order.is_agreed() ? 1 : 0;
-    text += fmt::format(
-        "  {}, {:.1f} W: {} is {:.0f} % hotter than {}; computed {:+.0f} %: {}{}\n", order.panel,
-        order.power_w, order.hotter, 100.0 * (order.measured_ratio - 1.0), order.cooler,
-        100.0 * (order.computed_ratio - 1.0), order.is_agreed() ? "agreed" : "NOT agreed",
-        order.is_clear ? "" : " (measured too close to call)");
-  }
-  if (text.empty()) {
-    return "";
-  }
-  return fmt::format("Order of the orientations: {} of {} pairs agreed\n", n_agreed,
-                     comparison.orders.size()) +
-         text + "\n";
-}
-
-const char* unit_of(Unknown unknown) {
-  return unknown == Unknown::core_to_base ? "K/W"
-         : unknown == Unknown::depth      ? "times the depth of the case"
-                                          : "of the electrical power";
-}
-
-std::string calibration_text(const ComparisonReport& report) {
-  if (!report.is_calibrated) {
-    return "";
-  }
-  const Calibration& calibration = report.calibration;
-  std::string text = "Calibration\n";
-  if (!calibration.refusal.empty()) {
-    return text + wrapped("  ", "refused: " + calibration.refusal + ".", 4) + "\n";
-  }
-  for (const CalibratedValue& estimate : calibration.estimates) {
-    text += fmt::format("  {}: {:.3f} ({:.3f} to {:.3f}) {}\n", name(estimate.unknown),
-                        estimate.value, estimate.low, estimate.high, unit_of(estimate.unknown));
-  }
-  text += fmt::format("  from {} points of {}; scatter about it {:.1f} %\n", calibration.n_used,
-                      report.used.empty() ? "all orientations"
-                                          : fmt::format("{}", fmt::join(report.used, ", ")),
-                      100.0 * calibration.scatter);
-  text += "  Each orientation predicted from the others:\n";
-  for (const LeftOut& left_out : calibration.left_out) {
-    const std::string head = fmt::format("  {} {:>2} points, off by {:.1f} % before, ",
-                                         row_head(left_out.panel, left_out.orientation),
-                                         left_out.n_points, 100.0 * left_out.before);
-    text += left_out.refusal.empty()
-                ? fmt::format("{}{:.1f} % after\n", head, 100.0 * left_out.after)
-                : head + "refused after:\n" + wrapped("      ", left_out.refusal, 6);
-  }
-  text +=
-      wrapped("  ",
-              "The misfits of one orientation go together, so the intervals are too short; judge "
-              "by the orientations left out. "
-              "Between the solved powers the computed rise follows a power law; nothing was "
-              "solved anew. What these values also hide: radiation, the third dimension, the "
-              "sensors.",
-              4);
-  return text + "\n";
-}
 
 Placing placing_of_measured(const ComparedPoint& point) {
   return placing_of(point.measured);
@@ -147,6 +27,11 @@ struct CalibratedPoint {
 };
 
 } // namespace
+
+bool ComparisonReport::is_predicted(const MeasuredPoint& point) const {
+  return has_calibrated() && !used.empty() &&
+         std::ranges::find(used, point.orientation) == used.end();
+}
 
 template <RowOf<ComparedPoint> Row, class Visit>
 void visit_members(Row& point, const Visit& visit) {
@@ -226,29 +111,15 @@ Json calibration_json(const ComparisonReport& report) {
 
 } // namespace
 
-std::string comparison_table(const ComparisonReport& report) {
-  std::string text = report.title + "\nComputed against measured\n\n" + point_table(report) + "\n";
-  text += summary_line("as computed", report.plain);
-  if (has_calibrated(report)) {
-    text += summary_line("calibrated", report.calibrated);
-  }
-  text += "\n" + order_list(report.plain) + calibration_text(report);
-  for (const MeasuredPoint& point : report.plain.unsolved) {
-    text += fmt::format("  not compared: {}, {}, {:.2f} W has no solved counterpart\n", point.panel,
-                        point.orientation, point.power_w);
-  }
-  return text + short_cautions();
-}
-
 std::string comparison_csv(const ComparisonReport& report) {
   std::vector<CalibratedPoint> rows;
   for (std::size_t k = 0; k < report.plain.points.size(); ++k) {
     CalibratedPoint row{report.plain.points[k], {}, {}, {}};
-    if (has_calibrated(report)) {
+    if (report.has_calibrated()) {
       const ComparedPoint& calibrated = report.calibrated.points[k];
       row.calibrated_rise_k = calibrated.computed.rise_k.value;
       row.calibrated_deviation = calibrated.deviation;
-      row.is_used = !is_predicted(report, row.point.measured);
+      row.is_used = !report.is_predicted(row.point.measured);
     }
     rows.push_back(row);
   }
@@ -263,7 +134,7 @@ std::string comparison_json(const ComparisonReport& report) {
   if (report.is_calibrated) {
     object.add("calibration", calibration_json(report));
   }
-  if (has_calibrated(report)) {
+  if (report.has_calibrated()) {
     object.add("calibrated", row_json(report.calibrated));
   }
   return json_text(object);
@@ -276,14 +147,14 @@ std::string comparison_chart(const ComparisonReport& report) {
   chart.y_label =
       fmt::format("rise of the {} above the room, K", where_measured(report.is_at_base));
   chart.hollow_label = "outside the solved powers";
-  const Comparison& shown = has_calibrated(report) ? report.calibrated : report.plain;
+  const Comparison& shown = report.has_calibrated() ? report.calibrated : report.plain;
   int colour = 0;
   for (const auto& group : groups_by(shown.points, placing_of_measured)) {
     const Placing placing = placing_of_measured(*group.front());
     ChartSeries measured;
     ChartSeries computed;
     measured.label = placing.panel + ", " + placing.orientation + ", measured";
-    computed.label = has_calibrated(report) ? "calibrated" : "computed";
+    computed.label = report.has_calibrated() ? "calibrated" : "computed";
     measured.colour = computed.colour = colour++;
     computed.is_square = computed.is_dashed = true;
     for (const ComparedPoint* point : group) {

@@ -3,6 +3,8 @@
 
 #include "post/reports/report.hpp"
 
+#include <cstddef>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -34,6 +36,9 @@ struct RankReport {
 
 /// Weighted mean of a cooler's limits over the columns; NaN when one that counts has none.
 [[nodiscard]] SolvedLimit weighted_limit(const RankReport& report, const RankedCooler& cooler);
+
+/// The cooler with a column's highest limit; none when no cooler has one.
+[[nodiscard]] std::optional<std::size_t> best_in(const RankReport& report, std::size_t column);
 
 void sort_coolers(RankReport& report);
 
