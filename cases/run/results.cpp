@@ -3,7 +3,7 @@
 #include "cases/file/solved_text.hpp"
 #include "cases/input/toml_text.hpp"
 #include "cases/run/restart.hpp"
-#include "post/reports/report.hpp"
+#include "post/reports/summary.hpp"
 #include "post/text/text_file.hpp"
 #include "post/views/fields.hpp"
 #include "post/views/picture.hpp"

@@ -190,7 +190,7 @@ void demo() {
   double mass = 0.0;
   int cells = 0;
   for (const Outcome& outcome : outcomes) {
-    if (outcome.status == name(SolveStatus::converged)) {
+    if (outcome.status == SolveStatus::converged) {
       balance = std::max(balance, outcome.balance_error);
     }
     mass = std::max(mass, outcome.mass_error);
