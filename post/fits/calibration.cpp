@@ -180,9 +180,8 @@ Calibration calibrate(const Computed& computed, std::span<const MeasuredPoint> m
   before.core_to_base_k_per_w = computed.core.core_to_base_k_per_w;
   for (const std::vector<const MeasuredPoint*>& group : groups_by_placing(usable)) {
     std::vector<MeasuredPoint> own;
-    for (const MeasuredPoint* point : group) {
-      own.push_back(*point);
-    }
+    std::ranges::transform(group, std::back_inserter(own),
+                           [](const MeasuredPoint* point) { return *point; });
     const std::string& orientation = group.front()->orientation;
     std::vector<MeasuredPoint> others;
     std::ranges::copy_if(usable, std::back_inserter(others), [&](const MeasuredPoint& point) {

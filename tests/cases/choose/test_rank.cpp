@@ -21,7 +21,8 @@ Case case_of(const std::string& text) {
 }
 
 /// Conditions in which the tiny block and a hotter variant of it are ranked.
-const std::string tiny = tiny_case_text("[0.1, 0.2]", R"(["upright", "flat-up"])");
+const std::string tiny = tiny_case_text("[0.1, 0.2]", R"(["upright", "flat-up"])") +
+                         "[limit]\ndie_to_base_k_per_w = 0.3\nspreading_k_per_w = 0.2\n";
 const std::string lower =
     edited(edited(tiny, "y_mm = [8, 12]", "y_mm = [8, 11]"), "block in a box", "lower block");
 
@@ -134,6 +135,8 @@ TEST_CASE("Rank: case files are solved once, directories are read, the cooler th
   const std::optional<RankReport> report = rank(files, scratch / "out", &solved);
   REQUIRE(report.has_value());
   CHECK(solved == 8);
+  CHECK_THAT(report->core.core_to_base_k_per_w, WithinRel(0.5, 1e-12)); // both, as in the limits
+  CHECK_THAT(rank_table(*report), ContainsSubstring("0.5 K/W from core to base"));
   REQUIRE(report->columns.size() == 2);
   REQUIRE(report->coolers.size() == 2);
   // The lower block has less surface: it is hotter in every condition.
