@@ -1,5 +1,7 @@
 #include "solver/linear.hpp"
 
+#include "mesh/index.hpp"
+
 #include <Eigen/SparseLU>
 
 #include <algorithm>
@@ -11,10 +13,6 @@
 namespace tiltfin {
 
 namespace {
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
 
 /// The order in which the unknowns are numbered. Eigen's NaturalOrdering returns an empty
 /// permutation, and SparseLU then drops its postorder of the elimination tree; an explicit identity

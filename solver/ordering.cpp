@@ -1,5 +1,7 @@
 #include "solver/ordering.hpp"
 
+#include "mesh/index.hpp"
+
 namespace tiltfin {
 
 namespace {
@@ -56,7 +58,7 @@ void dissect(const TensorMesh& mesh, const Block& block, std::vector<int>& order
 
 std::vector<int> dissection_order(const TensorMesh& mesh) {
   std::vector<int> order;
-  order.reserve(static_cast<std::size_t>(mesh.n_cells()));
+  order.reserve(index(mesh.n_cells()));
   dissect(mesh, {0, mesh.x.n(), 0, mesh.y.n()}, order);
   return order;
 }

@@ -1,5 +1,6 @@
 #include "solver/unknowns.hpp"
 
+#include "mesh/index.hpp"
 #include "solver/ordering.hpp"
 
 #include <algorithm>
@@ -10,10 +11,6 @@
 namespace tiltfin {
 
 namespace {
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
 
 /// Disjoint sets of nodes.
 class Sets {

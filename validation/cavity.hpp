@@ -3,7 +3,7 @@
 // largest velocities on the two middle lines, the streamfunction, and where the maxima lie.
 // Lengths in widths, velocities in a/width, the streamfunction in a (the diffusivity).
 
-#include "solver/equations.hpp"
+#include "solver/fluxes.hpp"
 
 #include "validation/peak.hpp"
 #include "validation/reference.hpp"

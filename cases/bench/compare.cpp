@@ -3,6 +3,7 @@
 #include "cases/file/case.hpp"
 #include "cases/input/toml_reader.hpp"
 #include "cases/input/whole_file.hpp"
+#include "post/reports/summary.hpp"
 
 #include <fmt/format.h>
 
@@ -35,8 +36,10 @@ std::vector<MeasuredPoint> measured_points(const BenchResult& bench, const Compu
   for (const BenchRow& row : bench.rows) {
     if (std::isfinite(row.soak.rise_k) && row.soak.rise_k > 0.0) {
       const bool takes_only = !panel_is_given && panels.size() == 1;
-      points.push_back({takes_only ? *panels.begin() : row.panel, row.orientation, row.soak.power_w,
-                        row.soak.rise_k, row.soak.rise_half_k});
+      points.push_back({takes_only ? *panels.begin() : row.panel,
+                        row.orientation,
+                        row.soak.power_w,
+                        {row.soak.rise_k, row.soak.rise_half_k}});
     }
   }
   return points;
@@ -45,7 +48,7 @@ std::vector<MeasuredPoint> measured_points(const BenchResult& bench, const Compu
 std::vector<Unknown> unknowns_of(const std::vector<std::string>& names) {
   std::vector<Unknown> unknowns;
   for (const std::string& text : names) {
-    for (const Unknown unknown : {Unknown::die_to_base, Unknown::heat_share, Unknown::depth}) {
+    for (const Unknown unknown : {Unknown::core_to_base, Unknown::heat_share, Unknown::depth}) {
       if (text == name(unknown)) {
         unknowns.push_back(unknown);
       }
@@ -84,7 +87,7 @@ ComparisonReport compare_with_bench(const CompareArguments& arguments, const Ben
     throw InputError("--using: found no --calibrate, allowed together with it");
   }
   Physical as_given;
-  as_given.die_to_base_k_per_w = computed.die_to_base_k_per_w;
+  as_given.core_to_base_k_per_w = computed.core.core_to_base_k_per_w;
   ComparisonReport report;
   report.title = computed.title;
   report.is_at_base = input.context.is_at_base;

@@ -3,9 +3,11 @@
 #include "cases/choose/weights.hpp"
 #include "cases/file/case_difference.hpp"
 #include "cases/file/conditions.hpp"
+#include "cases/file/core_limit.hpp"
 #include "cases/input/toml_reader.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
+#include "post/fits/groups.hpp"
 #include "post/text/text_file.hpp"
 
 #include <fmt/format.h>
@@ -174,11 +176,12 @@ std::vector<std::string> stability_notes(const std::vector<Competitor>& competit
   bool any_examined = false; // a mean over time without a steady flow is neither
   for (const Competitor& competitor : competitors) {
     const auto n = std::ranges::count_if(competitor.outcomes, [](const Outcome& outcome) {
-      return outcome.stability == stability_skipped;
+      return outcome.stability.state == Stability::skipped;
     });
     any_examined =
         any_examined || std::ranges::any_of(competitor.outcomes, [](const Outcome& outcome) {
-          return outcome.stability == "stable" || outcome.stability == "unstable";
+          return outcome.stability.state == Stability::stable ||
+                 outcome.stability.state == Stability::unstable;
         });
     if (n > 0) {
       skipped.push_back(
@@ -220,14 +223,8 @@ RankedCooler ranked(const Competitor& competitor, const std::vector<RankColumn>&
   const std::vector<TrendRow> trends =
       make_trends(competitor.outcomes, report_context(competitor.the_case));
   for (const RankColumn& column : columns) {
-    const auto row = std::ranges::find_if(trends, [&](const TrendRow& trend) {
-      return trend.panel == column.panel && trend.orientation == column.orientation;
-    });
-    cooler.limits.push_back(row == trends.end()
-                                ? RankLimit{nan, nan, false, false, ""}
-                                : RankLimit{row->limit.power_w, row->power_limit_error_w,
-                                            row->limit.extrapolated, row->skips_stability,
-                                            row->status});
+    const auto row = std::ranges::find(trends, placing_of(column), placing_of<TrendRow>);
+    cooler.limits.push_back(row == trends.end() ? SolvedLimit{} : row->limit);
   }
   return cooler;
 }
@@ -283,10 +280,7 @@ std::optional<RankReport> rank_coolers(const RankOptions& options,
   }
 
   RankReport report;
-  const ReportContext context = report_context(first);
-  report.room_temperature_c = context.room_temperature_c;
-  report.limit_temperature_c = context.limit_temperature_c;
-  report.die_to_base_k_per_w = first.die_to_base;
+  report.core = core_limit(first);
   report.weights_text = weights_text(weights, first.orientations) +
                         (first.panels.size() > 1 ? "; panel states alike" : "");
   report.columns = columns_of(first, weights);

@@ -112,7 +112,7 @@ int run_solve(const SolveArguments& arguments) {
     return interrupted;
   }
   const bool any = std::any_of(outcomes.begin(), outcomes.end(), [](const Outcome& outcome) {
-    return outcome.status == name(SolveStatus::not_converged);
+    return outcome.status == SolveStatus::not_converged;
   });
   return any ? not_converged : fine;
 }
@@ -166,7 +166,7 @@ int run_spacing(SpacingCommand command) {
   fmt::print("{}", spacing_table(*report));
   const bool any =
       std::any_of(report->points.begin(), report->points.end(), [](const SpacingPoint& point) {
-        return point.status == name(SolveStatus::not_converged);
+        return point.ranked.status == SolveStatus::not_converged;
       });
   return any ? not_converged : fine;
 }
@@ -181,8 +181,8 @@ int run_rank(RankCommand command) {
   }
   fmt::print("{}", rank_table(*report));
   const bool any = std::ranges::any_of(report->coolers, [](const RankedCooler& cooler) {
-    return std::ranges::any_of(cooler.limits, [](const RankLimit& limit) {
-      return limit.status == name(SolveStatus::not_converged);
+    return std::ranges::any_of(cooler.limits, [](const SolvedLimit& limit) {
+      return limit.status == SolveStatus::not_converged;
     });
   });
   return any ? not_converged : fine;

@@ -215,8 +215,8 @@ BenchSoak read_part(const TomlTable& table, BenchSoak soak) {
   if (find(table, "to_min") != nullptr) {
     mapping.to_min = number(table, "to_min");
   }
-  if (mapping.to_min <= mapping.from_min) {
-    refuse(table, "to_min", show(mapping.to_min), "more than from_min");
+  if (mapping.to_min && *mapping.to_min <= mapping.from_min) {
+    refuse(table, "to_min", show(*mapping.to_min), "more than from_min");
   }
   if (find(table, "power_w") != nullptr) {
     mapping.power_w = number(table, "power_w");

@@ -1,5 +1,7 @@
 #include "cases/geometry/cooler.hpp"
 
+#include <fmt/format.h>
+
 #include <array>
 
 namespace tiltfin {
@@ -26,7 +28,7 @@ std::string cooler_tables_in_words() {
   std::string words;
   for (std::size_t k = 0; k < kinds.size(); ++k) {
     words += k == 0 ? "" : (k + 1 < kinds.size() ? ", " : " or ");
-    words += "[" + std::string(kinds[k].table) + "]";
+    words += fmt::format("[{}]", kinds[k].table);
   }
   return words;
 }

@@ -7,49 +7,59 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <utility>
 
 namespace tiltfin {
 namespace {
 
-Bounds up_to_100_m(Bounds bounds) {
-  bounds.high = 1e5;
-  bounds.words += " and at most 100000";
-  return bounds;
-}
+constexpr double longest_mm = 1e5; // 100 m
 
 } // namespace
 
+std::string in_words(const Bounds& bounds) {
+  const std::string low = show(bounds.low);
+  if (bounds.is_whole) {
+    return fmt::format("a whole number from {} to {}", low, show(bounds.high));
+  }
+  if (!std::isfinite(bounds.low)) {
+    return "a number";
+  }
+  if (!std::isfinite(bounds.high)) {
+    return bounds.low_is_allowed ? fmt::format("a number of {} or more", low)
+                                 : fmt::format("a number above {}", low);
+  }
+  return bounds.low_is_allowed
+             ? fmt::format("a number from {} to {}", low, show(bounds.high))
+             : fmt::format("a number above {} and at most {}", low, show(bounds.high));
+}
+
 Bounds above_zero() {
-  return {.low = 0.0, .low_is_allowed = false, .words = "a number above 0"};
+  return {.low = 0.0, .low_is_allowed = false};
 }
 
 Bounds zero_or_more() {
-  return {.low = 0.0, .words = "a number of 0 or more"};
+  return {.low = 0.0};
 }
 
 Bounds between(double low, double high) {
-  return {.low = low,
-          .high = high,
-          .words = fmt::format("a number from {} to {}", show(low), show(high))};
+  return {.low = low, .high = high};
 }
 
 Bounds whole(int low, int high) {
-  return {.low = static_cast<double>(low),
-          .high = static_cast<double>(high),
-          .words = fmt::format("a whole number from {} to {}", low, high)};
+  return {.low = static_cast<double>(low), .high = static_cast<double>(high), .is_whole = true};
 }
 
 Bounds length_above_zero() {
-  return up_to_100_m(above_zero());
+  return {.low = 0.0, .high = longest_mm, .low_is_allowed = false};
 }
 
 Bounds length_of_zero_or_more() {
-  return up_to_100_m(zero_or_more());
+  return {.low = 0.0, .high = longest_mm};
 }
 
 Bounds celsius() {
-  return {.low = -zero_celsius, .low_is_allowed = false, .words = "a number above -273.15"};
+  return {.low = -zero_celsius, .low_is_allowed = false};
 }
 
 KeyTable joined(KeyTable keys, const KeyTable& more) {
@@ -101,7 +111,8 @@ std::string allowed_words(const Key& key) {
   if (key.table != nullptr) {
     return key.is_list ? "tables" : "a table";
   }
-  return key.options.empty() ? key.bounds.words : fmt::format("{}", fmt::join(key.options, ", "));
+  return key.options.empty() ? in_words(key.bounds)
+                             : fmt::format("{}", fmt::join(key.options, ", "));
 }
 
 std::string fallback_text(const Key& key) {

@@ -9,13 +9,17 @@
 
 namespace tiltfin {
 
-/// What a number may be; `words` says the same for people.
+/// What a number may be.
 struct Bounds {
   double low = -std::numeric_limits<double>::infinity();
-  bool low_is_allowed = true;
   double high = std::numeric_limits<double>::infinity(); ///< always allowed
-  std::string words = "a number";
+  bool low_is_allowed = true;
+  bool is_whole = false;
 };
+
+/// "a number above 0 and at most 100000".
+[[nodiscard]] std::string in_words(const Bounds& bounds);
+
 [[nodiscard]] Bounds above_zero();
 [[nodiscard]] Bounds zero_or_more();
 [[nodiscard]] Bounds between(double low, double high);
@@ -40,7 +44,7 @@ struct Key {
   std::string without{};                   ///< what holds without it, where that is no fixed value
   const std::vector<Key>* table = nullptr; ///< its keys, where it is a table
   bool is_list = false;                    ///< of such tables, written [[name]]
-  std::string meaning;
+  std::string meaning{};
 };
 using KeyTable = std::vector<Key>;
 

@@ -155,7 +155,7 @@ double number_in(const TomlTable& table, const std::string& key, const TomlValue
   const double x = item.number;
   const bool is_low = bounds.low_is_allowed ? x < bounds.low : x <= bounds.low;
   if (item.kind != TomlValue::Kind::number || is_low || x > bounds.high) {
-    refuse(table, key, show(item), bounds.words);
+    refuse(table, key, show(item), in_words(bounds));
   }
   return x;
 }
@@ -167,7 +167,7 @@ double number(const TomlTable& table, const std::string& key) {
     return *fallback;
   }
   const Bounds& bounds = declared(table, key).bounds;
-  return number_in(table, key, needed(table, key, bounds.words), bounds);
+  return number_in(table, key, needed(table, key, in_words(bounds)), bounds);
 }
 
 int whole_number(const TomlTable& table, const std::string& key) {
@@ -180,9 +180,9 @@ int whole_number(const TomlTable& table, const std::string& key) {
 }
 
 int whole_number(const TomlTable& table, const std::string& key, const Bounds& bounds) {
-  const TomlValue& value = needed(table, key, bounds.words);
+  const TomlValue& value = needed(table, key, in_words(bounds));
   if (!value.is_whole || value.number < bounds.low || value.number > bounds.high) {
-    refuse(table, key, show(value), bounds.words);
+    refuse(table, key, show(value), in_words(bounds));
   }
   return static_cast<int>(value.number);
 }
@@ -251,7 +251,7 @@ std::vector<double> numbers(const TomlTable& table, const std::string& key, int 
   const Bounds& bounds = declared(table, key).bounds;
   const std::string allowed = n_low == n_high ? fmt::format("a list of {} numbers", n_low)
                                               : fmt::format("a list of {} to {} numbers, each {}",
-                                                            n_low, n_high, bounds.words);
+                                                            n_low, n_high, in_words(bounds));
   const TomlValue& list = needed_list(table, key, allowed);
   const auto n = static_cast<int>(list.items.size());
   if (n < n_low || n > n_high) {

@@ -1,6 +1,7 @@
 #include "cases/run/restart.hpp"
 
 #include "cases/input/whole_file.hpp"
+#include "mesh/index.hpp"
 #include "post/text/text_file.hpp"
 
 #include <cstring>
@@ -65,8 +66,8 @@ bool take(std::string_view& left, std::vector<double>& values, std::size_t n) {
 }
 
 bool take(std::string_view& left, State& state, const Problem& problem) {
-  return take(left, state.psi, static_cast<std::size_t>(problem.mesh.n_nodes())) &&
-         take(left, state.temperature, static_cast<std::size_t>(problem.mesh.n_cells())) &&
+  return take(left, state.psi, index(problem.mesh.n_nodes())) &&
+         take(left, state.temperature, index(problem.mesh.n_cells())) &&
          take(left, state.link_heat, problem.links.size()) &&
          take(left, state.fin_temperature, problem.media.size()) &&
          take(left, state.air_age, problem.media.size()) &&

@@ -3,7 +3,7 @@
 #include "cases/file/solved_text.hpp"
 #include "cases/input/whole_file.hpp"
 #include "cases/run/restart.hpp"
-#include "post/reports/report.hpp"
+#include "post/reports/summary.hpp"
 #include "post/text/text_file.hpp"
 #include "post/views/fields.hpp"
 #include "post/views/picture.hpp"
@@ -90,7 +90,7 @@ std::optional<Outcome> finished_outcome(const fs::path& directory, const std::st
 void write_condition(const fs::path& directory, const std::string& id, const Section& section,
                      const Solution& reported, const Solution& base, const Outcome& outcome) {
   write_fields(directory / "fields" / (id + ".vtr"), section, reported, outcome);
-  write_text(directory / "pictures" / (id + ".svg"), picture_svg(section, reported, outcome));
+  write_text(directory / "pictures" / (id + ".svg"), svg_file(picture(section, reported, outcome)));
   if (base.report.status == SolveStatus::converged) {
     write_restart(restart_file(directory, id), base);
   } else {

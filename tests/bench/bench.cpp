@@ -1,4 +1,4 @@
-// The measured figures of the README: `cmake --build build --target bench`. Prints, asserts
+// The measured figures of solver/MEASURED.md: `cmake --build build --target bench`. Prints, asserts
 // nothing.
 #include "cases/run/run.hpp"
 #include "post/numbers/balances.hpp"
@@ -190,7 +190,7 @@ void demo() {
   double mass = 0.0;
   int cells = 0;
   for (const Outcome& outcome : outcomes) {
-    if (outcome.status == name(SolveStatus::converged)) {
+    if (outcome.status == SolveStatus::converged) {
       balance = std::max(balance, outcome.balance_error);
     }
     mass = std::max(mass, outcome.mass_error);

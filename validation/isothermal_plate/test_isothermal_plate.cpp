@@ -1,4 +1,4 @@
-#include "solver/equations.hpp"
+#include "solver/fluxes.hpp"
 
 #include "validation/peak.hpp"
 #include "validation/reference.hpp"

@@ -273,7 +273,7 @@ TEST_CASE("Shipped cases: the observatory's stack has 18 conditions of 20,000 to
   const Case the_case = read_case("cases/observatory-stack.toml");
   CHECK(the_case.panels.size() * the_case.orientations.size() * the_case.powers.size() == 18);
   for (const PanelState& panel : the_case.panels) {
-    const int n_cells = make_mesh(panel.section, the_case.resolution).n_cells();
+    const int n_cells = make_mesh(panel.sections.front(), the_case.resolution).n_cells();
     CHECK(n_cells >= 20000);
     CHECK(n_cells <= 30000);
   }
