@@ -1,11 +1,13 @@
 #include "cases/choose/rank.hpp"
 
-#include "cases/choose/metal.hpp"
 #include "cases/choose/weights.hpp"
 #include "cases/file/case_difference.hpp"
+#include "cases/file/conditions.hpp"
+#include "cases/file/core_limit.hpp"
 #include "cases/input/toml_reader.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
+#include "post/fits/groups.hpp"
 #include "post/text/text_file.hpp"
 
 #include <fmt/format.h>
@@ -107,10 +109,7 @@ void check_conditions(const std::vector<Competitor>& competitors) {
           other.the_case.file, difference->key, difference->second, difference->first, first.file));
     }
     for (const Orientation& orientation : other.the_case.orientations) {
-      if (!is_in_section(orientation)) {
-        throw InputError(
-            fmt::format("{}: {}", other.the_case.orientations_place, out_of_section(orientation)));
-      }
+      check_in_section(orientation, other.the_case.orientations_place);
     }
   }
 }
@@ -154,7 +153,7 @@ std::vector<std::string> power_notes(const std::vector<Competitor>& competitors)
 std::vector<std::string> metal_notes(const std::vector<Competitor>& competitors) {
   std::vector<std::string> notes;
   for (const Competitor& competitor : competitors) {
-    const std::optional<Metal> metal = metal_of(competitor.the_case);
+    const std::optional<Metal> metal = metal_of(competitor.the_case.cooler);
     if (!metal) {
       notes.push_back(fmt::format("{}: a drawn section has no mass here.", competitor.name));
       continue;
@@ -178,11 +177,12 @@ std::vector<std::string> stability_notes(const std::vector<Competitor>& competit
   bool any_examined = false; // a mean over time without a steady flow is neither
   for (const Competitor& competitor : competitors) {
     const auto n = std::ranges::count_if(competitor.results.outcomes, [](const Outcome& outcome) {
-      return outcome.stability == stability_skipped;
+      return outcome.stability.state == Stability::skipped;
     });
     any_examined = any_examined ||
                    std::ranges::any_of(competitor.results.outcomes, [](const Outcome& outcome) {
-                     return outcome.stability == "stable" || outcome.stability == "unstable";
+                     return outcome.stability.state == Stability::stable ||
+                            outcome.stability.state == Stability::unstable;
                    });
     if (n > 0) {
       skipped.push_back(fmt::format("{} ({} of {} conditions)", competitor.name, n,
@@ -217,20 +217,14 @@ RankedCooler ranked(const Competitor& competitor, const std::vector<RankColumn>&
   RankedCooler cooler;
   cooler.name = competitor.name;
   cooler.title = competitor.the_case.title;
-  const std::optional<Metal> metal = metal_of(competitor.the_case);
+  const std::optional<Metal> metal = metal_of(competitor.the_case.cooler);
   cooler.mass_kg = metal ? metal->mass() : nan;
   cooler.volume_m3 = metal ? metal->volume : nan;
   cooler.density_kg_per_m3 = metal ? metal->density : nan;
   const std::vector<TrendRow>& trends = competitor.results.trends;
   for (const RankColumn& column : columns) {
-    const auto row = std::ranges::find_if(trends, [&](const TrendRow& trend) {
-      return trend.panel == column.panel && trend.orientation == column.orientation;
-    });
-    cooler.limits.push_back(row == trends.end()
-                                ? RankLimit{nan, nan, false, false, ""}
-                                : RankLimit{row->limit.power_w, row->power_limit_error_w,
-                                            row->limit.extrapolated, row->skips_stability,
-                                            row->status});
+    const auto row = std::ranges::find(trends, placing_of(column), placing_of<TrendRow>);
+    cooler.limits.push_back(row == trends.end() ? SolvedLimit{} : row->limit);
   }
   return cooler;
 }
@@ -283,10 +277,7 @@ std::optional<RankReport> rank_coolers(const RankOptions& options,
   }
 
   RankReport report;
-  const ReportContext& context = competitors.front().results.context;
-  report.room_temperature_c = context.room_temperature_c;
-  report.limit_temperature_c = context.limit_temperature_c;
-  report.die_to_base_k_per_w = first.die_to_base;
+  report.core = core_limit(first);
   report.weights_text = weights_text(weights, first.orientations) +
                         (first.panels.size() > 1 ? "; panel states alike" : "");
   report.columns = columns_of(first, weights);

@@ -2,6 +2,7 @@
 
 #include "cases/run/restart.hpp"
 #include "cases/run/results.hpp"
+#include "post/fits/groups.hpp"
 #include "post/text/text_file.hpp"
 #include "post/views/picture.hpp"
 #include "post/views/side_by_side.hpp"
@@ -11,7 +12,7 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
-#include <set>
+#include <utility>
 
 namespace tiltfin {
 namespace {
@@ -31,10 +32,8 @@ const SpacingPoint* nearest_point(const SpacingReport& report, const SpacingBest
   };
   for (const SpacingPoint& point : report.points) {
     const FinLayout& layout = point.layout;
-    const bool is_there = point.panel == best.panel && point.orientation == best.orientation &&
-                          layout.thickness_mm == best.layout.thickness_mm &&
-                          layout.height_mm == best.layout.height_mm &&
-                          layout.count != best.layout.count &&
+    const bool is_there = placing_of(point) == placing_of(best) &&
+                          layout.is_shaped_like(best.layout) && layout.count != best.layout.count &&
                           (layout.gap_mm > best.layout.gap_mm) == is_wider;
     if (is_there && (nearest == nullptr || distance(point) < distance(*nearest))) {
       nearest = &point;
@@ -60,8 +59,8 @@ Seen seen_of(const fs::path& directory, const std::string& id, const LaidOut& la
   for (const PanelState& panel : the_case.panels) {
     for (std::size_t k = 0; k < the_case.orientations.size(); ++k) {
       const Orientation& orientation = the_case.orientations[k];
-      if (panel.name == seen.outcome->panel && orientation.name == seen.outcome->orientation) {
-        seen.section = panel.standing.empty() ? &panel.section : &panel.standing[k];
+      if (placing_of(*seen.outcome) == Placing{panel.name, orientation.name}) {
+        seen.section = &panel.section_in(k);
         seen.solution = read_finest(seen.file, the_case, *seen.section,
                                     {.gravity_x = the_case.gravity * orientation.down[0],
                                      .gravity_y = the_case.gravity * orientation.down[1],
@@ -126,14 +125,17 @@ void write_spacing(const fs::path& directory, const SpacingReport& report, const
   fs::create_directories(directory);
   write_text(directory / "spacing.csv", spacing_csv(report));
   write_text(directory / "spacing.json", spacing_json(report));
-  std::set<std::pair<double, double>> shapes;
-  for (const SpacingPoint& point : report.points) {
-    shapes.emplace(point.layout.thickness_mm, point.layout.height_mm);
-  }
-  for (const auto& [thickness, height] : shapes) {
-    const std::string more =
-        shapes.size() == 1 ? "" : fmt::format("_thickness-{:g}_height-{:g}", thickness, height);
-    write_text(directory / ("spacing" + more + ".svg"), spacing_chart(report, thickness, height));
+  const auto shape = [](const SpacingPoint& point) {
+    return std::pair(point.layout.thickness_mm, point.layout.height_mm);
+  };
+  const auto shapes = groups_by(report.points, shape);
+  for (const auto& points : shapes) {
+    const FinLayout& layout = points.front()->layout;
+    const std::string more = shapes.size() == 1
+                                 ? ""
+                                 : fmt::format("_thickness-{:g}_height-{:g}", layout.thickness_mm,
+                                               layout.height_mm.value_or(0.0));
+    write_text(directory / ("spacing" + more + ".svg"), spacing_chart(report, layout));
   }
   for (const SpacingBest& best : report.best) {
     if (!best.orientation.empty()) {

@@ -55,7 +55,7 @@ AccuracyWish wish_of(const SolveArguments& arguments, const Case& the_case) {
     throw InputError(fmt::format("--accuracy: {}", error.what()));
   }
   for (const PanelState& panel : the_case.panels) {
-    if (panel.section.base < 0) {
+    if (panel.sections.front().base < 0) {
       throw InputError(
           fmt::format("--accuracy: found a case without a base ({}, panel {}), allowed "
                       "cases with one: the wish is for the rise of the base",
@@ -107,7 +107,7 @@ int run_solve(const SolveArguments& arguments) {
     return interrupted;
   }
   const bool any = std::any_of(outcomes.begin(), outcomes.end(), [](const Outcome& outcome) {
-    return outcome.status == name(SolveStatus::not_converged);
+    return outcome.status == SolveStatus::not_converged;
   });
   return any ? not_converged : fine;
 }
@@ -161,7 +161,7 @@ int run_spacing(SpacingCommand command) {
   fmt::print("{}", spacing_table(*report));
   const bool any =
       std::any_of(report->points.begin(), report->points.end(), [](const SpacingPoint& point) {
-        return point.status == name(SolveStatus::not_converged);
+        return point.ranked.status == SolveStatus::not_converged;
       });
   return any ? not_converged : fine;
 }
@@ -176,8 +176,8 @@ int run_rank(RankCommand command) {
   }
   fmt::print("{}", rank_table(*report));
   const bool any = std::ranges::any_of(report->coolers, [](const RankedCooler& cooler) {
-    return std::ranges::any_of(cooler.limits, [](const RankLimit& limit) {
-      return limit.status == name(SolveStatus::not_converged);
+    return std::ranges::any_of(cooler.limits, [](const SolvedLimit& limit) {
+      return limit.status == SolveStatus::not_converged;
     });
   });
   return any ? not_converged : fine;

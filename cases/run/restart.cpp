@@ -1,11 +1,10 @@
 #include "cases/run/restart.hpp"
 
+#include "cases/input/whole_file.hpp"
 #include "mesh/index.hpp"
 #include "post/text/text_file.hpp"
 
 #include <cstring>
-#include <fstream>
-#include <iterator>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -77,8 +76,7 @@ bool take(std::string_view& left, State& state, const Problem& problem) {
 }
 
 std::string text_at(const std::filesystem::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(file), {}};
+  return std::filesystem::exists(path) ? read_whole_file(path, "a state") : std::string();
 }
 
 Problem problem_of(const Case& the_case, const Section& section, const Condition& condition,

@@ -1,5 +1,6 @@
 #include "cases/run/run.hpp"
 
+#include "cases/file/core_limit.hpp"
 #include "cases/run/chains.hpp"
 #include "cases/run/parallel.hpp"
 #include "cases/run/restart.hpp"
@@ -20,7 +21,7 @@ void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
     for (ChainCondition& condition : chain.conditions) {
       std::optional<Outcome>& outcome = condition.outcome;
       outcome = finished_outcome(options.directory, condition.id);
-      const bool is_skipped = outcome && outcome->stability == stability_skipped;
+      const bool is_skipped = outcome && outcome->stability.state == Stability::skipped;
       if (is_skipped && condition.chosen && options.examine_stability) {
         outcome.reset();
       }
@@ -124,11 +125,7 @@ CaseResults results_of(const Case& the_case, std::vector<Outcome> outcomes) {
 }
 
 ReportContext report_context(const Case& the_case) {
-  return {.title = the_case.title,
-          .room_temperature_c = the_case.room_temperature - zero_celsius,
-          .limit_temperature_c = the_case.limit_temperature - zero_celsius,
-          .die_to_base_k_per_w = core_to_base(the_case),
-          .notes = the_case.notes};
+  return {.title = the_case.title, .core = core_limit(the_case), .notes = the_case.notes};
 }
 
 } // namespace tiltfin

@@ -49,12 +49,12 @@ std::string title_line(const Outcome& outcome) {
 
 std::string caption_line(const Outcome& outcome) {
   std::string text;
-  if (std::isfinite(outcome.base_rise_mean_k)) {
+  if (std::isfinite(outcome.base_rise_mean_k.value)) {
     text = fmt::format("base {} K above the room · ",
-                       with_error(outcome.base_rise_mean_k, outcome.rise_error_k));
+                       with_error(outcome.base_rise_mean_k.value, outcome.base_rise_mean_k.error));
   }
-  return text +
-         fmt::format("air up to {:.2f} m/s · {}", outcome.air_speed_max_m_per_s, outcome.status);
+  return text + fmt::format("air up to {:.2f} m/s · {}", outcome.air_speed_max_m_per_s.value,
+                            name(outcome.status));
 }
 
 Layout make_layout(const Rectangle& seen, const Problem& problem, const Outcome& outcome) {

@@ -87,10 +87,10 @@ Outcome outcome_for_picture(const std::string& orientation) {
   outcome.panel = "panel <on> & \"off\"";
   outcome.orientation = orientation;
   outcome.power_w = 10.0;
-  outcome.status = "converged";
-  outcome.base_rise_mean_k = 40.0;
-  outcome.rise_error_k = 0.5;
-  outcome.air_speed_max_m_per_s = 0.25;
+  outcome.status = SolveStatus::converged;
+  outcome.base_rise_mean_k.value = 40.0;
+  outcome.base_rise_mean_k.error = 0.5;
+  outcome.air_speed_max_m_per_s.value = 0.25;
   return outcome;
 }
 
