@@ -1,5 +1,7 @@
 #include "mesh/axis.hpp"
 
+#include "mesh/mesh_error.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <stdexcept>
@@ -88,8 +90,8 @@ Bounds bounds(const Break& a, const Break& b, double cap, double steepest) {
   Bounds result{flattest(a, b, cap, steepest), make_stretch(a, b, cap, steepest)};
   const double least = std::min(result.flat.count(), result.steep.count());
   if (!(least < largest_count)) {
-    throw std::invalid_argument("The cell sizes wanted are too small: more than a million cells "
-                                "would be needed between two neighbouring mesh lines.");
+    throw MeshError("The cell sizes wanted are too small: more than a million cells "
+                    "would be needed between two neighbouring mesh lines.");
   }
   result.n = 2 * std::max(1, static_cast<int>(std::ceil(0.5 * (least - count_slack))));
   return result;
