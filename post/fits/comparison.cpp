@@ -1,6 +1,7 @@
 #include "post/fits/comparison.hpp"
 
 #include "post/fits/least_squares.hpp"
+#include "post/fits/student.hpp"
 #include "post/fits/trend.hpp"
 #include "solver/steady.hpp"
 
