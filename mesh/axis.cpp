@@ -2,6 +2,8 @@
 
 #include "mesh/mesh_error.hpp"
 
+#include <boost/math/tools/roots.hpp>
+
 #include <algorithm>
 #include <cmath>
 #include <stdexcept>
@@ -107,18 +109,15 @@ Stretch fit_slope(const Break& a, const Break& b, double cap, const Bounds& ends
   if (falls == (steep > n)) {
     return std::abs(flat - n) <= std::abs(steep - n) ? ends.flat : ends.steep;
   }
-  double low = ends.flat.slope;
-  double high = ends.steep.slope;
-  constexpr int halvings = 60; // more than the digits of a double
-  for (int k = 0; k < halvings; ++k) {
-    const double middle = 0.5 * (low + high);
-    if ((make_stretch(a, b, cap, middle).count() > n) == falls) {
-      low = middle;
-    } else {
-      high = middle;
-    }
-  }
-  return make_stretch(a, b, cap, high);
+  const auto side = [&](double slope) {
+    return (make_stretch(a, b, cap, slope).count() > n) == falls ? -1.0 : 1.0;
+  };
+  const auto never = [](double, double) { return false; };
+  boost::uintmax_t evaluations = 63; // 60 halvings, more than the digits of a double
+  const double slope =
+      boost::math::tools::bisect(side, ends.flat.slope, ends.steep.slope, never, evaluations)
+          .second;
+  return make_stretch(a, b, cap, slope);
 }
 
 Stretch mirrored(const Stretch& stretch) {

@@ -4,7 +4,7 @@
 set -eu
 
 needed="g++ cmake ninja-build libeigen3-dev libspectra-dev libcli11-dev libtomlplusplus-dev
-  nlohmann-json3-dev libfmt-dev libcsv-dev catch2 libvtk9-dev $*"
+  nlohmann-json3-dev libfmt-dev libcsv-dev libcminpack-dev libboost-dev catch2 libvtk9-dev $*"
 
 if ! command -v dpkg-query >/dev/null || ! command -v apt-get >/dev/null; then
   echo "This is no Debian system; the build needs the equivalents of:" $needed >&2
