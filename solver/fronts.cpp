@@ -9,9 +9,8 @@ namespace tiltfin {
 
 namespace {
 
-constexpr double worth_a_task = 2e7;    // operations: about a millisecond
-constexpr double worth_splitting = 6e7; // operations of an update
-constexpr int small_front = 16; // pivots up to which a third of zeros is better than a front
+constexpr double worth_a_task = 2e7; // operations: about a millisecond
+constexpr int small_front = 16;      // pivots up to which a third of zeros is better than a front
 constexpr double zeros_of_small = 1.0 / 3.0;
 constexpr double zeros_of_large = 1.0 / 20.0;
 
@@ -234,7 +233,7 @@ void allot(Fronts& all) {
       heavy += work[index(child)] > worth_a_task ? 1 : 0;
     }
     front.forks = heavy > 1;
-    front.splits = 2.0 * pivots * behind * behind > worth_splitting;
+    front.splits = 2.0 * pivots * behind * behind > worth_a_task;
     all.largest_pivots = std::max(all.largest_pivots, front.pivots);
     all.largest_behind = std::max(all.largest_behind, front.behind());
     for (const int child : front.children) {
