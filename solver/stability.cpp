@@ -24,7 +24,9 @@ constexpr double growth_of_shift = 0.1;  // times the rate: nearer to what grows
 constexpr double eigen_tolerance = 1e-4; // of Arnoldi's method, relative
 constexpr double largest_residual = 1e-3; // of an eigenpair that is reported
 constexpr double same_mode = 1e-2;        // relative distance of one mode found from two shifts
-constexpr int max_restarts = 10;
+constexpr int max_restarts = 30;
+constexpr double overlap = 0.8;        // of the half-width of the last disc, to the next shift
+constexpr double smallest_step = 0.02; // between shifts, times the rate
 
 /// Matrices of J x = -sigma M x at a state; M has the places of J.
 struct Pencil {
@@ -187,8 +189,13 @@ Eigenpair examine(const Inverse& inverse, Complex shift, ComplexVector x) {
   return {shift - 1.0 / nu, std::sqrt(rest / image), std::move(x)};
 }
 
-std::vector<Eigenpair> pairs_round(const Pencil& pencil, Complex shift,
-                                   const StabilityOptions& options) {
+/// What one shift told.
+struct Disc {
+  std::vector<Eigenpair> pairs;
+  double radius = 0.0; ///< nothing nearer to the shift is missing; 0: nothing is known
+};
+
+Disc search_round(const Pencil& pencil, Complex shift, const StabilityOptions& options) {
   const Inverse inverse(pencil, shift);
   const int n = inverse.size();
   const int wanted = std::min(options.modes, n - 2);
@@ -205,7 +212,10 @@ std::vector<Eigenpair> pairs_round(const Pencil& pencil, Complex shift,
   }
   const Eigen::MatrixXcd vectors = solver.eigenvectors(); // of those that converged
   const Eigen::VectorXcd values = solver.eigenvalues();
-  std::vector<Eigenpair> pairs;
+  Disc disc;
+  if (solver.info() == Spectra::CompInfo::Successful) {
+    disc.radius = certain_radius(shift.imag(), values.cwiseAbs().minCoeff());
+  }
   for (Eigen::Index k = 0; k < vectors.cols(); ++k) {
     if (shift.imag() == 0.0 && values[k].imag() < 0.0) {
       continue; // the partner of another
@@ -213,10 +223,24 @@ std::vector<Eigenpair> pairs_round(const Pencil& pencil, Complex shift,
     const Eigen::VectorXcd vector = vectors.col(k);
     Eigenpair pair = examine(inverse, shift, {vector.data(), vector.data() + vector.size()});
     if (pair.residual < largest_residual) {
+      disc.pairs.push_back(std::move(pair));
+    }
+  }
+  return disc;
+}
+
+/// Adds what was not found from another shift yet.
+void take_new(std::vector<Eigenpair> found, Complex shift, std::vector<Eigenpair>& pairs) {
+  for (Eigenpair& pair : found) {
+    const auto near = [&](const Eigenpair& other) {
+      const double distance = std::min(std::abs(pair.sigma - other.sigma),
+                                       std::abs(std::conj(pair.sigma) - other.sigma));
+      return distance < same_mode * std::abs(pair.sigma - shift);
+    };
+    if (std::none_of(pairs.begin(), pairs.end(), near)) {
       pairs.push_back(std::move(pair));
     }
   }
-  return pairs;
 }
 
 /// Largest part 1 and real: the phase at which the disturbance is seen best.
@@ -272,37 +296,53 @@ double time_scale_rate(const Problem& problem, const State& state) {
   return std::max(std::sqrt(gravity * problem.air.expansion * (*hot - *cold) / length), conduction);
 }
 
-std::vector<Mode> leading_modes(const Problem& problem, const State& state,
-                                const StabilityOptions& options) {
+double certain_radius(double imaginary, double smallest) {
+  if (imaginary == 0.0) {
+    return 1.0 / smallest;
+  }
+  const double product = imaginary * smallest;
+  return (2.0 * product + 1.0 - std::sqrt(4.0 * product * product + 1.0)) / (2.0 * smallest);
+}
+
+ModeSearch leading_modes(const Problem& problem, const State& state,
+                         const StabilityOptions& options) {
   const Unknowns unknowns = number_unknowns(problem);
   const double rate = time_scale_rate(problem, state);
   const Pencil pencil = make_pencil(problem, unknowns, pack(unknowns, state), rate);
+  const double right = growth_of_shift * rate;
+  ModeSearch search;
   std::vector<Eigenpair> pairs;
-  for (const double frequency : options.frequencies) {
-    const Complex shift(growth_of_shift * rate, frequency * rate);
-    for (Eigenpair& pair : pairs_round(pencil, shift, options)) {
-      const auto near = [&](const Eigenpair& other) {
-        const double distance = std::min(std::abs(pair.sigma - other.sigma),
-                                         std::abs(std::conj(pair.sigma) - other.sigma));
-        return distance < same_mode * std::abs(pair.sigma - shift);
-      };
-      if (std::none_of(pairs.begin(), pairs.end(), near)) {
-        pairs.push_back(std::move(pair));
+  double frequency = 0.0; // of the next shift
+  double step = 0.0;      // half of what the last disc covered of the axis
+  while (search.covered < options.highest * rate && search.factorisations < options.max_shifts) {
+    const Complex shift(right, frequency);
+    Disc disc = search_round(pencil, shift, options);
+    ++search.factorisations;
+    if (options.stop != nullptr && options.stop->load()) {
+      return {.modes = {}, .covered = 0.0, .factorisations = search.factorisations};
+    }
+    take_new(std::move(disc.pairs), shift, pairs);
+    const double half =
+        disc.radius > right ? std::sqrt(disc.radius * disc.radius - right * right) : 0.0;
+    if (half > 0.0 && frequency - half <= search.covered) {
+      search.covered = std::max(search.covered, frequency + half);
+      step = half;
+    } else {
+      step *= 0.5; // a hole below this disc: the next shift stands lower
+      if (step < smallest_step * rate) {
+        break;
       }
     }
-    if (options.stop != nullptr && options.stop->load()) {
-      return {};
-    }
+    frequency = search.covered + overlap * step;
   }
   std::stable_sort(pairs.begin(), pairs.end(), [](const Eigenpair& a, const Eigenpair& b) {
     return a.sigma.real() > b.sigma.real();
   });
-  std::vector<Mode> modes;
-  modes.reserve(pairs.size());
+  search.modes.reserve(pairs.size());
   for (Eigenpair& pair : pairs) {
-    modes.push_back(make_mode(unknowns, pencil, std::move(pair)));
+    search.modes.push_back(make_mode(unknowns, pencil, std::move(pair)));
   }
-  return modes;
+  return search;
 }
 
 } // namespace tiltfin
