@@ -170,7 +170,7 @@ bool average(Nest& nest, int number) {
   return true;
 }
 
-std::vector<Mode> examine(Nest& nest, int number, const std::vector<double>& frequencies) {
+std::vector<Mode> examine(Nest& nest, int number) {
   SolveReport& report = nest.report;
   report.stability_known = false;
   report.unstable = false;
@@ -179,21 +179,23 @@ std::vector<Mode> examine(Nest& nest, int number, const std::vector<double>& fre
   }
   const Level& level = nest.level(number);
   StabilityOptions options;
-  options.frequencies = frequencies;
   options.stop = nest.options.steady.stop;
-  std::vector<Mode> modes = leading_modes(level.problem, level.state, options);
+  ModeSearch search = leading_modes(level.problem, level.state, options);
   if (options.stop != nullptr && options.stop->load()) {
     report.status = SolveStatus::stopped;
     return {};
   }
-  report.factorisations += static_cast<int>(frequencies.size());
+  report.factorisations += search.factorisations;
+  const double rate = time_scale_rate(level.problem, level.state);
+  report.searched = search.covered / rate;
+  const std::vector<Mode>& modes = search.modes;
   if (!modes.empty()) {
     report.stability_known = true;
     report.growth = modes.front().growth;
     report.frequency = modes.front().frequency;
-    report.unstable = report.growth > neutral_growth * time_scale_rate(level.problem, level.state);
+    report.unstable = report.growth > neutral_growth * rate;
   }
-  return modes;
+  return std::move(search.modes);
 }
 
 Attempt::~Attempt() {

@@ -67,9 +67,10 @@ void converge(Nest& nest, int number, bool cold);
 /// there to a steady state after all, which is then the level's.
 bool average(Nest& nest, int number);
 
-/// Modes of a level's steady state; the report takes over what they say. Empty when stability is
-/// not to be examined, nothing is known, or the caller asked to stop.
-std::vector<Mode> examine(Nest& nest, int number, const std::vector<double>& frequencies);
+/// Modes of a level's steady state, as many as grow up to five times the flow's rate; the report
+/// takes over what they say. Empty when stability is not to be examined, nothing is known, or the
+/// caller asked to stop.
+std::vector<Mode> examine(Nest& nest, int number);
 
 /// Something that may lead nowhere: at its end film temperature and report of the nest are put back
 /// as they were at its beginning, but with the factorisations that were spent since; unless what

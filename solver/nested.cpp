@@ -3,6 +3,7 @@
 #include "solver/nest.hpp"
 #include "solver/start.hpp"
 
+#include <algorithm>
 #include <chrono>
 #include <cmath>
 #include <optional>
@@ -12,7 +13,8 @@ namespace tiltfin {
 
 namespace {
 
-constexpr double nearly_neutral = 0.1; // growth over the flow's rate that level 1 cannot judge
+constexpr double nearly_neutral = 0.1; // growth over the flow's rate that pseudo-time follows
+constexpr double one_mode = 0.3;       // distance over the flow's rate of one mode on two meshes
 constexpr double disturbance = 0.1;    // of the ranges of psi and temperature
 constexpr double step_share = 0.4;     // of 1 / |sigma|: 16 steps in a period
 constexpr double alike = 0.3;          // relative difference of one flow on two meshes
@@ -33,76 +35,39 @@ class Way {
 public:
   explicit Way(Nest& nest) : nest_(nest) {}
 
-  /// From level 1, which is steady, to the finest mesh; from a flow that air leaves first to where
-  /// it goes. `warm`: the neighbour that the condition started from, if there is one.
+  /// From level 1, which is steady, to the finest mesh, whose disturbances alone decide; from a
+  /// flow that air leaves to where it goes. `warm`: the neighbour that the condition started from,
+  /// if there is one.
   void finish(const Solution* warm) {
-    bool on_finest = false;
-    for (int departures = 0; departures <= max_departures; ++departures) {
-      const bool last = departures == max_departures;
-      Departure departure = last || on_finest ? Departure::none : leave_if_level_1_knows();
-      if (departure == Departure::elsewhere) {
-        warm = nullptr;
-        continue;
-      }
-      if (!on_finest && !nest_.stopped()) {
-        reach_finest_with_partner(warm, departure == Departure::none);
-        on_finest = true;
-      }
-      if (departure == Departure::none && nest_.converged()) {
-        departure = judge_on_finest(last);
-      }
-      if (nest_.stopped() || (!nest_.converged() && departure != Departure::sways)) {
-        return;
-      }
-      if (departure == Departure::elsewhere) {
-        on_finest = left_on_ == 0;
-        warm = nullptr;
-        continue;
-      }
+    reach_finest_with_partner(warm);
+    for (int departures = 0; nest_.converged(); ++departures) {
+      const Departure departure = judge(departures == max_departures);
       if (departure == Departure::sways) {
         take_mean();
       }
-      return;
+      if (departure != Departure::elsewhere) {
+        return;
+      }
+      if (left_on_ == 1) {
+        reach_finest_with_partner(nullptr);
+      }
     }
   }
 
 private:
-  void reach_finest_with_partner(const Solution* warm, bool stays) {
+  void reach_finest_with_partner(const Solution* warm) {
     reach_finest(warm);
-    if (nest_.converged() && !nest_.level(1).solved && stays) {
+    if (nest_.converged() && !nest_.level(1).solved) {
       find_partner(); // of another flow than that of level 1
     }
   }
 
-  /// Far from neutral the growth on level 1 decides.
-  Departure leave_if_level_1_knows() {
-    nest_.report.stability_known = false;
-    coarse_mode_.reset();
-    const Level& coarse = nest_.level(1);
-    if (!coarse.solved) {
-      return Departure::none;
-    }
-    const std::vector<Mode> modes = examine(nest_, 1, StabilityOptions{}.frequencies);
-    if (modes.empty()) {
-      return Departure::none;
-    }
-    coarse_mode_ = modes.front();
-    const double rate = time_scale_rate(coarse.problem, coarse.state);
-    return nest_.report.growth > nearly_neutral * rate ? leave(1, modes.front()) : Departure::none;
-  }
-
-  /// Nearly neutral, or without a coarse partner, the growth on the finest mesh decides.
-  Departure judge_on_finest(bool last) {
+  /// Leaves the steady flow of the finest mesh where its disturbances grow: on level 1, which is
+  /// cheap, where that has the same mode, else on the finest mesh.
+  Departure judge(bool last) {
     const SolveReport& report = nest_.report;
     const double rate = time_scale_rate(nest_.level(0).problem, nest_.level(0).state);
-    const bool level_1_knows = nest_.level(1).solved && report.stability_known;
-    if (level_1_knows && report.growth < -nearly_neutral * rate) {
-      return Departure::none;
-    }
-    const std::vector<Mode> modes =
-        examine(nest_, 0,
-                level_1_knows ? std::vector<double>{report.frequency / rate}
-                              : StabilityOptions{}.frequencies);
+    const std::vector<Mode> modes = examine(nest_, 0);
     if (modes.empty() || !report.unstable || last) {
       return Departure::none;
     }
@@ -114,8 +79,31 @@ private:
     if (nest_.stopped()) {
       return Departure::back;
     }
-    const bool level_1_grows = coarse_mode_ && coarse_mode_->growth > neutral_growth * rate;
-    return level_1_grows ? leave(1, *coarse_mode_) : leave(0, modes.front());
+    const std::optional<Mode> on_level_1 = same_on_level_1(modes.front(), rate);
+    return on_level_1 ? leave(1, *on_level_1) : leave(0, modes.front());
+  }
+
+  /// The growing mode of level 1 that is nearest to one of the finest mesh, if it is near.
+  std::optional<Mode> same_on_level_1(const Mode& mode, double rate) {
+    const Level& coarse = nest_.level(1);
+    if (!coarse.solved) {
+      return std::nullopt;
+    }
+    StabilityOptions options;
+    options.frequencies = {mode.frequency / time_scale_rate(coarse.problem, coarse.state)};
+    options.stop = nest_.options.steady.stop;
+    ModeSearch search = leading_modes(coarse.problem, coarse.state, options);
+    nest_.report.factorisations += search.factorisations;
+    const auto apart = [&mode](const Mode& other) {
+      return std::hypot(other.growth - mode.growth, other.frequency - mode.frequency);
+    };
+    const auto nearest = std::ranges::min_element(
+        search.modes, [&](const Mode& a, const Mode& b) { return apart(a) < apart(b); });
+    if (nearest == search.modes.end() || nearest->growth < neutral_growth * rate ||
+        apart(*nearest) > one_mode * rate) {
+      return std::nullopt;
+    }
+    return std::move(*nearest);
   }
 
   /// From the steady level 1 alone, or, where a neighbour is known, from it and the change that
@@ -154,7 +142,6 @@ private:
   /// Looks on level 1 for the flow of the finest mesh; it is not solved where that has none.
   void find_partner() {
     Level& coarse = nest_.level(1);
-    coarse_mode_.reset();
     nest_.report.stability_known = false;
     Attempt on_level_1(nest_);
     set_problem(nest_, coarse);
@@ -247,8 +234,7 @@ private:
   }
 
   Nest& nest_;
-  int left_on_ = 1;                 ///< level of the last departure
-  std::optional<Mode> coarse_mode_; ///< least stable on level 1, of the flow of the finest mesh
+  int left_on_ = 1; ///< level of the last departure
 };
 
 /// Level 1 resolves the flow well enough for the start-up to choose among coexisting flows; a

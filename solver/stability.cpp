@@ -20,7 +20,7 @@ namespace {
 using Complex = std::complex<double>;
 using ComplexVector = std::vector<Complex>;
 
-constexpr double growth_of_shift = 0.1;  // times the rate: nearer to what grows than to what decays
+constexpr double growth_of_shift = 0.5;  // times the rate: a disc that far right of slow decay covers more of the axis
 constexpr double eigen_tolerance = 1e-4; // of Arnoldi's method, relative
 constexpr double largest_residual = 1e-3; // of an eigenpair that is reported
 constexpr double same_mode = 1e-2;        // relative distance of one mode found from two shifts
@@ -243,6 +243,28 @@ void take_new(std::vector<Eigenpair> found, Complex shift, std::vector<Eigenpair
   }
 }
 
+/// Shifts up the axis, each a little less than what the last disc covers above it; where a disc
+/// leaves a hole below, the next one stands lower.
+template <class Look, class Stopped>
+void cover(const StabilityOptions& options, double rate, const Look& look, const Stopped& stopped,
+           ModeSearch& search) {
+  double step = 0.0;
+  while (search.covered < options.highest * rate && search.factorisations < options.max_shifts &&
+         !stopped()) {
+    const double frequency = search.covered + overlap * step;
+    const double half = look(frequency);
+    if (half > 0.0 && frequency - half <= search.covered) {
+      search.covered = frequency + half;
+      step = half;
+    } else {
+      step *= 0.5;
+      if (step < smallest_step * rate) {
+        return;
+      }
+    }
+  }
+}
+
 /// Largest part 1 and real: the phase at which the disturbance is seen best.
 Mode make_mode(const Unknowns& unknowns, const Pencil& pencil, Eigenpair pair) {
   const Complex largest =
@@ -312,28 +334,22 @@ ModeSearch leading_modes(const Problem& problem, const State& state,
   const double right = growth_of_shift * rate;
   ModeSearch search;
   std::vector<Eigenpair> pairs;
-  double frequency = 0.0; // of the next shift
-  double step = 0.0;      // half of what the last disc covered of the axis
-  while (search.covered < options.highest * rate && search.factorisations < options.max_shifts) {
+  const auto look = [&](double frequency) { // half of what the disc covers of the axis
     const Complex shift(right, frequency);
     Disc disc = search_round(pencil, shift, options);
     ++search.factorisations;
-    if (options.stop != nullptr && options.stop->load()) {
-      return {.modes = {}, .covered = 0.0, .factorisations = search.factorisations};
-    }
     take_new(std::move(disc.pairs), shift, pairs);
-    const double half =
-        disc.radius > right ? std::sqrt(disc.radius * disc.radius - right * right) : 0.0;
-    if (half > 0.0 && frequency - half <= search.covered) {
-      search.covered = std::max(search.covered, frequency + half);
-      step = half;
-    } else {
-      step *= 0.5; // a hole below this disc: the next shift stands lower
-      if (step < smallest_step * rate) {
-        break;
-      }
-    }
-    frequency = search.covered + overlap * step;
+    return disc.radius > right ? std::sqrt(disc.radius * disc.radius - right * right) : 0.0;
+  };
+  const auto stopped = [&] { return options.stop != nullptr && options.stop->load(); };
+  for (const double frequency : options.frequencies) {
+    (void)look(frequency * rate);
+  }
+  if (options.frequencies.empty()) {
+    cover(options, rate, look, stopped, search);
+  }
+  if (stopped()) {
+    return {.modes = {}, .covered = 0.0, .factorisations = search.factorisations};
   }
   std::stable_sort(pairs.begin(), pairs.end(), [](const Eigenpair& a, const Eigenpair& b) {
     return a.sigma.real() > b.sigma.real();

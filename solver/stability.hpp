@@ -21,6 +21,9 @@ struct Mode {
 };
 
 struct StabilityOptions {
+  /// Looked round (0.1 + i w) times the rate for each of these alone; empty: up the imaginary axis
+  /// until `highest` is covered.
+  std::vector<double> frequencies{};
   double highest = 5.0; ///< frequency up to which nothing is to be missed, times time_scale_rate
   int modes = 8;        ///< eigenvalues asked for round each shift
   int max_shifts = 12;  ///< each is one factorisation, complex but for the first

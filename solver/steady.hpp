@@ -31,11 +31,12 @@ struct SolveReport {
   double fluctuation = 0.0; ///< of the hottest temperature, standard deviation [K]
   double stored = 0.0;      ///< of a mean: heat stored meanwhile over heat released [-]
 
-  /// The least stable mode of the steady state, of that which was left for a time average: on the
-  /// finest mesh when it is nearly neutral, else on level 1.
+  /// The least stable mode of the steady state on the finest mesh, of that which was left for a
+  /// time average.
   bool stability_known = false; ///< false: not examined
   double growth = 0.0;          ///< positive: small disturbances grow [1/s]
   double frequency = 0.0;       ///< [rad/s]
+  double searched = 0.0;        ///< frequency up to which none was missed, over the flow's rate
   bool unstable = false;        ///< grows faster than a thousandth of the flow's own rate
 };
 

@@ -53,7 +53,7 @@ struct Flow {
 
 Flow flow_from(const Problem& problem, State state) {
   REQUIRE(solve_steady(problem, state).status == SolveStatus::converged);
-  const std::vector<Mode> modes = leading_modes(problem, state);
+  const std::vector<Mode> modes = leading_modes(problem, state).modes;
   REQUIRE_FALSE(modes.empty());
   const double hottest = *std::max_element(state.temperature.begin(), state.temperature.end());
   return {std::move(state), hottest - walls, modes.front().growth};
