@@ -1,7 +1,6 @@
 #include "solver/fronts.hpp"
 
 #include <algorithm>
-#include <array>
 #include <utility>
 
 namespace tiltfin {
@@ -9,7 +8,7 @@ namespace tiltfin {
 namespace {
 
 constexpr double worth_a_task = 2e7; // operations: about a millisecond
-constexpr int small_front = 16;      // pivots up to which a third of zeros is better than a front
+int small_front = 16;                // pivots up to which a third of zeros is better than a front
 constexpr double zeros_of_small = 1.0 / 3.0;
 constexpr double zeros_of_large = 1.0 / 20.0;
 

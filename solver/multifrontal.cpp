@@ -160,6 +160,54 @@ private:
   std::vector<int> first_pivot_;
 };
 
+/// Forward through the fronts and back; `Count`: 1, or dynamic.
+template <class Scalar, int Count>
+void substitute(const std::vector<Front>& fronts, const Factors<Scalar>& factors, int count,
+                Scalar* right_sides) {
+  using Some = Eigen::Matrix<Scalar, Eigen::Dynamic, Count>;
+  Eigen::Map<Some> x(right_sides, static_cast<Eigen::Index>(factors.row_of.size()), count);
+  Some own;
+  Some others;
+  const int* row = factors.row_of.data();
+  for (const Front& front : fronts) {
+    const int width = front.pivots;
+    const int behind = front.behind();
+    const ConstBlock<Scalar> all(factors.block.data() + front.factors, front.height(), width);
+    own.resize(width, count);
+    for (int i = 0; i < width; ++i) {
+      own.row(i) = x.row(row[i]);
+    }
+    row += width;
+    all.topRows(width).template triangularView<Eigen::UnitLower>().solveInPlace(own);
+    others.noalias() = all.bottomRows(behind) * own;
+    for (int i = 0; i < width; ++i) {
+      x.row(front.unknowns[index(i)]) = own.row(i);
+    }
+    for (int i = 0; i < behind; ++i) {
+      x.row(front.unknowns[index(width + i)]) -= others.row(i);
+    }
+  }
+  for (auto front = fronts.rbegin(); front != fronts.rend(); ++front) {
+    const int width = front->pivots;
+    const int behind = front->behind();
+    const ConstBlock<Scalar> all(factors.block.data() + front->factors, front->height(), width);
+    const ConstBlock<Scalar> right(all.data() + all.size(), width, behind);
+    own.resize(width, count);
+    for (int i = 0; i < width; ++i) {
+      own.row(i) = x.row(front->unknowns[index(i)]);
+    }
+    others.resize(behind, count);
+    for (int i = 0; i < behind; ++i) {
+      others.row(i) = x.row(front->unknowns[index(width + i)]);
+    }
+    own.noalias() -= right * others;
+    all.topRows(width).template triangularView<Eigen::Upper>().solveInPlace(own);
+    for (int i = 0; i < width; ++i) {
+      x.row(front->unknowns[index(i)]) = own.row(i);
+    }
+  }
+}
+
 } // namespace
 
 template <class Scalar>
@@ -178,47 +226,10 @@ std::vector<int> factor(const Fronts& fronts, const std::vector<Scalar>& value, 
 template <class Scalar>
 void solve(const Fronts& fronts, const Factors<Scalar>& factors, int count,
            std::vector<Scalar>& right_sides) {
-  const Eigen::Index n = static_cast<Eigen::Index>(factors.row_of.size());
-  Block<Scalar> x(right_sides.data(), n, count);
-  Columns<Scalar> own;
-  Columns<Scalar> others;
-  const int* row = factors.row_of.data();
-  for (const Front& front : fronts.fronts) {
-    const int width = front.pivots;
-    const int behind = front.behind();
-    const ConstBlock<Scalar> all(factors.block.data() + front.factors, front.height(), width);
-    own.resize(width, count);
-    for (int i = 0; i < width; ++i) {
-      own.row(i) = x.row(row[i]);
-    }
-    row += width;
-    all.topRows(width).template triangularView<Eigen::UnitLower>().solveInPlace(own);
-    others.noalias() = all.bottomRows(behind) * own;
-    for (int i = 0; i < width; ++i) {
-      x.row(front.unknowns[index(i)]) = own.row(i);
-    }
-    for (int i = 0; i < behind; ++i) {
-      x.row(front.unknowns[index(width + i)]) -= others.row(i);
-    }
-  }
-  for (auto front = fronts.fronts.rbegin(); front != fronts.fronts.rend(); ++front) {
-    const int width = front->pivots;
-    const int behind = front->behind();
-    const ConstBlock<Scalar> all(factors.block.data() + front->factors, front->height(), width);
-    const ConstBlock<Scalar> right(all.data() + all.size(), width, behind);
-    own.resize(width, count);
-    for (int i = 0; i < width; ++i) {
-      own.row(i) = x.row(front->unknowns[index(i)]);
-    }
-    others.resize(behind, count);
-    for (int i = 0; i < behind; ++i) {
-      others.row(i) = x.row(front->unknowns[index(width + i)]);
-    }
-    own.noalias() -= right * others;
-    all.topRows(width).template triangularView<Eigen::Upper>().solveInPlace(own);
-    for (int i = 0; i < width; ++i) {
-      x.row(front->unknowns[index(i)]) = own.row(i);
-    }
+  if (count == 1) {
+    substitute<Scalar, 1>(fronts.fronts, factors, count, right_sides.data());
+  } else {
+    substitute<Scalar, Eigen::Dynamic>(fronts.fronts, factors, count, right_sides.data());
   }
 }
 

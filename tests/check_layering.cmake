@@ -34,7 +34,7 @@ set(toml_users "cases/input/toml_tree\\.cpp")
 set(CLI/_users "cases/commands/main\\.cpp")
 set(csv\\.h_users "cases/logs/csv_reader\\.cpp")
 set(vtk_users "post/views/(colour|fields|streamlines|temperature_image)\\.cpp")
-set(Eigen/_users "solver/(closure|linear|slot|stability)\\.cpp|post/fits/least_squares\\.cpp")
+set(Eigen/_users "solver/(closure|multifrontal|slot|stability)\\.cpp|solver/multifrontal\\.hpp|post/fits/least_squares\\.cpp")
 set(Spectra/_users "solver/stability\\.cpp")
 
 # Every source of the four floors stands in a room of the list.
