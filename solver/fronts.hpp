@@ -33,6 +33,7 @@ struct Fronts {
   std::vector<Front> fronts;   ///< children before parents
   std::size_t factor_size = 0; ///< numbers in all blocks of factors
   std::size_t update_size = 0; ///< numbers in the work space
+  bool fork = false;           ///< any of them does
 };
 
 /// The numbering of the matrix is the order of elimination, but for what may be reordered without

@@ -8,8 +8,6 @@
 #include <type_traits>
 #include <utility>
 
-#include <omp.h>
-
 namespace tiltfin {
 
 namespace {
@@ -84,9 +82,7 @@ bool SparseSolver<Scalar>::factor(const SparseMatrix& pattern, const std::vector
   for_each([&](std::size_t place, std::size_t row, const Scalar& entry) {
     work.scaled[place] = entry * work.row_scale[row];
   });
-  // Chains of conditions have a thread each: the tree of fronts is shared among threads only where
-  // no others are at work.
-  const int threads = omp_in_parallel() != 0 ? 1 : omp_get_max_threads();
+  const int threads = spare_threads();
   while (true) {
     const std::vector<int> poor = tiltfin::factor(*work.fronts, work.scaled, threads, work.factors);
     if (poor.empty()) {

@@ -1,3 +1,6 @@
+// Threads share the tree of fronts; Eigen's products, whose sums would depend on how many take
+// part, are each done by one.
+#define EIGEN_DONT_PARALLELIZE
 #include "solver/multifrontal.hpp"
 
 #include <Eigen/LU>
@@ -5,6 +8,8 @@
 #include <algorithm>
 #include <cmath>
 #include <complex>
+
+#include <omp.h>
 
 namespace tiltfin {
 
@@ -210,10 +215,14 @@ void substitute(const std::vector<Front>& fronts, const Factors<Scalar>& factors
 
 } // namespace
 
+int spare_threads() {
+  return omp_in_parallel() != 0 ? 1 : omp_get_max_threads();
+}
+
 template <class Scalar>
 std::vector<int> factor(const Fronts& fronts, const std::vector<Scalar>& value, int threads,
                         Factors<Scalar>& factors) {
-  Elimination<Scalar>(fronts, value, factors).run(threads);
+  Elimination<Scalar>(fronts, value, factors).run(fronts.fork ? threads : 1);
   std::vector<int> poor_ones;
   for (std::size_t k = 0; k < factors.front_state.size(); ++k) {
     if (factors.front_state[k] == poor) {

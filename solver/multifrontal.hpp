@@ -31,6 +31,10 @@ template <class Scalar>
 [[nodiscard]] std::vector<int> factor(const Fronts& fronts, const std::vector<Scalar>& value,
                                       int threads, Factors<Scalar>& factors);
 
+/// Threads that a factorisation may have: one for each chain of conditions that are solved side by
+/// side, else as many as OpenMP gives.
+[[nodiscard]] int spare_threads();
+
 /// Overwrites `count` right-hand sides, one after the other, by the solutions.
 template <class Scalar>
 void solve(const Fronts& fronts, const Factors<Scalar>& factors, int count,

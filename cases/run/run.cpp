@@ -9,7 +9,10 @@
 
 #include <algorithm>
 #include <exception>
+#include <limits>
 #include <optional>
+
+#include <omp.h>
 
 namespace tiltfin {
 namespace {
@@ -105,6 +108,8 @@ void solve_chains(const RunContext& run, std::vector<Chain>& chains, const Other
 
 std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
                               const std::function<void(const Progress&)>& progress) {
+  // A lone chain shares its factorisations among all of them.
+  omp_set_num_threads(threads_for(options.jobs, std::numeric_limits<int>::max()));
   std::vector<Chain> chains = make_chains(the_case, options.only, options.only_is_whole);
   check_orientations(the_case, chains);
   check_start(options, chains);
