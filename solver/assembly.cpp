@@ -3,7 +3,8 @@
 #include "solver/equations.hpp"
 
 #include <algorithm>
-#include <cstdint>
+#include <numeric>
+#include <utility>
 
 namespace tiltfin {
 
@@ -51,13 +52,15 @@ struct ResidualSink {
   void add(int row, double value) { f[index(row)] += value; }
 };
 
+struct Entry {
+  int row = 0;
+  int column = 0;
+};
+
 struct PatternSink {
-  std::vector<std::uint64_t> entries; ///< column in the upper half, row in the lower
+  std::vector<Entry> entries;
   void add(int /*row*/, double /*value*/) {}
-  void add_slope(int row, int column, double /*value*/) {
-    entries.push_back((static_cast<std::uint64_t>(column) << 32U) |
-                      static_cast<std::uint64_t>(row));
-  }
+  void add_slope(int row, int column, double /*value*/) { entries.push_back({row, column}); }
 };
 
 struct JacobianSink {
@@ -295,29 +298,36 @@ Jacobian make_jacobian(const Problem& problem, const Unknowns& unknowns) {
   const std::vector<double> z(index(unknowns.n), 0.0);
   PatternSink sink;
   Assembler<Dual<10>, PatternSink>{problem, unknowns, z, TimeTerm{}, sink}.all();
-  std::vector<std::uint64_t> sorted = sink.entries;
-  std::sort(sorted.begin(), sorted.end());
-  sorted.erase(std::unique(sorted.begin(), sorted.end()), sorted.end());
+  // The stream by columns, then each column sorted by rows and numbered.
+  std::vector<int> first(index(unknowns.n) + 1, 0);
+  for (const Entry& entry : sink.entries) {
+    ++first[index(entry.column) + 1];
+  }
+  std::partial_sum(first.begin(), first.end(), first.begin());
+  std::vector<std::pair<int, int>> by_column(sink.entries.size()); // row, place in the stream
+  std::vector<int> next(first.begin(), first.end() - 1);
+  for (std::size_t k = 0; k < sink.entries.size(); ++k) {
+    const Entry& entry = sink.entries[k];
+    by_column[index(next[index(entry.column)]++)] = {entry.row, static_cast<int>(k)};
+  }
   Jacobian jacobian;
   SparseMatrix& matrix = jacobian.matrix;
   matrix.n = unknowns.n;
-  matrix.value.assign(sorted.size(), 0.0);
-  matrix.column_start.assign(index(unknowns.n) + 1, 0);
-  for (const std::uint64_t entry : sorted) {
-    matrix.row.push_back(static_cast<int>(entry & 0xffffffffU));
-    ++matrix.column_start[(entry >> 32U) + 1];
+  matrix.column_start.push_back(0);
+  jacobian.slot.resize(sink.entries.size());
+  for (int column = 0; column < unknowns.n; ++column) {
+    const auto begin = by_column.begin() + first[index(column)];
+    const auto end = by_column.begin() + first[index(column) + 1];
+    std::sort(begin, end);
+    for (auto entry = begin; entry != end; ++entry) {
+      if (entry == begin || entry->first != matrix.row.back()) {
+        matrix.row.push_back(entry->first);
+      }
+      jacobian.slot[index(entry->second)] = static_cast<int>(matrix.row.size()) - 1;
+    }
+    matrix.column_start.push_back(static_cast<int>(matrix.row.size()));
   }
-  for (int k = 0; k < unknowns.n; ++k) {
-    matrix.column_start[index(k) + 1] += matrix.column_start[index(k)];
-  }
-  jacobian.slot.reserve(sink.entries.size());
-  for (const std::uint64_t entry : sink.entries) {
-    const auto column = static_cast<std::size_t>(entry >> 32U);
-    const auto first = matrix.row.begin() + matrix.column_start[column];
-    const auto last = matrix.row.begin() + matrix.column_start[column + 1];
-    const auto found = std::lower_bound(first, last, static_cast<int>(entry & 0xffffffffU));
-    jacobian.slot.push_back(static_cast<int>(found - matrix.row.begin()));
-  }
+  matrix.value.assign(matrix.row.size(), 0.0);
   return jacobian;
 }
 
