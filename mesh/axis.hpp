@@ -2,6 +2,8 @@
 // One direction of a tensor-product grid: face coordinates, cell widths, cell centres, and the
 // grading between break points. Lengths in m.
 
+#include "mesh/index.hpp"
+
 #include <span>
 #include <vector>
 
@@ -14,7 +16,7 @@ struct Axis {
   [[nodiscard]] double width(int i) const { return at(i + 1) - at(i); }
   [[nodiscard]] double centre(int i) const { return 0.5 * (at(i) + at(i + 1)); }
   [[nodiscard]] double length() const { return faces.back() - faces.front(); }
-  [[nodiscard]] double at(int i) const { return faces[static_cast<std::size_t>(i)]; }
+  [[nodiscard]] double at(int i) const { return faces[index(i)]; }
 };
 
 /// A line that the mesh must contain, with the largest cell wanted next to it.

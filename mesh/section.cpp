@@ -1,5 +1,7 @@
 #include "mesh/section.hpp"
 
+#include "mesh/index.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -134,13 +136,13 @@ void check_pair(const std::string& subject, int a, int b, const Section& section
     require(solid >= 0 && solid < n, subject + " names solid number " + std::to_string(solid) +
                                          ", but the section has " + std::to_string(n) + " solids.");
   }
-  require(a != b, subject + " joins the solid " +
-                      quoted(section.solids[static_cast<std::size_t>(a)].name) + " to itself.");
+  require(a != b,
+          subject + " joins the solid " + quoted(section.solids[index(a)].name) + " to itself.");
 }
 
-void check_patch(const std::string& subject, const Rectangle& patch, int index,
+void check_patch(const std::string& subject, const Rectangle& patch, int solid_number,
                  const Section& section) {
-  const Solid& solid = section.solids[static_cast<std::size_t>(index)];
+  const Solid& solid = section.solids[index(solid_number)];
   require(overlap(patch, solid.extent), subject + " has a patch (" + in_mm(patch) +
                                             ") that misses its solid " + quoted(solid.name) + " (" +
                                             in_mm(solid.extent) + ").");
@@ -284,13 +286,13 @@ std::vector<double> strip_edges(const Section& section, bool across_x) {
 std::vector<Gap> runs_in_strip(const Section& section, const Range& strip, bool across_x) {
   std::vector<int> crossing;
   for (int k = 0; k < static_cast<int>(section.solids.size()); ++k) {
-    const Range range = across(section.solids[static_cast<std::size_t>(k)].extent, across_x);
+    const Range range = across(section.solids[index(k)].extent, across_x);
     if (range.low <= strip.low + tolerance && range.high >= strip.high - tolerance) {
       crossing.push_back(k);
     }
   }
   const auto range_of = [&section, across_x](int k) {
-    return along(section.solids[static_cast<std::size_t>(k)].extent, across_x);
+    return along(section.solids[index(k)].extent, across_x);
   };
   std::sort(crossing.begin(), crossing.end(),
             [&range_of](int a, int b) { return range_of(a).low < range_of(b).low; });
@@ -357,7 +359,7 @@ std::vector<Gap> fin_gaps(const Section& section) {
     if (k < 0) {
       return false;
     }
-    const Role role = section.solids[static_cast<std::size_t>(k)].role;
+    const Role role = section.solids[index(k)].role;
     return role == Role::fin || role == Role::base;
   };
   std::vector<Gap> gaps = find_gaps(section);

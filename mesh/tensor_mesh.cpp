@@ -1,5 +1,7 @@
 #include "mesh/tensor_mesh.hpp"
 
+#include "mesh/index.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <stdexcept>
@@ -149,7 +151,7 @@ void paint(const TensorMesh& mesh, const Rectangle& r, int value, std::vector<in
   const int j_end = face_at(mesh.y, r.y1);
   for (int j = face_at(mesh.y, r.y0); j < j_end; ++j) {
     for (int i = face_at(mesh.x, r.x0); i < i_end; ++i) {
-      cells[static_cast<std::size_t>(mesh.cell(i, j))] = value;
+      cells[index(mesh.cell(i, j))] = value;
     }
   }
 }
@@ -159,12 +161,12 @@ void flood(const TensorMesh& mesh, std::vector<int>& labels, int start, int labe
   const int nx = mesh.x.n();
   const int ny = mesh.y.n();
   std::vector<int> pending{start};
-  labels[static_cast<std::size_t>(start)] = label;
+  labels[index(start)] = label;
   const auto visit = [&](int i, int j) {
     if (i < 0 || i >= nx || j < 0 || j >= ny || !mesh.is_air(i, j)) {
       return;
     }
-    int& mark = labels[static_cast<std::size_t>(mesh.cell(i, j))];
+    int& mark = labels[index(mesh.cell(i, j))];
     if (mark < 0) {
       mark = label;
       pending.push_back(mesh.cell(i, j));
@@ -213,7 +215,7 @@ TensorMesh make_mesh(const Section& section, const Resolution& wanted, int level
     throw std::invalid_argument("The cell sizes wanted are too small: more than a hundred million "
                                 "cells would be needed.");
   }
-  mesh.region.assign(static_cast<std::size_t>(mesh.n_cells()), 0);
+  mesh.region.assign(index(mesh.n_cells()), 0);
   for (std::size_t k = 0; k < section.solids.size(); ++k) {
     paint(mesh, section.solids[k].extent, static_cast<int>(k) + 1, mesh.region);
   }
@@ -230,8 +232,7 @@ std::vector<int> air_regions(const TensorMesh& mesh) {
   std::vector<int> labels(mesh.region.size(), -1);
   int n_regions = 0;
   for (int c = 0; c < mesh.n_cells(); ++c) {
-    const auto index = static_cast<std::size_t>(c);
-    if (mesh.region[index] == 0 && labels[index] < 0) {
+    if (mesh.region[index(c)] == 0 && labels[index(c)] < 0) {
       flood(mesh, labels, c, n_regions);
       ++n_regions;
     }

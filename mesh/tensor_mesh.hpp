@@ -3,6 +3,7 @@
 // left corners of cells, one more in each direction. Every rectangle edge is a mesh line.
 
 #include "mesh/axis.hpp"
+#include "mesh/index.hpp"
 #include "mesh/section.hpp"
 
 #include <vector>
@@ -36,16 +37,12 @@ struct TensorMesh {
   [[nodiscard]] int n_nodes() const { return (x.n() + 1) * (y.n() + 1); }
   [[nodiscard]] int cell(int i, int j) const { return j * x.n() + i; }
   [[nodiscard]] int node(int i, int j) const { return j * (x.n() + 1) + i; }
-  [[nodiscard]] int medium_at(int cell) const {
-    return medium.empty() ? 0 : medium[static_cast<std::size_t>(cell)];
-  }
+  [[nodiscard]] int medium_at(int cell) const { return medium.empty() ? 0 : medium[index(cell)]; }
   /// Neither solid nor medium.
   [[nodiscard]] bool is_clear(int cell) const {
-    return region[static_cast<std::size_t>(cell)] == 0 && medium_at(cell) == 0;
+    return region[index(cell)] == 0 && medium_at(cell) == 0;
   }
-  [[nodiscard]] bool is_air(int i, int j) const {
-    return region[static_cast<std::size_t>(cell(i, j))] == 0;
-  }
+  [[nodiscard]] bool is_air(int i, int j) const { return region[index(cell(i, j))] == 0; }
 };
 
 /// Replaces the "choose" zeros of `wanted` by the values described at Resolution. Throws

@@ -1,5 +1,6 @@
 #include "solver/assembly.hpp"
 
+#include "mesh/index.hpp"
 #include "solver/equations.hpp"
 
 #include <algorithm>
@@ -9,10 +10,6 @@
 namespace tiltfin {
 
 namespace {
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
 
 /// The number type's view of one local unknown.
 template <class Number>

@@ -37,24 +37,21 @@ double sine_deg(double angle_deg) {
 
 } // namespace
 
+std::span<const Orientation> named_orientations() {
+  static const std::array<Orientation, 6> named{{{"upright", {0.0, -1.0, 0.0}},
+                                                 {"flat-up", {-1.0, 0.0, 0.0}},
+                                                 {"flat-down", {1.0, 0.0, 0.0}},
+                                                 {"upside-down", {0.0, 1.0, 0.0}},
+                                                 {"quarter-left", {0.0, 0.0, -1.0}},
+                                                 {"quarter-right", {0.0, 0.0, 1.0}}}};
+  return named;
+}
+
 Orientation named_orientation(const std::string& name) {
-  if (name == "upright") {
-    return {name, {0.0, -1.0, 0.0}};
-  }
-  if (name == "upside-down") {
-    return {name, {0.0, 1.0, 0.0}};
-  }
-  if (name == "flat-up") {
-    return {name, {-1.0, 0.0, 0.0}};
-  }
-  if (name == "flat-down") {
-    return {name, {1.0, 0.0, 0.0}};
-  }
-  if (name == "quarter-left") {
-    return {name, {0.0, 0.0, -1.0}};
-  }
-  if (name == "quarter-right") {
-    return {name, {0.0, 0.0, 1.0}};
+  for (const Orientation& orientation : named_orientations()) {
+    if (orientation.name == name) {
+      return orientation;
+    }
   }
   throw std::invalid_argument("'" + name + "' is no orientation");
 }

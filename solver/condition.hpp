@@ -2,6 +2,7 @@
 // What varies between solves of one section: where gravity points, and the power.
 
 #include <array>
+#include <span>
 #include <string>
 
 namespace tiltfin {
@@ -16,9 +17,11 @@ struct Orientation {
   Vector3 down{0.0, -1.0, 0.0}; ///< unit vector of gravity in the board frame
 };
 
-/// The named orientations: upright (-y), upside-down (+y), flat-up (cooler on top of the board,
-/// -x), flat-down (cooler hanging under the board, +x), quarter-left (-z), quarter-right (+z).
-/// Throws std::invalid_argument for another name.
+/// upright (-y), flat-up (cooler on top of the board, -x), flat-down (cooler hanging under the
+/// board, +x), upside-down (+y), quarter-left (-z), quarter-right (+z).
+[[nodiscard]] std::span<const Orientation> named_orientations();
+
+/// One of them. Throws std::invalid_argument for another name.
 [[nodiscard]] Orientation named_orientation(const std::string& name);
 
 /// The board tilted about z: 0 upright, 90 flat with the cooler on top, 180 upside down,

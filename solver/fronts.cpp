@@ -1,5 +1,7 @@
 #include "solver/fronts.hpp"
 
+#include "mesh/index.hpp"
+
 #include <algorithm>
 #include <utility>
 
@@ -7,14 +9,10 @@ namespace tiltfin {
 
 namespace {
 
-constexpr double worth_a_task = 5e7; // operations: two milliseconds
-int small_front = 16;                // pivots up to which a third of zeros is better than a front
+constexpr double worth_a_task = 2e7; // operations: about a millisecond
+constexpr int small_front = 16;      // pivots up to which a third of zeros is better than a front
 constexpr double zeros_of_small = 1.0 / 3.0;
 constexpr double zeros_of_large = 1.0 / 20.0;
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
 
 std::size_t square(int k) {
   return index(k) * index(k);
@@ -223,7 +221,6 @@ void allot(Fronts& all) {
   std::vector<double> work(fronts.size(), 0.0); // operations of the subtree
   std::vector<std::size_t> room(fronts.size(), 0);
   all.factor_size = 0;
-  all.fork = false;
   for (std::size_t k = 0; k < fronts.size(); ++k) {
     Front& front = fronts[k];
     const double pivots = front.pivots;
@@ -236,7 +233,9 @@ void allot(Fronts& all) {
       heavy += work[index(child)] > worth_a_task ? 1 : 0;
     }
     front.forks = heavy > 1;
-    all.fork = all.fork || front.forks;
+    front.splits = 2.0 * pivots * behind * behind > worth_a_task;
+    all.largest_pivots = std::max(all.largest_pivots, front.pivots);
+    all.largest_behind = std::max(all.largest_behind, front.behind());
     for (const int child : front.children) {
       room[k] = front.forks ? room[k] + room[index(child)] : std::max(room[k], room[index(child)]);
     }
@@ -259,7 +258,8 @@ void allot(Fronts& all) {
 }
 
 Fronts arrange(std::vector<Front> fronts, const SparseMatrix& pattern) {
-  Fronts all{in_postorder(std::move(fronts)), 0, 0, false};
+  Fronts all;
+  all.fronts = in_postorder(std::move(fronts));
   place_entries(all.fronts, pattern);
   allot(all);
   return all;

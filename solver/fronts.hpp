@@ -24,6 +24,7 @@ struct Front {
   std::size_t factors = 0;    ///< begin of that block: `height` x `pivots`, `pivots` x `behind`
   std::size_t update = 0;     ///< begin of the update, `behind` x `behind`, in the work space
   bool forks = false;         ///< its children are worth a task each; their work space is apart
+  bool splits = false;        ///< its update is worth several tasks
 
   [[nodiscard]] int height() const { return static_cast<int>(unknowns.size()); }
   [[nodiscard]] int behind() const { return height() - pivots; }
@@ -33,7 +34,8 @@ struct Fronts {
   std::vector<Front> fronts;   ///< children before parents
   std::size_t factor_size = 0; ///< numbers in all blocks of factors
   std::size_t update_size = 0; ///< numbers in the work space
-  bool fork = false;           ///< any of them does
+  int largest_pivots = 0;
+  int largest_behind = 0;
 };
 
 /// The numbering of the matrix is the order of elimination, but for what may be reordered without

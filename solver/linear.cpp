@@ -1,5 +1,6 @@
 #include "solver/linear.hpp"
 
+#include "mesh/index.hpp"
 #include "solver/multifrontal.hpp"
 
 #include <algorithm>
@@ -9,14 +10,6 @@
 #include <utility>
 
 namespace tiltfin {
-
-namespace {
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
-
-} // namespace
 
 std::shared_ptr<const Fronts> analyse(const SparseMatrix& pattern) {
   return std::make_shared<const Fronts>(make_fronts(pattern));
@@ -57,21 +50,25 @@ template <class Scalar>
 bool SparseSolver<Scalar>::factor(const SparseMatrix& pattern, const std::vector<Scalar>& value) {
   Work& work = *work_;
   const std::size_t n = index(pattern.n);
-  std::vector<double> largest(n, 0.0);
+  std::vector<double> largest(n, 0.0); // of each row
+  std::vector<char> empty(n, 1);       // of each column
   const auto for_each = [&](auto visit) {
     for (std::size_t column = 0; column < n; ++column) {
       for (int k = pattern.column_start[column]; k < pattern.column_start[column + 1]; ++k) {
-        visit(index(k), index(pattern.row[index(k)]), value[index(k)] * work.column_scale[column]);
+        visit(index(k), column, value[index(k)] * work.column_scale[column]);
       }
     }
   };
   bool finite = true;
-  for_each([&](std::size_t, std::size_t row, const Scalar& entry) {
+  for_each([&](std::size_t place, std::size_t column, const Scalar& entry) {
     const double size = std::abs(entry);
+    double& in_row = largest[index(pattern.row[place])];
+    in_row = std::max(in_row, size);
     finite = finite && std::isfinite(size);
-    largest[row] = std::max(largest[row], size);
+    empty[column] = empty[column] != 0 && size == 0.0 ? 1 : 0;
   });
-  if (!finite || std::any_of(largest.begin(), largest.end(), [](double x) { return x == 0.0; })) {
+  if (!finite || std::count(largest.begin(), largest.end(), 0.0) > 0 ||
+      std::count(empty.begin(), empty.end(), 1) > 0) {
     return false;
   }
   work.row_scale.resize(n);
@@ -79,12 +76,11 @@ bool SparseSolver<Scalar>::factor(const SparseMatrix& pattern, const std::vector
     work.row_scale[row] = 1.0 / largest[row];
   }
   work.scaled.resize(value.size());
-  for_each([&](std::size_t place, std::size_t row, const Scalar& entry) {
-    work.scaled[place] = entry * work.row_scale[row];
+  for_each([&](std::size_t place, std::size_t, const Scalar& entry) {
+    work.scaled[place] = entry * work.row_scale[index(pattern.row[place])];
   });
-  const int threads = spare_threads();
   while (true) {
-    const std::vector<int> poor = tiltfin::factor(*work.fronts, work.scaled, threads, work.factors);
+    const std::vector<int> poor = tiltfin::factor(*work.fronts, work.scaled, work.factors);
     if (poor.empty()) {
       return true;
     }
@@ -109,14 +105,13 @@ bool SparseSolver<Scalar>::factor(const SparseMatrix& matrix) {
 template <class Scalar>
 std::vector<Scalar> SparseSolver<Scalar>::solve(const std::vector<Scalar>& right_side) const {
   const Work& work = *work_;
-  const std::size_t n = work.row_scale.size();
   std::vector<Scalar> x(right_side.size());
   for (std::size_t k = 0; k < x.size(); ++k) {
-    x[k] = right_side[k] * work.row_scale[k % n];
+    x[k] = right_side[k] * work.row_scale[k];
   }
-  tiltfin::solve(*work.fronts, work.factors, static_cast<int>(x.size() / n), x);
+  tiltfin::solve(*work.fronts, work.factors, x);
   for (std::size_t k = 0; k < x.size(); ++k) {
-    x[k] *= work.column_scale[k % n];
+    x[k] *= work.column_scale[k];
   }
   return x;
 }

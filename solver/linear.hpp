@@ -33,8 +33,7 @@ public:
   [[nodiscard]] bool factor(const SparseMatrix& pattern, const std::vector<Scalar>& value);
   [[nodiscard]] bool factor(const SparseMatrix& matrix);
 
-  /// Solution of the last factored system; not finite numbers mean failure. Several right-hand
-  /// sides stand one after the other, and so do their solutions.
+  /// Solution of the last factored system; not finite numbers mean failure.
   [[nodiscard]] std::vector<Scalar> solve(const std::vector<Scalar>& right_side) const;
 
   /// Entries of both factors, with the zeros stored among them.

@@ -1,4 +1,5 @@
 // True time: where no steady state is found, the mean of the flow and how much it fluctuates.
+#include "mesh/index.hpp"
 #include "solver/assembly.hpp"
 #include "solver/broyden.hpp"
 #include "solver/linear.hpp"
@@ -248,9 +249,9 @@ private:
 
   template <class Better>
   [[nodiscard]] double extreme(Better better) const {
-    double best = z_[static_cast<std::size_t>(unknowns_.temperature.front())];
+    double best = z_[index(unknowns_.temperature.front())];
     for (const int k : unknowns_.temperature) {
-      const double value = z_[static_cast<std::size_t>(k)];
+      const double value = z_[index(k)];
       best = better(value, best) ? value : best;
     }
     return best;

@@ -1,36 +1,41 @@
-// Threads share the tree of fronts; Eigen's products, whose sums would depend on how many take
-// part, are each done by one.
-#define EIGEN_DONT_PARALLELIZE
 #include "solver/multifrontal.hpp"
 
-#include <Eigen/LU>
+#include "mesh/index.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <complex>
 
-#include <omp.h>
+// Threads are ours to share: the kernels keep to theirs.
+#define EIGEN_DONT_PARALLELIZE
+#include <Eigen/LU>
 
 namespace tiltfin {
 
 namespace {
 
-/// Entries of L below a front's pivots: those of Jacobians stay below 1e4 (shipped cases, all
-/// stages), each power of ten costs a digit of sixteen.
-constexpr double largest_multiplier = 1e5;
+/// Largest |L| |U| of a front that is taken, where rows have entries of about one: what rounding
+/// adds to the matrix is that times 1e-16 (Higham, Accuracy and Stability of Numerical Algorithms,
+/// 2002, theorem 9.3, from memory). Jacobians of flows come to 1e4 at most.
+constexpr double largest_growth = 1e5;
+
+/// Columns of an update that are a task of their own, where they are worth one.
+constexpr int task_columns = 128;
 
 enum FrontState : char { good, poor, skipped };
 
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
+template <class Scalar>
+using Matrix = Eigen::Matrix<Scalar, Eigen::Dynamic, Eigen::Dynamic>;
+template <class Scalar>
+using Block = Eigen::Map<Matrix<Scalar>>;
+template <class Scalar>
+using ConstBlock = Eigen::Map<const Matrix<Scalar>>;
 
-template <class Scalar>
-using Block = Eigen::Map<Eigen::Matrix<Scalar, Eigen::Dynamic, Eigen::Dynamic>>;
-template <class Scalar>
-using ConstBlock = Eigen::Map<const Eigen::Matrix<Scalar, Eigen::Dynamic, Eigen::Dynamic>>;
-template <class Scalar>
-using Columns = Eigen::Matrix<Scalar, Eigen::Dynamic, Eigen::Dynamic>;
+/// Not a number if one of the entries is.
+template <class AnyMatrix>
+double largest(const AnyMatrix& matrix) {
+  return std::sqrt(matrix.cwiseAbs2().template maxCoeff<Eigen::PropagateNaN>());
+}
 
 template <class Scalar>
 class Elimination {
@@ -43,24 +48,13 @@ public:
       first_pivot_.push_back(pivots);
       pivots += front.pivots;
     }
-    factors_.block.resize(static_cast<Eigen::Index>(fronts.factor_size));
-    factors_.updates.resize(static_cast<Eigen::Index>(fronts.update_size));
+    factors_.block.resize(fronts.factor_size);
+    factors_.updates.resize(fronts.update_size);
     factors_.row_of.resize(index(pivots));
     factors_.front_state.assign(fronts_.size(), good);
   }
 
-  /// All fronts, children before parents.
-  void run(int threads) {
-#pragma omp parallel num_threads(threads) if (threads > 1)
-#pragma omp single
-    for (std::size_t k = 0; k < fronts_.size(); ++k) {
-      if (fronts_[k].parent < 0) {
-        subtree(static_cast<int>(k));
-      }
-    }
-  }
-
-private:
+  /// The front after all those below it.
   void subtree(int k) { // NOLINT(misc-no-recursion)
     const Front& front = fronts_[index(k)];
     if (front.forks) {
@@ -77,13 +71,17 @@ private:
       }
       add(fronts_[index(child)], front);
     }
-    char& state = factors_.front_state[index(k)];
     const bool complete =
         std::all_of(front.children.begin(), front.children.end(),
                     [this](int child) { return factors_.front_state[index(child)] == good; });
-    state = !complete ? skipped : (eliminate(front, first_pivot_[index(k)]) ? good : poor);
+    FrontState state = skipped;
+    if (complete) {
+      state = eliminate(front, first_pivot_[index(k)]) ? good : poor;
+    }
+    factors_.front_state[index(k)] = state;
   }
 
+private:
   [[nodiscard]] Scalar* left(const Front& front) {
     return factors_.block.data() + front.factors;
   }
@@ -130,21 +128,20 @@ private:
     }
   }
 
-  /// False when a pivot is not finite or too small.
+  /// False when its pivots will not do.
   bool eliminate(const Front& front, int first_pivot) {
     const int width = front.pivots;
     const int behind = front.behind();
     Block<Scalar> all(left(front), front.height(), width);
-    Eigen::Ref<Columns<Scalar>> pivots(all.topRows(width));
-    const Eigen::PartialPivLU<Eigen::Ref<Columns<Scalar>>> lu(pivots); // in place
+    Eigen::Ref<Matrix<Scalar>> pivots(all.topRows(width));
+    const Eigen::PartialPivLU<Eigen::Ref<Matrix<Scalar>>> lu(pivots); // in place
     const auto& permutation = lu.permutationP();
     for (int i = 0; i < width; ++i) {
       const int place = first_pivot + permutation.indices()[i];
       factors_.row_of[index(place)] = front.unknowns[index(i)];
     }
-    const double smallest = pivots.diagonal().cwiseAbs().minCoeff();
-    const bool finite = std::isfinite(pivots.cwiseAbs().sum());
-    if (!finite || !(smallest > 0.0)) {
+    const double size = largest(pivots);
+    if (!std::isfinite(size) || !(pivots.diagonal().cwiseAbs2().minCoeff() > 0.0)) {
       return false;
     }
     if (behind == 0) {
@@ -155,8 +152,27 @@ private:
     right = permutation * right;
     pivots.template triangularView<Eigen::UnitLower>().solveInPlace(right);
     pivots.template triangularView<Eigen::Upper>().template solveInPlace<Eigen::OnTheRight>(low);
-    Block<Scalar>(update(front), behind, behind).noalias() -= low * right;
-    return low.cwiseAbs().maxCoeff() <= largest_multiplier;
+    subtract(front, low, right);
+    return largest(low) * std::max(size, largest(right)) <= largest_growth;
+  }
+
+  /// The update less `low` times `right`, in pieces that do not depend on the number of threads.
+  template <class Low>
+  void subtract(const Front& front, const Low& low, const Block<Scalar>& right) {
+    const int behind = front.behind();
+    Block<Scalar> rest(update(front), behind, behind);
+    if (!front.splits) {
+      rest.noalias() -= low * right;
+      return;
+    }
+    for (int first = 0; first < behind; first += task_columns) {
+#pragma omp task firstprivate(first) shared(rest, low, right)
+      {
+        const int columns = std::min(task_columns, behind - first);
+        rest.middleCols(first, columns).noalias() -= low * right.middleCols(first, columns);
+      }
+    }
+#pragma omp taskwait
   }
 
   const std::vector<Front>& fronts_;
@@ -165,65 +181,18 @@ private:
   std::vector<int> first_pivot_;
 };
 
-/// Forward through the fronts and back; `Count`: 1, or dynamic.
-template <class Scalar, int Count>
-void substitute(const std::vector<Front>& fronts, const Factors<Scalar>& factors, int count,
-                Scalar* right_sides) {
-  using Some = Eigen::Matrix<Scalar, Eigen::Dynamic, Count>;
-  Eigen::Map<Some> x(right_sides, static_cast<Eigen::Index>(factors.row_of.size()), count);
-  Some own;
-  Some others;
-  const int* row = factors.row_of.data();
-  for (const Front& front : fronts) {
-    const int width = front.pivots;
-    const int behind = front.behind();
-    const ConstBlock<Scalar> all(factors.block.data() + front.factors, front.height(), width);
-    own.resize(width, count);
-    for (int i = 0; i < width; ++i) {
-      own.row(i) = x.row(row[i]);
-    }
-    row += width;
-    all.topRows(width).template triangularView<Eigen::UnitLower>().solveInPlace(own);
-    others.noalias() = all.bottomRows(behind) * own;
-    for (int i = 0; i < width; ++i) {
-      x.row(front.unknowns[index(i)]) = own.row(i);
-    }
-    for (int i = 0; i < behind; ++i) {
-      x.row(front.unknowns[index(width + i)]) -= others.row(i);
-    }
-  }
-  for (auto front = fronts.rbegin(); front != fronts.rend(); ++front) {
-    const int width = front->pivots;
-    const int behind = front->behind();
-    const ConstBlock<Scalar> all(factors.block.data() + front->factors, front->height(), width);
-    const ConstBlock<Scalar> right(all.data() + all.size(), width, behind);
-    own.resize(width, count);
-    for (int i = 0; i < width; ++i) {
-      own.row(i) = x.row(front->unknowns[index(i)]);
-    }
-    others.resize(behind, count);
-    for (int i = 0; i < behind; ++i) {
-      others.row(i) = x.row(front->unknowns[index(width + i)]);
-    }
-    own.noalias() -= right * others;
-    all.topRows(width).template triangularView<Eigen::Upper>().solveInPlace(own);
-    for (int i = 0; i < width; ++i) {
-      x.row(front->unknowns[index(i)]) = own.row(i);
-    }
-  }
-}
-
 } // namespace
 
-int spare_threads() {
-  return omp_in_parallel() != 0 ? 1 : omp_get_max_threads();
-}
-
 template <class Scalar>
-std::vector<int> factor(const Fronts& fronts, const std::vector<Scalar>& value, int threads,
+std::vector<int> factor(const Fronts& fronts, const std::vector<Scalar>& value,
                         Factors<Scalar>& factors) {
-  Elimination<Scalar>(fronts, value, factors).run(fronts.fork ? threads : 1);
+  Elimination<Scalar> elimination(fronts, value, factors);
   std::vector<int> poor_ones;
+  for (int k = 0; k < static_cast<int>(fronts.fronts.size()); ++k) {
+    if (fronts.fronts[index(k)].parent < 0) {
+      elimination.subtree(k);
+    }
+  }
   for (std::size_t k = 0; k < factors.front_state.size(); ++k) {
     if (factors.front_state[k] == poor) {
       poor_ones.push_back(static_cast<int>(k));
@@ -233,20 +202,55 @@ std::vector<int> factor(const Fronts& fronts, const std::vector<Scalar>& value, 
 }
 
 template <class Scalar>
-void solve(const Fronts& fronts, const Factors<Scalar>& factors, int count,
-           std::vector<Scalar>& right_sides) {
-  if (count == 1) {
-    substitute<Scalar, 1>(fronts.fronts, factors, count, right_sides.data());
-  } else {
-    substitute<Scalar, Eigen::Dynamic>(fronts.fronts, factors, count, right_sides.data());
+void solve(const Fronts& fronts, const Factors<Scalar>& factors, std::vector<Scalar>& x) {
+  using Vector = Eigen::Matrix<Scalar, Eigen::Dynamic, 1>;
+  Vector own_room(fronts.largest_pivots);
+  Vector others_room(fronts.largest_behind);
+  const int* row = factors.row_of.data();
+  for (const Front& front : fronts.fronts) {
+    const int width = front.pivots;
+    const int behind = front.behind();
+    const ConstBlock<Scalar> all(factors.block.data() + front.factors, front.height(), width);
+    auto own = own_room.head(width);
+    for (int i = 0; i < width; ++i) {
+      own[i] = x[index(row[i])];
+    }
+    row += width;
+    all.topRows(width).template triangularView<Eigen::UnitLower>().solveInPlace(own);
+    auto others = others_room.head(behind);
+    others.noalias() = all.bottomRows(behind) * own;
+    for (int i = 0; i < width; ++i) {
+      x[index(front.unknowns[index(i)])] = own[i];
+    }
+    for (int i = 0; i < behind; ++i) {
+      x[index(front.unknowns[index(width + i)])] -= others[i];
+    }
+  }
+  for (auto front = fronts.fronts.rbegin(); front != fronts.fronts.rend(); ++front) {
+    const int width = front->pivots;
+    const int behind = front->behind();
+    const ConstBlock<Scalar> all(factors.block.data() + front->factors, front->height(), width);
+    const ConstBlock<Scalar> right(all.data() + all.size(), width, behind);
+    auto own = own_room.head(width);
+    for (int i = 0; i < width; ++i) {
+      own[i] = x[index(front->unknowns[index(i)])];
+    }
+    auto others = others_room.head(behind);
+    for (int i = 0; i < behind; ++i) {
+      others[i] = x[index(front->unknowns[index(width + i)])];
+    }
+    own.noalias() -= right * others;
+    all.topRows(width).template triangularView<Eigen::Upper>().solveInPlace(own);
+    for (int i = 0; i < width; ++i) {
+      x[index(front->unknowns[index(i)])] = own[i];
+    }
   }
 }
 
 using Complex = std::complex<double>;
-template std::vector<int> factor(const Fronts&, const std::vector<double>&, int, Factors<double>&);
-template std::vector<int> factor(const Fronts&, const std::vector<Complex>&, int,
-                                 Factors<Complex>&);
-template void solve(const Fronts&, const Factors<double>&, int, std::vector<double>&);
-template void solve(const Fronts&, const Factors<Complex>&, int, std::vector<Complex>&);
+template std::vector<int> factor(const Fronts&, const std::vector<double>&, Factors<double>&);
+template std::vector<int> factor(const Fronts&, const std::vector<Complex>&, Factors<Complex>&);
+template void solve(const Fronts&, const Factors<double>&, std::vector<double>&);
+template void solve(const Fronts&, const Factors<Complex>&, std::vector<Complex>&);
 
 } // namespace tiltfin

@@ -1,15 +1,13 @@
 #include "solver/nest.hpp"
 
+#include "mesh/index.hpp"
+
 #include <algorithm>
 #include <cmath>
 
 namespace tiltfin {
 
 namespace {
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
 
 constexpr double film_tolerance = 0.02; // K: changes air's properties by less than 1e-4
 constexpr int max_film_updates = 6;
@@ -69,6 +67,7 @@ void march(Nest& nest, Level& level) {
   const double wish = report.time_step > 0.0 ? report.time_step : longest_step / rate;
   options.step = std::clamp(wish, shortest_step / rate, longest_step / rate);
   const SolveReport marched = march_average(level.problem, level.state, options);
+  level.solved = false;
   nest.only_mean = true;
   report.status = marched.status;
   report.steps = marched.steps;
@@ -157,13 +156,14 @@ bool average(Nest& nest, int number) {
   if (!mean.settled || share > calm_share) {
     return false;
   }
-  const SolveReport marched = nest.report;
+  const Level marched = level;
+  Attempt newton(nest);
   converge(nest, number, false, max_calm_steps);
   if (!nest.converged() && !nest.stopped()) {
-    level.state = mean.state;
-    restore_report(nest, marched);
+    level = marched;
     return false;
   }
+  newton.keep();
   nest.only_mean = false;
   nest.report.fluctuation = 0.0;
   nest.report.stored = 0.0;
@@ -196,10 +196,13 @@ std::vector<Mode> examine(Nest& nest, int number, const std::vector<double>& fre
   return modes;
 }
 
-void restore_report(Nest& nest, const SolveReport& before) {
-  const int factorisations = nest.report.factorisations;
-  nest.report = before;
-  nest.report.factorisations = factorisations;
+Attempt::~Attempt() {
+  if (keeps_) {
+    return;
+  }
+  report_.factorisations = nest_.report.factorisations;
+  nest_.report = report_;
+  nest_.film = film_;
 }
 
 } // namespace tiltfin

@@ -2,6 +2,7 @@
 // The two meshes of a condition, and what is done on one of them at a time: a steady state, a mean
 // over true time, the modes of a steady state.
 
+#include "mesh/index.hpp"
 #include "solver/stability.hpp"
 #include "solver/steady.hpp"
 
@@ -39,7 +40,7 @@ struct Nest {
   Mean mean{};
   bool only_mean = false; ///< no steady state: the result is a mean on level 1
 
-  [[nodiscard]] Level& level(int number) { return levels[static_cast<std::size_t>(number)]; }
+  [[nodiscard]] Level& level(int number) { return levels[index(number)]; }
   [[nodiscard]] bool converged() const { return report.status == SolveStatus::converged; }
   [[nodiscard]] bool stopped() const { return report.status == SolveStatus::stopped; }
 };
@@ -70,8 +71,24 @@ bool average(Nest& nest, int number);
 /// not to be examined, nothing is known, or the caller asked to stop.
 std::vector<Mode> examine(Nest& nest, int number, const std::vector<double>& frequencies);
 
-/// The report as it was `before`, but with the factorisations that were spent since.
-void restore_report(Nest& nest, const SolveReport& before);
+/// Something that may lead nowhere: at its end film temperature and report of the nest are put back
+/// as they were at its beginning, but with the factorisations that were spent since; unless what
+/// was reached is kept.
+class Attempt {
+public:
+  explicit Attempt(Nest& nest) : nest_(nest), report_(nest.report), film_(nest.film) {}
+  Attempt(const Attempt&) = delete;
+  Attempt& operator=(const Attempt&) = delete;
+  ~Attempt();
+
+  void keep() { keeps_ = true; }
+
+private:
+  Nest& nest_;
+  SolveReport report_;
+  double film_;
+  bool keeps_ = false;
+};
 
 /// Growth over the flow's rate below which nothing grows.
 inline constexpr double neutral_growth = 1e-3;

@@ -154,9 +154,9 @@ private:
   /// Looks on level 1 for the flow of the finest mesh; it is not solved where that has none.
   void find_partner() {
     Level& coarse = nest_.level(1);
-    const SolveReport before = nest_.report;
-    const double film = nest_.film;
     coarse_mode_.reset();
+    nest_.report.stability_known = false;
+    Attempt on_level_1(nest_);
     set_problem(nest_, coarse);
     coarse.state = interpolate(nest_.level(0).problem, nest_.level(0).state, coarse.problem);
     const State start = coarse.state;
@@ -164,11 +164,8 @@ private:
     coarse.solved =
         nest_.converged() && relative_difference(coarse.problem, start, coarse.state) < alike;
     if (nest_.stopped()) {
-      return;
+      on_level_1.keep();
     }
-    nest_.film = film;
-    restore_report(nest_, before);
-    nest_.report.stability_known = false;
   }
 
   /// The finest mesh along a slowly growing mode in pseudo-time, which follows slow changes: to
@@ -201,23 +198,22 @@ private:
   Departure depart(int number, const Mode& mode, const Follow& follow) {
     Level& level = nest_.level(number);
     const Level steady = level;
-    const SolveReport before = nest_.report;
-    const double film = nest_.film;
+    Attempt departure(nest_);
     left_on_ = number;
     disturb(level.state, mode);
     const bool steadies = follow();
     if (nest_.stopped()) {
+      departure.keep();
       return Departure::back;
     }
     if (steadies && relative_difference(level.problem, steady.state, level.state) > same_flow) {
+      departure.keep();
       if (number == 0) {
         find_partner();
       }
       return Departure::elsewhere;
     }
     level = steady;
-    nest_.film = film;
-    restore_report(nest_, before);
     return Departure::back;
   }
 

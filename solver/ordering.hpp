@@ -1,6 +1,5 @@
 #pragma once
-// Geometric nested dissection of the mesh (George, SIAM J. Numer. Anal. 10 (1973) 345-363, from
-// memory).
+// Geometric nested dissection of the cell grid.
 
 #include "mesh/tensor_mesh.hpp"
 
@@ -8,19 +7,17 @@
 
 namespace tiltfin {
 
-/// Where unknowns stand: a node or a cell.
-struct Site {
-  bool is_cell = false;
-  int number = 0;
+/// The lower left node of a cell, with the others of the last column or row, or what the cell
+/// itself holds.
+struct GridPlace {
+  int cell = 0;
+  bool is_node = false;
 };
 
-/// All nodes and cells in the order of a recursive bisection, separators after the halves they
-/// part: two lines of nodes and the cells between them, for a node's equation reaches two nodes and
-/// the cells round it, a cell's the next cells and the nodes round it. Of all cuts of a part the
-/// one that parts it best is taken, which may run inside a solid, where nodes have no unknowns.
-/// `at_node`, `at_cell`: how many unknowns stand at each.
-[[nodiscard]] std::vector<Site> dissection_order(const TensorMesh& mesh,
-                                                 const std::vector<int>& at_node,
-                                                 const std::vector<int>& at_cell);
+/// Nodes and cells in the order of a recursive bisection (George, SIAM J. Numer. Anal. 10 (1973)
+/// 345-363, from memory), separators after the halves they part. A node's equation reaches two
+/// nodes, a cell's its neighbours: two lines of nodes part nodes, one line of cells parts cells.
+/// Lines that cross solids have few nodes and are preferred. Every cell and its node appear once.
+[[nodiscard]] std::vector<GridPlace> dissection_order(const TensorMesh& mesh);
 
 } // namespace tiltfin

@@ -1,6 +1,7 @@
 #include "solver/pressure.hpp"
 
-#include "solver/equations.hpp"
+#include "mesh/index.hpp"
+#include "solver/fluxes.hpp"
 
 #include <cmath>
 #include <deque>
@@ -9,10 +10,6 @@
 namespace tiltfin {
 
 namespace {
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
 
 /// Walks over the air from cell to cell: pressure falls by the momentum of the face between them.
 class Walk {

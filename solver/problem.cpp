@@ -1,5 +1,7 @@
 #include "solver/problem.hpp"
 
+#include "mesh/index.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <map>
@@ -8,10 +10,6 @@
 namespace tiltfin {
 
 namespace {
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
 
 /// Conductivity along x or y of every cell, the calm room included: of the air in media.
 std::vector<double> cell_conductivity(const Section& section, const Problem& problem,

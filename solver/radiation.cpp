@@ -1,5 +1,6 @@
 #include "solver/radiation.hpp"
 
+#include "mesh/index.hpp"
 #include "solver/slot.hpp"
 
 #include <algorithm>
@@ -8,10 +9,6 @@
 namespace tiltfin {
 
 namespace {
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
 
 constexpr double chosen_zones = 120.0; // see make_radiant_zones
 

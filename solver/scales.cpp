@@ -1,17 +1,15 @@
 #include "solver/scales.hpp"
 
+#include "mesh/index.hpp"
 #include "solver/equations.hpp"
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace tiltfin {
 
 namespace {
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
 
 constexpr double smallest_temperature_range = 1.0; // K
 
@@ -44,8 +42,8 @@ Scales measure_scales(const Problem& problem, const Unknowns& unknowns,
     psi_low = std::min(psi_low, z[k]);
     psi_high = std::max(psi_high, z[k]);
   });
-  double cold = 1e9;
-  double hot = 0.0;
+  double cold = std::numeric_limits<double>::infinity();
+  double hot = -cold;
   for_each_temperature(unknowns, [&](std::size_t k) {
     cold = std::min(cold, z[k]);
     hot = std::max(hot, z[k]);

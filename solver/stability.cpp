@@ -1,5 +1,6 @@
 #include "solver/stability.hpp"
 
+#include "mesh/index.hpp"
 #include "solver/assembly.hpp"
 #include "solver/linear.hpp"
 #include "solver/scales.hpp"
@@ -24,10 +25,6 @@ constexpr double eigen_tolerance = 1e-4; // of Arnoldi's method, relative
 constexpr double largest_residual = 1e-3; // of an eigenpair that is reported
 constexpr double same_mode = 1e-2;        // relative distance of one mode found from two shifts
 constexpr int max_restarts = 10;
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
 
 /// Matrices of J x = -sigma M x at a state; M has the places of J.
 struct Pencil {

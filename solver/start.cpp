@@ -1,5 +1,6 @@
 #include "solver/start.hpp"
 
+#include "mesh/index.hpp"
 #include "solver/scales.hpp"
 
 #include <algorithm>
@@ -9,10 +10,6 @@
 namespace tiltfin {
 
 namespace {
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
 
 /// Faces of the axis seen from its other end.
 Axis turned_round(const Axis& axis) {

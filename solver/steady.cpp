@@ -1,5 +1,6 @@
 #include "solver/steady.hpp"
 
+#include "mesh/index.hpp"
 #include "solver/assembly.hpp"
 #include "solver/linear.hpp"
 #include "solver/scales.hpp"
@@ -11,10 +12,6 @@
 namespace tiltfin {
 
 namespace {
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
 
 /// Step that warms the fastest cell of air at rest by `change` kelvin.
 double first_rate(const Problem& problem, const Unknowns& unknowns, const std::vector<double>& f,

@@ -1,5 +1,6 @@
 #include "solver/unknowns.hpp"
 
+#include "mesh/index.hpp"
 #include "solver/ordering.hpp"
 
 #include <algorithm>
@@ -10,10 +11,6 @@
 namespace tiltfin {
 
 namespace {
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
 
 /// Disjoint sets of nodes.
 class Sets {
@@ -118,6 +115,23 @@ int largest_island(const Unknowns& unknowns) {
   return static_cast<int>(std::max_element(size.begin(), size.end()) - size.begin());
 }
 
+/// Numbers the free nodes of a cell: its lower left one, and at the last column or row the others.
+void number_nodes_of_cell(const TensorMesh& mesh, int cell, Unknowns& unknowns) {
+  const int i = cell % mesh.x.n();
+  const int j = cell / mesh.x.n();
+  const int last_i = i + 1 == mesh.x.n() ? i + 1 : i;
+  const int last_j = j + 1 == mesh.y.n() ? j + 1 : j;
+  for (int b = j; b <= last_j; ++b) {
+    for (int a = i; a <= last_i; ++a) {
+      const int node = mesh.node(a, b);
+      const bool reference = unknowns.n_islands == 0 && node == 0;
+      if (unknowns.island[index(node)] < 0 && !reference) {
+        unknowns.psi[index(node)] = unknowns.n++;
+      }
+    }
+  }
+}
+
 /// Position of `x` between cell centres (or faces): left index and weight of the right one.
 struct Place {
   int left = 0;
@@ -196,25 +210,13 @@ Unknowns number_unknowns(const Problem& problem) {
   unknowns.temperature.assign(index(mesh.n_cells()), -1);
   unknowns.fin_temperature.assign(problem.media.size(), -1);
   unknowns.air_age.assign(problem.media.size(), -1);
-  std::vector<int> at_node(unknowns.psi.size(), 0);
-  for (std::size_t node = 0; node < at_node.size(); ++node) {
-    const bool reference = unknowns.n_islands == 0 && node == 0;
-    at_node[node] = unknowns.island[node] < 0 && !reference ? 1 : 0;
-  }
-  std::vector<int> at_cell(unknowns.temperature.size(), 1);
-  for (std::size_t cell = 0; cell < at_cell.size(); ++cell) {
-    at_cell[cell] = problem.medium_cell[cell] >= 0 ? 3 : 1;
-  }
-  for (const Site& site : dissection_order(mesh, at_node, at_cell)) {
-    const std::size_t own = index(site.number);
-    if (!site.is_cell) {
-      if (at_node[own] > 0) {
-        unknowns.psi[own] = unknowns.n++;
-      }
+  for (const auto [cell, is_node] : dissection_order(mesh)) {
+    if (is_node) {
+      number_nodes_of_cell(mesh, cell, unknowns);
       continue;
     }
-    unknowns.temperature[own] = unknowns.n++;
-    const int medium = problem.medium_cell[own];
+    unknowns.temperature[index(cell)] = unknowns.n++;
+    const int medium = problem.medium_cell[index(cell)];
     if (medium >= 0) {
       unknowns.fin_temperature[index(medium)] = unknowns.n++;
       unknowns.air_age[index(medium)] = unknowns.n++;

@@ -1,5 +1,6 @@
 #include "solver/view_factors.hpp"
 
+#include "mesh/index.hpp"
 #include "solver/closure.hpp"
 
 #include <algorithm>
@@ -14,10 +15,6 @@ namespace {
 
 constexpr double same_place = 1e-9; // relative to the scene: closer than this is touching
 constexpr double hole = 1e-6;       // share of a view that may meet nothing: rounding at corners
-
-std::size_t index(int k) {
-  return static_cast<std::size_t>(k);
-}
 
 struct Point {
   double x = 0.0;

@@ -2,6 +2,8 @@
 // View factors between straight strips in the plane (surfaces of infinite length out of it), the
 // geometry of radiation alone. Lengths in m.
 
+#include "mesh/index.hpp"
+
 #include <span>
 #include <vector>
 
@@ -30,10 +32,7 @@ struct ViewFactors {
   double raw_reciprocity = 0.0; ///< largest |A_i F_ij - A_j F_ji| over the shorter strip [-]
   double raw_closure = 0.0;     ///< largest |sum over j of F_ij - 1| [-]
 
-  [[nodiscard]] double at(int i, int j) const {
-    return exchange[static_cast<std::size_t>(i) * static_cast<std::size_t>(n) +
-                    static_cast<std::size_t>(j)];
-  }
+  [[nodiscard]] double at(int i, int j) const { return exchange[index(i) * index(n) + index(j)]; }
 };
 
 /// View factors between `strips`, which hide each other and between them bound every space that

@@ -3,7 +3,7 @@
 // largest velocities on the two middle lines, the streamfunction, and where the maxima lie.
 // Lengths in widths, velocities in a/width, the streamfunction in a (the diffusivity).
 
-#include "solver/equations.hpp"
+#include "solver/fluxes.hpp"
 
 #include "validation/peak.hpp"
 #include "validation/reference.hpp"
@@ -89,7 +89,7 @@ inline Quantities cavity_quantities(const Problem& problem, const State& state) 
 inline void compare_cavity(const std::string& name, double own_rayleigh,
                            const std::vector<std::string>& conditions) {
   const Case the_case = read_case_of(name);
-  const Section& section = the_case.panels[0].section;
+  const Section& section = the_case.panels[0].sections.front();
   std::map<std::string, std::map<std::string, Computed>> by_condition;
   for (const std::string& condition : conditions) {
     const double gravity = the_case.gravity * std::stod(condition.substr(3)) / own_rayleigh;

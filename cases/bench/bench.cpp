@@ -1,6 +1,8 @@
 #include "cases/bench/bench.hpp"
 
 #include "cases/file/case.hpp"
+#include "cases/file/conditions.hpp"
+#include "cases/file/core_limit.hpp"
 #include "cases/logs/log_values.hpp"
 #include "solver/condition.hpp"
 
@@ -27,10 +29,9 @@ bool is_case_file(const std::string& path) {
 bool has_mapping(const LogArguments& arguments) {
   return !arguments.time.empty() || !arguments.time_unit.empty() ||
          !arguments.temperatures.empty() || !arguments.ambient.empty() ||
-         !arguments.ambient_file.empty() || arguments.ambient_c > -zero_celsius ||
-         !arguments.power.empty() || !arguments.powers_w.empty() ||
-         !arguments.orientations.empty() || !arguments.panels.empty() || arguments.hottest ||
-         arguments.is_at_base;
+         !arguments.ambient_file.empty() || arguments.ambient_c || !arguments.power.empty() ||
+         !arguments.powers_w.empty() || !arguments.orientations.empty() ||
+         !arguments.panels.empty() || arguments.hottest || arguments.is_at_base;
 }
 
 /// The value of log `k` of `n` in a list of one or n values.
@@ -52,9 +53,7 @@ std::string orientation_name(const std::string& text) {
     const std::optional<double> tilt = parse_number(text);
     return tilt ? tilted_orientation(*tilt).name : named_orientation(text).name;
   } catch (const std::invalid_argument&) {
-    refuse_option("--orientation", "'" + text + "'",
-                  "upright, flat-up, flat-down, upside-down, quarter-left, quarter-right, or a "
-                  "tilt in degrees");
+    refuse_option("--orientation", "'" + text + "'", orientation_words());
   }
 }
 
@@ -75,9 +74,7 @@ LogMapping shared_mapping(const LogArguments& arguments) {
   if (!arguments.ambient_time.empty()) {
     mapping.ambient_time = arguments.ambient_time;
   }
-  if (arguments.ambient_c > -zero_celsius) {
-    mapping.ambient_c = arguments.ambient_c;
-  }
+  mapping.ambient_c = arguments.ambient_c;
   mapping.power = arguments.power;
   if (mapping.temperature.empty()) {
     refuse_option("--temperature", "nothing", "one or more columns of the logs");
@@ -110,9 +107,7 @@ BenchInput from_case(const LogArguments& arguments) {
   BenchInput input{*the_case.bench, {}};
   input.bench.fits_line = input.bench.fits_line || arguments.fits_line;
   input.context.title = the_case.title;
-  input.context.room_temperature_c = the_case.room_temperature - zero_celsius;
-  input.context.limit_temperature_c = the_case.limit_temperature - zero_celsius;
-  input.context.die_to_base_k_per_w = the_case.die_to_base;
+  input.context.core = core_limit(the_case);
   return input;
 }
 
@@ -139,9 +134,9 @@ BenchInput from_options(const LogArguments& arguments) {
   input.bench.fits_line = arguments.fits_line;
   input.bench.is_at_base = arguments.is_at_base;
   input.context.title = "Bench logs";
-  input.context.room_temperature_c = arguments.room_c;
-  input.context.limit_temperature_c = arguments.limit_c;
-  input.context.die_to_base_k_per_w = arguments.die_to_base;
+  input.context.core = {.room_temperature_c = arguments.room_c,
+                        .limit_temperature_c = arguments.limit_c,
+                        .core_to_base_k_per_w = arguments.core_to_base_k_per_w};
   if (arguments.limit_c <= arguments.room_c) {
     refuse_option("--limit-c", fmt::format("{:g}", arguments.limit_c),
                   fmt::format("more than the room's {:g}", arguments.room_c));

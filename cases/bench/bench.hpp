@@ -5,6 +5,7 @@
 #include "cases/logs/bench_log.hpp"
 #include "post/reports/bench_report.hpp"
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -20,14 +21,14 @@ struct LogArguments {
   std::string ambient;
   std::string ambient_file;
   std::vector<std::string> ambient_time;
-  double ambient_c = -1e9; ///< below absolute zero: not given
+  std::optional<double> ambient_c;
   std::string power;
   std::vector<double> powers_w;          ///< one for all, or one per log
   std::vector<std::string> orientations; ///< the same; names, or tilts in degrees
   std::vector<std::string> panels;       ///< the same
   double room_c = 25.0;
   double limit_c = 100.0;
-  double die_to_base = 0.0;
+  double core_to_base_k_per_w = 0.0;
   bool is_at_base = false;
   bool fits_line = false;
 };

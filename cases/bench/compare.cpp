@@ -2,14 +2,14 @@
 
 #include "cases/file/case.hpp"
 #include "cases/input/toml_reader.hpp"
+#include "cases/input/whole_file.hpp"
+#include "post/reports/summary.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <set>
 #include <stdexcept>
 
@@ -18,13 +18,7 @@ namespace {
 
 Computed read_results(const std::string& directory) {
   const std::string path = (std::filesystem::path(directory) / "summary.json").string();
-  std::ifstream file(path, std::ios::binary);
-  if (!file) {
-    throw InputError(fmt::format("{}: found no file that can be read, allowed a directory that "
-                                 "`tiltfin solve` has written",
-                                 path));
-  }
-  const std::string text{std::istreambuf_iterator<char>(file), {}};
+  const std::string text = read_whole_file(path, "a directory that `tiltfin solve` has written");
   try {
     return read_summary(text);
   } catch (const std::runtime_error& error) {
@@ -42,8 +36,10 @@ std::vector<MeasuredPoint> measured_points(const BenchResult& bench, const Compu
   for (const BenchRow& row : bench.rows) {
     if (std::isfinite(row.soak.rise_k) && row.soak.rise_k > 0.0) {
       const bool takes_only = !panel_is_given && panels.size() == 1;
-      points.push_back({takes_only ? *panels.begin() : row.panel, row.orientation, row.soak.power_w,
-                        row.soak.rise_k, row.soak.rise_half_k});
+      points.push_back({takes_only ? *panels.begin() : row.panel,
+                        row.orientation,
+                        row.soak.power_w,
+                        {row.soak.rise_k, row.soak.rise_half_k}});
     }
   }
   return points;
@@ -52,7 +48,7 @@ std::vector<MeasuredPoint> measured_points(const BenchResult& bench, const Compu
 std::vector<Unknown> unknowns_of(const std::vector<std::string>& names) {
   std::vector<Unknown> unknowns;
   for (const std::string& text : names) {
-    for (const Unknown unknown : {Unknown::die_to_base, Unknown::heat_share, Unknown::depth}) {
+    for (const Unknown unknown : {Unknown::core_to_base, Unknown::heat_share, Unknown::depth}) {
       if (text == name(unknown)) {
         unknowns.push_back(unknown);
       }
@@ -91,7 +87,7 @@ ComparisonReport compare_with_bench(const CompareArguments& arguments, const Ben
     throw InputError("--using: found no --calibrate, allowed together with it");
   }
   Physical as_given;
-  as_given.die_to_base_k_per_w = computed.die_to_base_k_per_w;
+  as_given.core_to_base_k_per_w = computed.core.core_to_base_k_per_w;
   ComparisonReport report;
   report.title = computed.title;
   report.is_at_base = input.context.is_at_base;

@@ -2,6 +2,7 @@
 
 #include "cases/check/cost.hpp"
 #include "cases/check/governing.hpp"
+#include "cases/file/conditions.hpp"
 #include "mesh/tensor_mesh.hpp"
 #include "solver/radiation.hpp"
 
@@ -233,7 +234,7 @@ void warn_of_gaps(std::vector<std::string>& warnings, const Case& the_case,
 
 void warn_of_range(std::vector<std::string>& warnings, const Case& the_case,
                    const PanelState& panel) {
-  const Rise rise = governing_rise(the_case, panel.section);
+  const Rise rise = governing_rise(the_case, panel.sections.front());
   const double number = governing_air(the_case, rise).expansion * rise.kelvin;
   if (number <= boussinesq_limit) {
     return;

@@ -1,7 +1,7 @@
 #include "cases/check/cost.hpp"
 
 #include "cases/check/governing.hpp"
-#include "cases/run/options.hpp"
+#include "cases/run/parallel.hpp"
 #include "mesh/tensor_mesh.hpp"
 #include "solver/unknowns.hpp"
 

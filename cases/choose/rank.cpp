@@ -1,11 +1,13 @@
 #include "cases/choose/rank.hpp"
 
-#include "cases/choose/metal.hpp"
 #include "cases/choose/weights.hpp"
 #include "cases/file/case_difference.hpp"
+#include "cases/file/conditions.hpp"
+#include "cases/file/core_limit.hpp"
 #include "cases/input/toml_reader.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
+#include "post/fits/groups.hpp"
 #include "post/text/text_file.hpp"
 
 #include <fmt/format.h>
@@ -25,7 +27,7 @@ struct Competitor {
   std::string name;
   Case the_case;
   bool is_directory = false;
-  std::vector<Outcome> outcomes;
+  CaseResults results;
 };
 
 /// "results/demo/" as "demo".
@@ -73,7 +75,8 @@ Competitor read_competitor(const std::string& path) {
     competitor.the_case = read_case(copy.string());
     competitor.name = last_part(path);
     competitor.is_directory = true;
-    competitor.outcomes = finished_outcomes(path, competitor.the_case);
+    competitor.results =
+        results_of(competitor.the_case, finished_outcomes(path, competitor.the_case));
   } else {
     competitor.the_case = read_case(path);
     competitor.name = fs::path(path).stem().string();
@@ -106,10 +109,7 @@ void check_conditions(const std::vector<Competitor>& competitors) {
           other.the_case.file, difference->key, difference->second, difference->first, first.file));
     }
     for (const Orientation& orientation : other.the_case.orientations) {
-      if (!is_in_section(orientation)) {
-        throw InputError(
-            fmt::format("{}: {}", other.the_case.orientations_place, out_of_section(orientation)));
-      }
+      check_in_section(orientation, other.the_case.orientations_place);
     }
   }
 }
@@ -153,7 +153,7 @@ std::vector<std::string> power_notes(const std::vector<Competitor>& competitors)
 std::vector<std::string> metal_notes(const std::vector<Competitor>& competitors) {
   std::vector<std::string> notes;
   for (const Competitor& competitor : competitors) {
-    const std::optional<Metal> metal = metal_of(competitor.the_case);
+    const std::optional<Metal> metal = metal_of(competitor.the_case.cooler);
     if (!metal) {
       notes.push_back(fmt::format("{}: a drawn section has no mass here.", competitor.name));
       continue;
@@ -176,16 +176,17 @@ std::vector<std::string> stability_notes(const std::vector<Competitor>& competit
   std::vector<std::string> skipped;
   bool any_examined = false; // a mean over time without a steady flow is neither
   for (const Competitor& competitor : competitors) {
-    const auto n = std::ranges::count_if(competitor.outcomes, [](const Outcome& outcome) {
-      return outcome.stability == stability_skipped;
+    const auto n = std::ranges::count_if(competitor.results.outcomes, [](const Outcome& outcome) {
+      return outcome.stability.state == Stability::skipped;
     });
-    any_examined =
-        any_examined || std::ranges::any_of(competitor.outcomes, [](const Outcome& outcome) {
-          return outcome.stability == "stable" || outcome.stability == "unstable";
-        });
+    any_examined = any_examined ||
+                   std::ranges::any_of(competitor.results.outcomes, [](const Outcome& outcome) {
+                     return outcome.stability.state == Stability::stable ||
+                            outcome.stability.state == Stability::unstable;
+                   });
     if (n > 0) {
-      skipped.push_back(
-          fmt::format("{} ({} of {} conditions)", competitor.name, n, competitor.outcomes.size()));
+      skipped.push_back(fmt::format("{} ({} of {} conditions)", competitor.name, n,
+                                    competitor.results.outcomes.size()));
     }
   }
   if (skipped.empty()) {
@@ -216,21 +217,14 @@ RankedCooler ranked(const Competitor& competitor, const std::vector<RankColumn>&
   RankedCooler cooler;
   cooler.name = competitor.name;
   cooler.title = competitor.the_case.title;
-  const std::optional<Metal> metal = metal_of(competitor.the_case);
+  const std::optional<Metal> metal = metal_of(competitor.the_case.cooler);
   cooler.mass_kg = metal ? metal->mass() : nan;
   cooler.volume_m3 = metal ? metal->volume : nan;
   cooler.density_kg_per_m3 = metal ? metal->density : nan;
-  const std::vector<TrendRow> trends =
-      make_trends(competitor.outcomes, report_context(competitor.the_case));
+  const std::vector<TrendRow>& trends = competitor.results.trends;
   for (const RankColumn& column : columns) {
-    const auto row = std::ranges::find_if(trends, [&](const TrendRow& trend) {
-      return trend.panel == column.panel && trend.orientation == column.orientation;
-    });
-    cooler.limits.push_back(row == trends.end()
-                                ? RankLimit{nan, nan, false, false, ""}
-                                : RankLimit{row->limit.power_w, row->power_limit_error_w,
-                                            row->limit.extrapolated, row->skips_stability,
-                                            row->status});
+    const auto row = std::ranges::find(trends, placing_of(column), placing_of<TrendRow>);
+    cooler.limits.push_back(row == trends.end() ? SolvedLimit{} : row->limit);
   }
   return cooler;
 }
@@ -249,7 +243,7 @@ bool solve_competitors(std::vector<Competitor>& competitors, const RankOptions& 
     run.examine_stability = !options.skip_stability;
     run.stop = options.stop;
     int done = 0;
-    competitor.outcomes = run_case(competitor.the_case, run, [&](const Progress& progress) {
+    competitor.results = run_case(competitor.the_case, run, [&](const Progress& progress) {
       if (progress.done > done && tell) {
         done = progress.done;
         tell(fmt::format("{}: {}/{} {} done", competitor.name, progress.done, progress.total,
@@ -259,9 +253,6 @@ bool solve_competitors(std::vector<Competitor>& competitors, const RankOptions& 
     if (options.stop != nullptr && *options.stop) {
       return false;
     }
-    const ReportContext context = report_context(competitor.the_case);
-    write_tables(run.directory, competitor.outcomes, make_trends(competitor.outcomes, context),
-                 context);
   }
   return true;
 }
@@ -286,10 +277,7 @@ std::optional<RankReport> rank_coolers(const RankOptions& options,
   }
 
   RankReport report;
-  const ReportContext context = report_context(first);
-  report.room_temperature_c = context.room_temperature_c;
-  report.limit_temperature_c = context.limit_temperature_c;
-  report.die_to_base_k_per_w = first.die_to_base;
+  report.core = core_limit(first);
   report.weights_text = weights_text(weights, first.orientations) +
                         (first.panels.size() > 1 ? "; panel states alike" : "");
   report.columns = columns_of(first, weights);

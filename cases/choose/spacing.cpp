@@ -3,6 +3,8 @@
 #include "cases/choose/spacing_files.hpp"
 #include "cases/choose/spacing_result.hpp"
 #include "cases/choose/weights.hpp"
+#include "cases/file/conditions.hpp"
+#include "post/fits/groups.hpp"
 
 #include <fmt/format.h>
 
@@ -31,23 +33,24 @@ std::string layout_of(SpacingSearch& search, const FinArray& array) {
   return name;
 }
 
-double or_default(double given, const std::optional<double>& in_case, double usual) {
-  return given > 0.0 ? given : in_case.value_or(usual);
+double or_default(const std::optional<double>& given, const std::optional<double>& in_case,
+                  double usual) {
+  return given.value_or(in_case.value_or(usual));
 }
 
 GapLimits limits_of(const Case& the_case, double drawn_gap_mm, const SpacingOptions& options) {
   GapLimits limits;
   const double gap = or_default(options.min_gap_mm, the_case.spacing.min_gap_mm, usual_min_gap_mm);
-  const bool is_usual = options.min_gap_mm == 0.0 && !the_case.spacing.min_gap_mm;
+  const bool is_usual = !options.min_gap_mm && !the_case.spacing.min_gap_mm;
   limits.min_gap = gap / 1000.0;
   const double widest_mm = std::max({usual_max_gap_mm, usual_widening * drawn_gap_mm, gap});
-  limits.max_gap = (options.max_gap_mm > 0.0 ? options.max_gap_mm : widest_mm) / 1000.0;
+  limits.max_gap = options.max_gap_mm.value_or(widest_mm) / 1000.0;
   limits.text = fmt::format("Gaps of {:g} mm or more{}, at most {:g} mm", gap,
                             is_usual ? " (default, common practice)" : "", 1000.0 * limits.max_gap);
   if (1000.0 * limits.max_gap < gap) {
     throw InputError(
         fmt::format("--max-gap-mm: found {:g}, allowed at least the smallest gap, {:g}",
-                    options.max_gap_mm, gap));
+                    *options.max_gap_mm, gap));
   }
   return limits;
 }
@@ -176,9 +179,7 @@ Wanted all_powers(const SpacingSearch& search, const std::vector<SpacingBest>& a
 bool examine(SpacingSearch& search, const std::vector<SpacingBest>& all, const LayoutRun& run) {
   Wanted wanted;
   for (const SpacingBest& best : all) {
-    const auto goal = std::ranges::find_if(search.goals, [&](const SpacingGoal& other) {
-      return other.panel == best.panel && other.orientation == best.orientation;
-    });
+    const auto goal = std::ranges::find(search.goals, placing_of(best), placing_of<SpacingGoal>);
     want(*goal, best.layout.name, wanted);
     want(*goal, layout_name(search.drawn), wanted);
   }
@@ -188,7 +189,7 @@ bool examine(SpacingSearch& search, const std::vector<SpacingBest>& all, const L
         search.examined.emplace(layout_name, LaidOut{ranked.array, ranked.the_case, {}})
             .first->second;
     for (const std::string& id : ids) {
-      if (ranked.outcomes.at(id).status != name(SolveStatus::converged)) {
+      if (ranked.outcomes.at(id).status != SolveStatus::converged) {
         examined.outcomes.emplace(id, ranked.outcomes.at(id));
       }
     }
@@ -218,7 +219,7 @@ bool search_layouts(SpacingSearch& search, int first_layouts, const LayoutRun& r
 }
 
 double sweep_power(const Case& the_case, const SpacingOptions& options) {
-  const double power = options.power_w > 0.0 ? options.power_w : the_case.powers.back();
+  const double power = options.power_w.value_or(the_case.powers.back());
   if (power <= 0.0) {
     throw InputError(fmt::format("{}: found no power above 0 in conditions.powers_w, allowed one, "
                                  "or --power-w",
@@ -229,10 +230,7 @@ double sweep_power(const Case& the_case, const SpacingOptions& options) {
 
 void check_in_section(const Case& the_case) {
   for (const Orientation& orientation : the_case.orientations) {
-    if (!is_in_section(orientation)) {
-      throw InputError(
-          fmt::format("{}: {}", the_case.orientations_place, out_of_section(orientation)));
-    }
+    check_in_section(orientation, the_case.orientations_place);
   }
 }
 

@@ -25,16 +25,17 @@ namespace tiltfin {
 
 struct SpacingOptions {
   std::filesystem::path directory;
-  int jobs = 0;                       ///< threads, 0: all cores
-  double power_w = 0.0;               ///< 0: the largest of the case
-  std::vector<double> thicknesses_mm; ///< to compare; empty: as drawn
-  std::vector<double> heights_mm;     ///< the same
-  double min_gap_mm = 0.0;            ///< 0: from [spacing], else the default
-  double min_thickness_mm = 0.0;      ///< the same
-  double max_gap_mm = 0.0;            ///< 0: 20, or three times the gap as drawn if that is more
-  std::vector<std::string> weights;   ///< "upright=2"; orientations not named have 0; empty: all 1
-  int first_layouts = 5;              ///< that the search starts from
-  bool skip_stability = false;        ///< of the best and the drawn layout too
+  int jobs = 0;                           ///< threads, 0: all cores
+  std::optional<double> power_w;          ///< default: the largest of the case
+  std::vector<double> thicknesses_mm;     ///< to compare; empty: as drawn
+  std::vector<double> heights_mm;         ///< the same
+  std::optional<double> min_gap_mm;       ///< default: from [spacing], else the usual
+  std::optional<double> min_thickness_mm; ///< the same
+  std::optional<double>
+      max_gap_mm; ///< default: 20, or three times the gap as drawn if that is more
+  std::vector<std::string> weights; ///< "upright=2"; orientations not named have 0; empty: all 1
+  int first_layouts = 5;            ///< that the search starts from
+  bool skip_stability = false;      ///< of the best and the drawn layout too
   const std::atomic<bool>* stop = nullptr;
 };
 

@@ -1,10 +1,12 @@
 #include "cases/choose/spacing_layouts.hpp"
 
+#include "cases/run/parallel.hpp"
+#include "mesh/index.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
-#include <exception>
 #include <mutex>
 
 namespace tiltfin {
@@ -14,7 +16,6 @@ struct Task {
   LaidOut* layout = nullptr;
   RunOptions options;
   std::vector<Outcome> outcomes;
-  std::exception_ptr failure;
 };
 
 /// Layouts with results that `array` may start from, nearest gap first.
@@ -76,11 +77,7 @@ void run_task(Task& task, const LayoutRun& run, std::mutex& mutex) {
                            run.examine_stability ? "examined" : "done"));
     }
   };
-  try {
-    task.outcomes = run_case(task.layout->the_case, task.options, watch);
-  } catch (...) {
-    task.failure = std::current_exception();
-  }
+  task.outcomes = run_case(task.layout->the_case, task.options, watch).outcomes;
 }
 
 } // namespace
@@ -93,14 +90,10 @@ bool solve_layouts(Layouts& layouts, const Wanted& wanted, const LayoutRun& run)
     task.options.jobs = n_threads > 1 ? 1 : run.jobs;
   }
   std::mutex mutex;
-#pragma omp parallel for schedule(dynamic, 1) num_threads(n_threads) if (n_threads > 1)
-  for (int k = 0; k < n_tasks; ++k) {
-    run_task(tasks[static_cast<std::size_t>(k)], run, mutex);
-  }
+  for_each_in_parallel(n_tasks, n_threads, [&](int k, const std::atomic<bool>&) {
+    run_task(tasks[index(k)], run, mutex);
+  });
   for (Task& task : tasks) {
-    if (task.failure) {
-      std::rethrow_exception(task.failure);
-    }
     for (Outcome& outcome : task.outcomes) {
       const std::string id = condition_id(outcome.panel, outcome.orientation, outcome.power_w);
       task.layout->outcomes.insert_or_assign(id, std::move(outcome));

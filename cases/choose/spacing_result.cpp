@@ -25,34 +25,42 @@ const Outcome* outcome_at(const Layouts& layouts, const std::string& layout,
 }
 
 bool is_result(const Outcome& outcome) {
-  return outcome.status != name(SolveStatus::not_converged) &&
-         std::isfinite(outcome.base_rise_mean_k);
+  return outcome.status != SolveStatus::not_converged &&
+         std::isfinite(outcome.base_rise_mean_k.value);
 }
 
-struct Rise {
-  double value = nan;
-  double error = nan;
-};
+/// The rise that a condition counts with; NaN when it has no result.
+SolvedRise solved_rise(const Outcome& outcome) {
+  const Estimate& rise = outcome.base_rise_mean_k;
+  return {.rise_k = {is_result(outcome) ? rise.value : nan, rise.error},
+          .status = outcome.status,
+          .stability = outcome.stability.state};
+}
 
 /// Weighted rise of a goal in a layout; none before all its conditions are known, NaN when one of
 /// them has no result.
-std::optional<Rise> rise_of(const Layouts& layouts, const SpacingGoal& goal,
-                            const std::string& layout) {
-  Rise rise{0.0, 0.0};
+std::optional<Estimate> rise_of(const Layouts& layouts, const SpacingGoal& goal,
+                                const std::string& layout) {
+  Estimate rise{0.0, 0.0};
   for (std::size_t k = 0; k < goal.ids.size(); ++k) {
     const Outcome* outcome = outcome_at(layouts, layout, goal.ids[k]);
     if (outcome == nullptr) {
       return std::nullopt;
     }
-    rise.value += goal.shares[k] * (is_result(*outcome) ? outcome->base_rise_mean_k : nan);
-    rise.error += goal.shares[k] * outcome->rise_error_k;
+    const Estimate own = solved_rise(*outcome).rise_k;
+    rise.value += goal.shares[k] * own.value;
+    rise.error += goal.shares[k] * own.error;
   }
   return rise;
 }
 
 FinLayout layout_for_report(const FinArray& array) {
-  return {layout_name(array), array.count, 1000.0 * array.gap, 1000.0 * array.thickness,
-          1000.0 * array.height};
+  FinLayout layout{
+      layout_name(array), array.count, 1000.0 * array.gap, 1000.0 * array.thickness, {}};
+  if (array.kind != FinKind::plates) {
+    layout.height_mm = 1000.0 * array.height;
+  }
+  return layout;
 }
 
 /// Why the closed form says nothing here; empty when it does.
@@ -77,11 +85,12 @@ void add_closed_form(const SpacingSearch& search, const FinArray& array, Spacing
     return; // weighted
   }
   best.no_closed_form = no_closed_form(array, *orientation, the_case);
-  if (best.no_closed_form.empty() && best.rise_k > 0.0) {
+  if (best.no_closed_form.empty() && best.rise_k.value > 0.0) {
     const double room = the_case.room_temperature;
-    const AirProperties air = the_case.air ? *the_case.air : air_at(room + 0.5 * best.rise_k, room);
-    best.closed_form_mm =
-        1000.0 * best_gap_of_vertical_plates(array.length, best.rise_k, air, the_case.gravity);
+    const AirProperties air =
+        the_case.air ? *the_case.air : air_at(room + 0.5 * best.rise_k.value, room);
+    best.closed_form_mm = 1000.0 * best_gap_of_vertical_plates(array.length, best.rise_k.value, air,
+                                                               the_case.gravity);
   }
 }
 
@@ -89,11 +98,10 @@ void add_closed_form(const SpacingSearch& search, const FinArray& array, Spacing
 void add_range(const SpacingSearch& search, const SpacingGoal& goal, const FinShape& shape,
                SpacingBest& best) {
   best.low_gap_mm = best.high_gap_mm = best.layout.gap_mm;
-  const auto bar = [](double error) { return std::isfinite(error) ? error : 0.0; };
   for (const auto& [count, value] : known_of(search, goal, shape)) {
     const FinArray array = with_count(shape.array, count);
-    const Rise rise = *rise_of(search.layouts, goal, layout_name(array));
-    if (rise.value - bar(rise.error) <= best.rise_k + bar(best.error_k)) {
+    const Estimate rise = *rise_of(search.layouts, goal, layout_name(array));
+    if (rise.value - rise.bar() <= best.rise_k.value + best.rise_k.bar()) {
       best.low_gap_mm = std::min(best.low_gap_mm, 1000.0 * array.gap);
       best.high_gap_mm = std::max(best.high_gap_mm, 1000.0 * array.gap);
     }
@@ -138,7 +146,7 @@ std::vector<std::string> notes_of(const SpacingSearch& search,
         "(block.fins_run = \"along\").");
   }
   const auto n_failed = std::ranges::count_if(
-      points, [](const SpacingPoint& point) { return std::isnan(point.rise_k); });
+      points, [](const SpacingPoint& point) { return std::isnan(point.ranked.rise_k.value); });
   if (n_failed > 0) {
     notes.push_back(fmt::format("{} condition{} without a result (not converged) passed over.",
                                 n_failed, n_failed == 1 ? " was" : "s were"));
@@ -156,16 +164,10 @@ SpacingPoint point_of(const SpacingSearch& search, const SpacingGoal& goal, cons
   SpacingPoint point{.layout = layout_for_report(array),
                      .panel = goal.panel,
                      .orientation = goal.orientation,
-                     .rise_k = is_result(outcome) ? outcome.base_rise_mean_k : nan,
-                     .error_k = outcome.rise_error_k,
-                     .status = outcome.status,
-                     .stability = outcome.stability,
+                     .ranked = solved_rise(outcome),
                      .examined = {}};
   if (const Outcome* later = outcome_at(search.examined, point.layout.name, goal.ids.front())) {
-    point.examined = {.rise_k = is_result(*later) ? later->base_rise_mean_k : nan,
-                      .error_k = later->rise_error_k,
-                      .status = later->status,
-                      .stability = later->stability};
+    point.examined = solved_rise(*later);
   }
   return point;
 }
@@ -194,7 +196,7 @@ void add_points(const SpacingSearch& search, SpacingReport& report) {
 Known known_of(const SpacingSearch& search, const SpacingGoal& goal, const FinShape& shape) {
   Known known;
   for (int count = shape.range.fewest; count <= shape.range.most; ++count) {
-    const std::optional<Rise> rise =
+    const std::optional<Estimate> rise =
         rise_of(search.layouts, goal, layout_name(with_count(shape.array, count)));
     if (rise) {
       known[count] = rise->value;
@@ -212,12 +214,11 @@ std::optional<SpacingBest> best_of(const SpacingSearch& search, const SpacingGoa
       continue;
     }
     const FinArray array = with_count(shape.array, *count);
-    const Rise rise = *rise_of(search.layouts, goal, layout_name(array));
-    if (!best || rise.value < best->rise_k) {
+    const Estimate rise = *rise_of(search.layouts, goal, layout_name(array));
+    if (!best || rise.value < best->rise_k.value) {
       best.emplace();
       best->layout = layout_for_report(array);
-      best->rise_k = rise.value;
-      best->error_k = rise.error;
+      best->rise_k = rise;
       best->edge = edge_of(search, shape, *count);
       found = &shape;
     }
@@ -227,9 +228,8 @@ std::optional<SpacingBest> best_of(const SpacingSearch& search, const SpacingGoa
   }
   best->panel = goal.panel;
   best->orientation = goal.orientation;
-  const Rise drawn = rise_of(search.layouts, goal, layout_name(search.drawn)).value_or(Rise{});
-  best->drawn_rise_k = drawn.value;
-  best->drawn_error_k = drawn.error;
+  best->drawn_rise_k =
+      rise_of(search.layouts, goal, layout_name(search.drawn)).value_or(Estimate{.value = nan});
   add_range(search, goal, *found, *best);
   add_closed_form(search, found->array, *best);
   return best;

@@ -1,7 +1,6 @@
 #include "cases/commands/commands.hpp"
 
 #include "cases/check/check.hpp"
-#include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
 #include "mesh/tensor_mesh.hpp"
 #include "post/text/text_file.hpp"
@@ -56,7 +55,7 @@ AccuracyWish wish_of(const SolveArguments& arguments, const Case& the_case) {
     throw InputError(fmt::format("--accuracy: {}", error.what()));
   }
   for (const PanelState& panel : the_case.panels) {
-    if (panel.section.base < 0) {
+    if (panel.sections.front().base < 0) {
       throw InputError(
           fmt::format("--accuracy: found a case without a base ({}, panel {}), allowed "
                       "cases with one: the wish is for the rise of the base",
@@ -99,12 +98,8 @@ int run_solve(const SolveArguments& arguments) {
                            .accuracy = wish_of(arguments, the_case),
                            .stop = &interruption.flag()};
   ProgressPrinter printer;
-  const std::vector<Outcome> outcomes = run_case(the_case, options, std::ref(printer));
+  const auto [outcomes, trends, context] = run_case(the_case, options, std::ref(printer));
   printer.end();
-
-  const ReportContext context = report_context(the_case);
-  const std::vector<TrendRow> trends = make_trends(outcomes, context);
-  write_tables(arguments.directory, outcomes, trends, context);
   fmt::print("{}", readable_table(outcomes, trends, context));
   if (interruption.flag()) {
     fmt::print(stderr, "interrupted: {} conditions are finished, --resume goes on\n",
@@ -112,7 +107,7 @@ int run_solve(const SolveArguments& arguments) {
     return interrupted;
   }
   const bool any = std::any_of(outcomes.begin(), outcomes.end(), [](const Outcome& outcome) {
-    return outcome.status == name(SolveStatus::not_converged);
+    return outcome.status == SolveStatus::not_converged;
   });
   return any ? not_converged : fine;
 }
@@ -166,7 +161,7 @@ int run_spacing(SpacingCommand command) {
   fmt::print("{}", spacing_table(*report));
   const bool any =
       std::any_of(report->points.begin(), report->points.end(), [](const SpacingPoint& point) {
-        return point.status == name(SolveStatus::not_converged);
+        return point.ranked.status == SolveStatus::not_converged;
       });
   return any ? not_converged : fine;
 }
@@ -181,8 +176,8 @@ int run_rank(RankCommand command) {
   }
   fmt::print("{}", rank_table(*report));
   const bool any = std::ranges::any_of(report->coolers, [](const RankedCooler& cooler) {
-    return std::ranges::any_of(cooler.limits, [](const RankLimit& limit) {
-      return limit.status == name(SolveStatus::not_converged);
+    return std::ranges::any_of(cooler.limits, [](const SolvedLimit& limit) {
+      return limit.status == SolveStatus::not_converged;
     });
   });
   return any ? not_converged : fine;

@@ -106,7 +106,7 @@ void add_log_options(CLI::App& command, LogArguments& logs) {
   add("--panel", logs.panels, "Panel state, one for all logs or one each");
   add("--room-c", logs.room_c, "Room for the power limit (default: 25)");
   add("--limit-c", logs.limit_c, "Limit of the core (default: 100)");
-  add("--die-to-base", logs.die_to_base, "Resistance, K/W, with --at-base")
+  add("--die-to-base", logs.core_to_base_k_per_w, "Resistance, K/W, with --at-base")
       ->check(CLI::NonNegativeNumber);
   command.add_flag("--line", logs.fits_line, "Fit a straight line instead of a power law");
 }

@@ -1,7 +1,6 @@
 #include "cases/file/bench_case.hpp"
 
 #include "cases/file/conditions.hpp"
-#include "cases/geometry/geometry.hpp"
 
 #include <fmt/format.h>
 
@@ -13,15 +12,95 @@ namespace {
 
 using Keys = std::vector<std::string>;
 
-const Keys& mapping_keys() {
-  static const Keys keys{"time",      "time_unit",    "temperature",  "several", "ambient",
-                         "ambient_c", "ambient_file", "ambient_time", "power",   "power_w",
-                         "delimiter", "orientation",  "panel"};
+constexpr const char* column_words = "a column's name in quotes, or its number from 1 to 9999";
+
+/// Of [bench] for all logs, or of one log.
+const KeyTable& mapping_keys() {
+  static const KeyTable keys{{.name = "time",
+                              .allowed = "a column, or a list of two",
+                              .without = "the first column",
+                              .meaning = "column of time; two: of the date and the time of day"},
+                             {.name = "time_unit",
+                              .options = {"s", "min", "h", "ms", "stamp"},
+                              .without = "as the log shows",
+                              .meaning = "of the column of time"},
+                             {.name = "temperature",
+                              .allowed = "a column, or a list of up to 256",
+                              .without = "given for all or for the log",
+                              .meaning = "columns of the measured temperature"},
+                             {.name = "several",
+                              .options = {"mean", "hottest"},
+                              .without = "mean",
+                              .meaning = "what is taken of several columns"},
+                             {.name = "ambient",
+                              .allowed = column_words,
+                              .without = "ambient_c",
+                              .meaning = "column of the room's temperature"},
+                             {.name = "ambient_c",
+                              .bounds = between(-60.0, 300.0),
+                              .without = "ambient",
+                              .meaning = "a constant room temperature"},
+                             {.name = "ambient_file",
+                              .allowed = "a path from the case file",
+                              .without = "the log itself",
+                              .meaning = "another log that holds the room's temperature"},
+                             {.name = "ambient_time",
+                              .allowed = "a column, or a list of two",
+                              .without = "the first column",
+                              .meaning = "column of time in that log"},
+                             {.name = "power",
+                              .allowed = column_words,
+                              .without = "power_w",
+                              .meaning = "column of power"},
+                             {.name = "power_w",
+                              .bounds = above_zero(),
+                              .without = "power",
+                              .meaning = "a constant power"},
+                             {.name = "delimiter",
+                              .options = {",", ";", "|", "\t", "tab"},
+                              .without = "as the log shows",
+                              .meaning = "between the columns"},
+                             {.name = "orientation",
+                              .allowed = orientation_words(),
+                              .without = "given for all or for the log",
+                              .meaning = "how the machine stood"},
+                             {.name = "panel",
+                              .allowed = "a panel state of the case",
+                              .without = "its only one",
+                              .meaning = "which walls were off"}};
   return keys;
 }
 
-Keys with(Keys keys, const Keys& more) {
-  keys.insert(keys.end(), more.begin(), more.end());
+/// Of a stretch of time.
+const KeyTable& stretch_keys() {
+  static const KeyTable keys{
+      {.name = "from_min",
+       .bounds = zero_or_more(),
+       .without = "the beginning",
+       .meaning = "where it begins"},
+      {.name = "to_min", .bounds = above_zero(), .without = "the end", .meaning = "where it ends"}};
+  return keys;
+}
+
+const KeyTable& part_of_log_keys() {
+  static const KeyTable keys = joined(stretch_keys(), {{.name = "power_w",
+                                                        .bounds = above_zero(),
+                                                        .without = "that of the log",
+                                                        .meaning = "a constant power"}});
+  return keys;
+}
+
+const KeyTable& log_keys() {
+  static const KeyTable keys = joined(
+      mapping_keys(),
+      joined(
+          joined({{.name = "file", .allowed = "a path from the case file", .meaning = "the log"}},
+                 stretch_keys()),
+          {{.name = "parts",
+            .without = "the whole log",
+            .table = &part_of_log_keys(),
+            .is_list = true,
+            .meaning = "stretches of the log, each a soak"}}));
   return keys;
 }
 
@@ -33,7 +112,7 @@ std::string column(const TomlTable& table, const std::string& key, const TomlVal
     return show(item.number);
   }
   if (item.kind != TomlValue::Kind::text || item.text.empty()) {
-    refuse(table, key, show(item), "a column's name in quotes, or its number from 1 to 9999");
+    refuse(table, key, show(item), column_words);
   }
   return item.text;
 }
@@ -61,8 +140,7 @@ std::string beside(const std::string& case_file, const std::string& file) {
 }
 
 char read_delimiter(const TomlTable& table) {
-  const Keys options{",", ";", "|", "\t", "tab"};
-  const std::string found = choice(table, "delimiter", options);
+  const std::string found = choice(table, "delimiter");
   return found == "tab" ? '\t' : found.front();
 }
 
@@ -72,18 +150,16 @@ void read_mapping(const TomlTable& table, LogMapping& mapping) {
     mapping.time = columns(table, "time", 2);
   }
   if (find(table, "time_unit") != nullptr) {
-    const Keys units{"s", "min", "h", "ms", "stamp"};
-    mapping.time_unit = choice(table, "time_unit", units);
+    mapping.time_unit = choice(table, "time_unit");
   }
   if (find(table, "temperature") != nullptr) {
     mapping.temperature = columns(table, "temperature", 256);
   }
   if (find(table, "several") != nullptr) {
-    const Keys ways{"mean", "hottest"};
-    mapping.takes_hottest = choice(table, "several", ways) == "hottest";
+    mapping.takes_hottest = choice(table, "several") == "hottest";
   }
   if (find(table, "ambient_c") != nullptr) {
-    mapping.ambient_c = number(table, "ambient_c", between(-60.0, 300.0));
+    mapping.ambient_c = number(table, "ambient_c");
     if (find(table, "ambient") != nullptr || find(table, "ambient_file") != nullptr) {
       refuse(table, "ambient_c", "a constant beside a column or a file",
              "either ambient_c, or ambient with or without ambient_file");
@@ -105,7 +181,7 @@ void read_mapping(const TomlTable& table, LogMapping& mapping) {
     mapping.power = column(table, "power", *find(table, "power"));
   }
   if (find(table, "power_w") != nullptr) {
-    mapping.power_w = number(table, "power_w", above_zero());
+    mapping.power_w = number(table, "power_w");
     if (find(table, "power") != nullptr) {
       refuse(table, "power_w", "a constant beside a column", "either power_w or power");
     }
@@ -134,16 +210,16 @@ void check_mapping(const TomlTable& table, const LogMapping& mapping) {
 BenchSoak read_part(const TomlTable& table, BenchSoak soak) {
   LogMapping& mapping = soak.mapping;
   if (find(table, "from_min") != nullptr) {
-    mapping.from_min = number(table, "from_min", zero_or_more());
+    mapping.from_min = number(table, "from_min");
   }
   if (find(table, "to_min") != nullptr) {
-    mapping.to_min = number(table, "to_min", above_zero());
+    mapping.to_min = number(table, "to_min");
   }
-  if (mapping.to_min <= mapping.from_min) {
-    refuse(table, "to_min", show(mapping.to_min), "more than from_min");
+  if (mapping.to_min && *mapping.to_min <= mapping.from_min) {
+    refuse(table, "to_min", show(*mapping.to_min), "more than from_min");
   }
   if (find(table, "power_w") != nullptr) {
-    mapping.power_w = number(table, "power_w", above_zero());
+    mapping.power_w = number(table, "power_w");
     mapping.power.clear();
   }
   check_mapping(table, mapping);
@@ -167,9 +243,8 @@ std::vector<BenchSoak> read_log_entry(const TomlTable& table, const TomlTable& b
   } else {
     soak.panel = choice(which, "panel", panels);
   }
-  const Keys keys{"from_min", "to_min", "power_w"};
   std::vector<BenchSoak> soaks;
-  for (const TomlTable& part : tables_at(table, "parts", keys)) {
+  for (const TomlTable& part : tables_at(table, "parts")) {
     soaks.push_back(read_part(part, soak));
   }
   if (soaks.empty()) {
@@ -182,27 +257,38 @@ std::vector<BenchSoak> read_log_entry(const TomlTable& table, const TomlTable& b
 
 } // namespace
 
-std::optional<Bench> read_bench(const TomlTable& top, const std::vector<PanelState>& panels) {
+const KeyTable& bench_keys() {
+  static const KeyTable keys = joined(
+      mapping_keys(), {{.name = "fit",
+                        .options = {"power-law", "line"},
+                        .fallback = "power-law",
+                        .meaning = "of rise over power"},
+                       {.name = "at",
+                        .options = {"core", "base"},
+                        .fallback = "core",
+                        .meaning = "where it was measured"},
+                       {.name = "drift_percent",
+                        .bounds = between(0.01, 10.0),
+                        .fallback = 0.5,
+                        .meaning = "of the rise that a settled "
+                                   "soak may drift"},
+                       {.name = "log", .table = &log_keys(), .is_list = true, .meaning = "a log"}});
+  return keys;
+}
+
+std::optional<Bench> read_bench(const TomlTable& top, const std::vector<std::string>& panels) {
   if (find(top, "bench") == nullptr) {
     return std::nullopt;
   }
-  const TomlTable table =
-      table_at(top, "bench", with(mapping_keys(), {"fit", "at", "drift_percent", "log"}));
-  Keys names;
-  for (const PanelState& panel : panels) {
-    names.push_back(panel.name);
-  }
+  const TomlTable table = table_at(top, "bench");
   Bench bench;
-  const Keys fits{"power-law", "line"};
-  bench.fits_line = choice_or(table, "fit", fits, "power-law") == "line";
-  const Keys places{"core", "base"};
-  bench.is_at_base = choice_or(table, "at", places, "core") == "base";
-  bench.drift_share = 0.01 * number_or(table, "drift_percent", between(0.01, 10.0), 0.5);
+  bench.fits_line = choice(table, "fit") == "line";
+  bench.is_at_base = choice(table, "at") == "base";
+  bench.drift_share = 0.01 * number(table, "drift_percent");
   LogMapping shared;
   read_mapping(table, shared);
-  const Keys keys = with(mapping_keys(), {"file", "from_min", "to_min", "parts"});
-  for (const TomlTable& entry : tables_at(table, "log", keys)) {
-    for (const BenchSoak& soak : read_log_entry(entry, table, shared, names)) {
+  for (const TomlTable& entry : tables_at(table, "log")) {
+    for (const BenchSoak& soak : read_log_entry(entry, table, shared, panels)) {
       bench.soaks.push_back(soak);
     }
   }

@@ -1,7 +1,7 @@
 #pragma once
 // The [bench] table of a case file: which logs there are, and how to read and reduce them.
 
-#include "cases/geometry/geometry.hpp"
+#include "cases/input/toml_reader.hpp"
 #include "cases/logs/log_mapping.hpp"
 
 #include <optional>
@@ -25,8 +25,10 @@ struct Bench {
   std::vector<BenchSoak> soaks;
 };
 
+[[nodiscard]] const KeyTable& bench_keys();
+
 /// Reads [bench] with its [[bench.log]]; none when it is not there. Throws InputError.
 [[nodiscard]] std::optional<Bench> read_bench(const TomlTable& top,
-                                              const std::vector<PanelState>& panels);
+                                              const std::vector<std::string>& panels);
 
 } // namespace tiltfin

@@ -2,8 +2,10 @@
 // A case file as a struct. Units end here: everything inside is SI, temperatures in K.
 
 #include "cases/file/bench_case.hpp"
+#include "cases/file/making_limits.hpp"
 #include "cases/geometry/geometry.hpp"
 #include "cases/input/input_error.hpp"
+#include "cases/input/toml_tree.hpp"
 #include "mesh/section.hpp"
 #include "mesh/tensor_mesh.hpp"
 #include "solver/air.hpp"
@@ -16,16 +18,12 @@
 
 namespace tiltfin {
 
-/// What can be made, from [spacing]; not given: the program's defaults.
-struct MakingLimits {
-  std::optional<double> min_gap_mm;
-  std::optional<double> min_thickness_mm;
-};
-
 struct Case {
   std::string file; ///< that it was read from, for messages
   std::string text; ///< of that file
+  TomlValue tree;   ///< the same, parsed
   std::string title;
+  Cooler cooler;                  ///< as it was read
   std::vector<PanelState> panels; ///< at least one
   std::vector<Orientation> orientations;
   std::string orientations_place;    ///< the file's line and key that list them, for messages
@@ -57,12 +55,6 @@ struct NamedSection {
 
 /// Every different section of a panel state of the case.
 [[nodiscard]] std::vector<NamedSection> sections_of(const Case& the_case, const PanelState& panel);
-
-/// Why a section cannot answer for an orientation whose gravity is outside it, and which section
-/// can.
-[[nodiscard]] std::string out_of_section(const Orientation& orientation);
-
-struct TomlValue;
 
 /// Reads and checks a case file. Throws InputError.
 [[nodiscard]] Case read_case(const std::string& path);

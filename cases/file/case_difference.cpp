@@ -1,5 +1,7 @@
 #include "cases/file/case_difference.hpp"
 
+#include "cases/file/case_keys.hpp"
+#include "cases/input/keys.hpp"
 #include "cases/input/toml_reader.hpp"
 #include "cases/input/toml_text.hpp"
 
@@ -8,6 +10,7 @@
 #include <algorithm>
 #include <array>
 #include <set>
+#include <variant>
 
 namespace tiltfin {
 namespace {
@@ -15,35 +18,108 @@ namespace {
 constexpr const char* not_given = "not given";
 constexpr const char* own_of_cooler = "limit.spreading_k_per_w"; // in its base, no condition
 
-struct Default {
-  const char* key;
-  double value;
-};
-
-/// Defaults of the keys that are compared, as the case reader has them.
-const std::vector<Default>& defaults() {
-  static const std::vector<Default> all{{"room.temperature_c", 25.0},
-                                        {"room.margin_mm", 0.0},
-                                        {"room.calm_factor", CalmRoom{}.factor},
-                                        {"room.calm_start_mm", 1e3 * CalmRoom{}.start},
-                                        {"room.calm_width_mm", 1e3 * CalmRoom{}.width},
-                                        {"limit.temperature_c", 100.0},
-                                        {"limit.die_to_base_k_per_w", 0.0},
-                                        {"air.gravity_m_per_s2", standard_gravity}};
-  return all;
+/// The value at a key as it holds: given, or the key's default; none where that is no fixed value.
+std::optional<TomlValue> value_in_force(const TomlValue* given, const Key& key) {
+  if (given != nullptr) {
+    return *given;
+  }
+  TomlValue value;
+  if (const double* number = std::get_if<double>(&key.fallback)) {
+    value.kind = TomlValue::Kind::number;
+    value.number = *number;
+    return value;
+  }
+  if (const std::string* text = std::get_if<std::string>(&key.fallback)) {
+    value.kind = TomlValue::Kind::text;
+    value.text = *text;
+    return value;
+  }
+  return std::nullopt;
 }
 
-std::string shown(const TomlValue* table, const std::string& name, const std::string& key) {
-  const TomlValue* value = table == nullptr ? nullptr : entry(*table, key);
-  if (value != nullptr) {
-    return show(*value);
+std::string shown(const std::optional<TomlValue>& value) {
+  if (!value) {
+    return not_given;
   }
-  for (const Default& known : defaults()) {
-    if (known.key == join_path(name, key)) {
-      return show(known.value);
+  const bool is_one = value->kind != TomlValue::Kind::list && value->kind != TomlValue::Kind::table;
+  return is_one ? show(*value) : inline_text(*value);
+}
+
+/// Lists of texts are sets in every key that takes one: sorted.
+std::vector<TomlValue> items_of(const TomlValue& value) {
+  std::vector<TomlValue> items = value.items;
+  const bool is_set =
+      value.kind == TomlValue::Kind::list && std::ranges::all_of(items, [](const TomlValue& item) {
+        return item.kind == TomlValue::Kind::text;
+      });
+  if (is_set) {
+    std::ranges::sort(items, {}, &TomlValue::text);
+  }
+  return items;
+}
+
+bool is_same(const TomlValue& a, const TomlValue& b) {
+  if (a.kind != b.kind || a.text != b.text || a.number != b.number || a.flag != b.flag) {
+    return false;
+  }
+  const std::vector<TomlValue> first = items_of(a);
+  const std::vector<TomlValue> second = items_of(b);
+  return a.keys == b.keys &&
+         std::equal(first.begin(), first.end(), second.begin(), second.end(), is_same);
+}
+
+using Differences = std::vector<KeyDifference>;
+
+void compare_tables(const TomlValue* a, const TomlValue* b, const KeyTable& keys,
+                    const std::string& path, Differences& differences);
+
+/// Item by item; one that only one of them has is shown whole.
+void compare_lists(const TomlValue* a, const TomlValue* b, const KeyTable& keys,
+                   const std::string& path, Differences& differences) {
+  const auto item = [](const TomlValue* list, std::size_t k) {
+    return list == nullptr || k >= list->items.size() ? nullptr : &list->items[k];
+  };
+  for (std::size_t k = 0; item(a, k) != nullptr || item(b, k) != nullptr; ++k) {
+    const TomlValue* one = item(a, k);
+    const TomlValue* other = item(b, k);
+    const std::string place = fmt::format("{}[{}]", path, k + 1);
+    if (one != nullptr && other != nullptr) {
+      compare_tables(one, other, keys, place, differences);
+    } else {
+      differences.push_back({place, one == nullptr ? not_given : inline_text(*one),
+                             other == nullptr ? not_given : inline_text(*other)});
     }
   }
-  return not_given;
+}
+
+void compare_key(const TomlValue* a, const TomlValue* b, const Key& key, const std::string& path,
+                 Differences& differences) {
+  if (key.table != nullptr) {
+    (key.is_list ? compare_lists : compare_tables)(a, b, *key.table, path, differences);
+    return;
+  }
+  const std::optional<TomlValue> first = value_in_force(a, key);
+  const std::optional<TomlValue> second = value_in_force(b, key);
+  if (first.has_value() != second.has_value() || (first && !is_same(*first, *second))) {
+    differences.push_back({path, shown(first), shown(second)});
+  }
+}
+
+void compare_tables(const TomlValue* a, const TomlValue* b, const KeyTable& keys,
+                    const std::string& path, Differences& differences) {
+  std::set<std::string> names;
+  for (const TomlValue* side : {a, b}) {
+    if (side != nullptr) {
+      names.insert(side->keys.begin(), side->keys.end());
+    }
+  }
+  const auto value = [](const TomlValue* table, const std::string& name) {
+    return table == nullptr ? nullptr : entry(*table, name);
+  };
+  for (const std::string& name : names) {
+    compare_key(value(a, name), value(b, name), *find_key(keys, name), join_path(path, name),
+                differences);
+  }
 }
 
 std::optional<KeyDifference> differing_list(const std::string& key, std::vector<std::string> first,
@@ -76,24 +152,9 @@ std::vector<std::string> panels_of(const Case& the_case) {
 
 std::vector<KeyDifference> differing_keys(const Case& first, const Case& second,
                                           const std::string& table) {
-  const TomlValue a = parse_toml(first.text, first.file);
-  const TomlValue b = parse_toml(second.text, second.file);
-  const TomlValue* one = entry(a, table);
-  const TomlValue* other = entry(b, table);
-  std::set<std::string> keys;
-  for (const TomlValue* side : {one, other}) {
-    if (side != nullptr) {
-      keys.insert(side->keys.begin(), side->keys.end());
-    }
-  }
-  std::vector<KeyDifference> differences;
-  for (const std::string& key : keys) {
-    const KeyDifference difference{join_path(table, key), shown(one, table, key),
-                                   shown(other, table, key)};
-    if (difference.first != difference.second) {
-      differences.push_back(difference);
-    }
-  }
+  Differences differences;
+  compare_key(entry(first.tree, table), entry(second.tree, table), *find_key(case_keys(), table),
+              table, differences);
   return differences;
 }
 

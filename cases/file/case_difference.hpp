@@ -10,7 +10,7 @@
 namespace tiltfin {
 
 struct KeyDifference {
-  std::string key;   ///< "room.temperature_c"
+  std::string key;   ///< "room.temperature_c", "room.surface[1].distance_mm"
   std::string first; ///< as people write it
   std::string second;
 };
@@ -22,7 +22,8 @@ struct KeyDifference {
 [[nodiscard]] std::optional<KeyDifference> differing_condition(const Case& first,
                                                                const Case& second);
 
-/// Keys of a table in which two case files differ, defaults written out or not.
+/// Keys of a table or a list of tables in which two case files differ, defaults written out or not.
+/// The items of such a list are compared one by one, as they stand; other lists as a whole.
 [[nodiscard]] std::vector<KeyDifference> differing_keys(const Case& first, const Case& second,
                                                         const std::string& table);
 

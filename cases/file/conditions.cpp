@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
 
 namespace tiltfin {
 namespace {
@@ -18,10 +19,36 @@ bool is_same(const Orientation& a, const Orientation& b) {
   return difference < 1e-9; // unit vectors: far below any angle one would write
 }
 
+constexpr const char* or_a_tilt = ", or a tilt in degrees from -360 to 360";
+
+Keys orientation_names() {
+  Keys names;
+  for (const Orientation& orientation : named_orientations()) {
+    names.push_back(orientation.name);
+  }
+  return names;
+}
+
 } // namespace
 
+const KeyTable& conditions_keys() {
+  static const KeyTable keys{{.name = "powers_w",
+                              .bounds = zero_or_more(),
+                              .allowed = "a list of 1 to 1000 numbers of 0 or more",
+                              .meaning = "powers of the chip"},
+                             {.name = "orientations",
+                              .allowed = "a list of " + orientation_words(),
+                              .without = "[\"upright\"]",
+                              .meaning = "how the machine stands"},
+                             {.name = "panels",
+                              .allowed = "a list of panel states of the case",
+                              .without = "all",
+                              .meaning = "which of them are solved"}};
+  return keys;
+}
+
 std::vector<double> read_powers(const TomlTable& table) {
-  std::vector<double> powers = numbers(table, "powers_w", zero_or_more(), 1, 1000);
+  std::vector<double> powers = numbers(table, "powers_w", 1, 1000);
   std::ranges::sort(powers);
   const auto twice = std::ranges::adjacent_find(powers);
   if (twice != powers.end()) {
@@ -33,7 +60,7 @@ std::vector<double> read_powers(const TomlTable& table) {
 std::vector<Orientation> read_orientations(const TomlTable& table) {
   const TomlValue* list = find(table, "orientations");
   if (list == nullptr) {
-    note_default(table, "orientations", "[\"upright\"]");
+    note_without(table, "orientations");
     return {named_orientation("upright")};
   }
   if (list->kind != TomlValue::Kind::list || list->items.empty()) {
@@ -56,32 +83,48 @@ std::vector<Orientation> read_orientations(const TomlTable& table) {
 
 Orientation read_orientation(const TomlTable& table, const std::string& key,
                              const TomlValue& item) {
-  static const Keys names{"upright",     "flat-up",      "flat-down",
-                          "upside-down", "quarter-left", "quarter-right"};
   if (item.kind == TomlValue::Kind::number) {
     return tilted_orientation(number_in(table, key, item, between(-360.0, 360.0)));
   }
-  return named_orientation(
-      choice_in(table, key, item, names, ", or a tilt in degrees from -360 to 360"));
+  return named_orientation(choice_in(table, key, item, orientation_names(), or_a_tilt));
 }
 
-std::vector<PanelState> read_panels(const TomlTable& table, const std::vector<PanelState>& all) {
-  Keys names;
-  for (const PanelState& panel : all) {
-    names.push_back(panel.name);
-  }
+std::string orientation_words() {
+  return join(orientation_names()) + or_a_tilt;
+}
+
+std::vector<std::string> read_panels(const TomlTable& table, const Keys& all) {
   if (find(table, "panels") == nullptr) {
-    note_default(table, "panels", fmt::format("[\"{}\"]", fmt::join(names, "\", \"")));
+    note_default(table, "panels", fmt::format("[\"{}\"]", fmt::join(all, "\", \"")));
     return all;
   }
-  std::vector<PanelState> panels;
-  for (const std::string& name : choices(table, "panels", names)) {
-    panels.push_back(all[static_cast<std::size_t>(std::ranges::find(names, name) - names.begin())]);
-  }
+  std::vector<std::string> panels = choices(table, "panels", all);
   if (panels.empty()) {
-    refuse(table, "panels", "an empty list", "at least one of " + join(names));
+    refuse(table, "panels", "an empty list", "at least one of " + join(all));
   }
   return panels;
+}
+
+std::string out_of_section(const Orientation& orientation) {
+  return fmt::format("orientation {}: gravity has a part along z, and this section holds x and y "
+                     "only; the section of x and z can answer: describe the cooler with length and "
+                     "depth exchanged (and fins_run of a block turned between across and "
+                     "along) and ask for upright",
+                     orientation.name);
+}
+
+void check_in_section(const Orientation& orientation, const std::string& place) {
+  if (is_in_section(orientation)) {
+    return;
+  }
+  Keys inside;
+  for (const Orientation& named : named_orientations()) {
+    if (is_in_section(named)) {
+      inside.push_back(named.name);
+    }
+  }
+  throw InputError(fmt::format("{}: found {}, allowed {} or a tilt; {}", place, orientation.name,
+                               join(inside), out_of_section(orientation)));
 }
 
 } // namespace tiltfin

@@ -1,13 +1,15 @@
 #pragma once
 // The table [conditions]: which powers, orientations and panel states are solved.
 
-#include "cases/geometry/geometry.hpp"
 #include "cases/input/toml_reader.hpp"
+#include "solver/condition.hpp"
 
 #include <string>
 #include <vector>
 
 namespace tiltfin {
+
+[[nodiscard]] const KeyTable& conditions_keys();
 
 // All throw InputError.
 
@@ -21,9 +23,19 @@ namespace tiltfin {
 [[nodiscard]] Orientation read_orientation(const TomlTable& table, const std::string& key,
                                            const TomlValue& item);
 
-/// The panel states of `all` that panels asks for, in the order asked for; all when it is not
+/// What an orientation may be, in words.
+[[nodiscard]] std::string orientation_words();
+
+/// Those of `all` panel states that panels asks for, in the order asked for; all when it is not
 /// given.
-[[nodiscard]] std::vector<PanelState> read_panels(const TomlTable& table,
-                                                  const std::vector<PanelState>& all);
+[[nodiscard]] std::vector<std::string> read_panels(const TomlTable& table,
+                                                   const std::vector<std::string>& all);
+
+/// Why a section cannot answer for an orientation whose gravity is outside it, and which section
+/// can.
+[[nodiscard]] std::string out_of_section(const Orientation& orientation);
+
+/// Refuses such an orientation; `place` is where it stands, the opening of the message.
+void check_in_section(const Orientation& orientation, const std::string& place);
 
 } // namespace tiltfin

@@ -1,5 +1,6 @@
 #include "cases/file/solved_text.hpp"
 
+#include "cases/geometry/cooler.hpp"
 #include "cases/input/toml_text.hpp"
 
 namespace tiltfin {
@@ -17,8 +18,8 @@ std::string text_that_is_solved(TomlValue root, bool with_choice) {
       remove_entry(root, "limit");
     }
   }
-  for (const char* key : {"stack", "block", "ring"}) {
-    if (TomlValue* cooler = entry(root, key)) {
+  for (const CoolerKind& kind : cooler_kinds()) {
+    if (TomlValue* cooler = entry(root, kind.table)) {
       remove_entry(*cooler, "density_kg_per_m3");
     }
   }

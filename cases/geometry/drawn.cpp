@@ -1,9 +1,11 @@
 // The tables of a section drawn by hand: [section], [sides], [[solid]], [[contact]], [[link]],
 // [[medium]], [[grille]].
 
-#include "cases/geometry/coolers.hpp"
+#include "cases/geometry/drawn.hpp"
+
 #include "cases/geometry/finishes.hpp"
-#include "cases/geometry/geometry.hpp"
+#include "cases/geometry/grilles.hpp"
+#include "cases/geometry/section_parts.hpp"
 #include "cases/input/rectangles.hpp"
 
 #include <fmt/format.h>
@@ -33,7 +35,7 @@ Rectangle read_patch(const TomlTable& table, const std::string& prefix, const Re
 
 Role read_role(const TomlTable& table) {
   const Keys names(role_names.begin(), role_names.end());
-  const std::string chosen = choice_or(table, "role", names, name(Role::other));
+  const std::string chosen = choice(table, "role");
   return static_cast<Role>(std::ranges::find(names, chosen) - names.begin());
 }
 
@@ -58,15 +60,13 @@ void refuse_clash(const TomlTable& table, const Section& section, const Solid& s
 }
 
 void read_solids(const TomlTable& top, Section& section) {
-  const Keys keys{"name",       "x_mm", "y_mm",   "conductivity_w_per_mk",
-                  "heat_share", "role", "finish", "emissivity"};
   const Rectangle outer{0.0, section.width, 0.0, section.height};
-  for (const TomlTable& table : tables_at(top, "solid", keys)) {
+  for (const TomlTable& table : tables_at(top, "solid")) {
     Solid solid;
     solid.name = text(table, "name");
     solid.extent = read_rectangle(table, "", outer);
     read_conductivity(table, solid);
-    solid.heat_share = number_or(table, "heat_share", between(0.0, 1.0), 0.0);
+    solid.heat_share = number(table, "heat_share");
     solid.role = read_role(table);
     solid.emissivity = read_emissivity(table);
     refuse_clash(table, section, solid);
@@ -101,8 +101,7 @@ const Solid& solid_at(const Section& section, int k) {
 }
 
 void read_contacts(const TomlTable& top, Section& section) {
-  const Keys keys{"between", "resistance_m2k_per_w"};
-  for (const TomlTable& table : tables_at(top, "contact", keys)) {
+  for (const TomlTable& table : tables_at(top, "contact")) {
     const auto [a, b] = read_pair(table, section);
     if (!is_touching(solid_at(section, a).extent, solid_at(section, b).extent)) {
       refuse(table, "between",
@@ -110,14 +109,12 @@ void read_contacts(const TomlTable& top, Section& section) {
                          solid_at(section, b).name),
              "two solids that share an edge");
     }
-    section.contacts.push_back({a, b, number(table, "resistance_m2k_per_w", zero_or_more())});
+    section.contacts.push_back({a, b, number(table, "resistance_m2k_per_w")});
   }
 }
 
 void read_links(const TomlTable& top, Section& section) {
-  const Keys keys{"name",         "between",      "conductance_w_per_k", "patch_a_x_mm",
-                  "patch_a_y_mm", "patch_b_x_mm", "patch_b_y_mm"};
-  for (const TomlTable& table : tables_at(top, "link", keys)) {
+  for (const TomlTable& table : tables_at(top, "link")) {
     Link link;
     link.name = text(table, "name");
     const auto [a, b] = read_pair(table, section);
@@ -125,36 +122,31 @@ void read_links(const TomlTable& top, Section& section) {
     link.solid_b = b;
     link.patch_a = read_patch(table, "patch_a_", solid_at(section, a).extent);
     link.patch_b = read_patch(table, "patch_b_", solid_at(section, b).extent);
-    link.conductance = number(table, "conductance_w_per_k", above_zero()) / section.depth;
+    link.conductance = number(table, "conductance_w_per_k") / section.depth;
     section.links.push_back(link);
   }
 }
 
 void read_media(const TomlTable& top, Section& section) {
-  const Keys keys{
-      "name",       "x_mm",   "y_mm",      "gap_mm", "fin_thickness_mm", "conductivity_w_per_mk",
-      "heat_share", "finish", "emissivity"};
   const Rectangle outer{0.0, section.width, 0.0, section.height};
-  for (const TomlTable& table : tables_at(top, "medium", keys)) {
+  for (const TomlTable& table : tables_at(top, "medium")) {
     FinMedium medium;
     medium.name = text(table, "name");
     medium.extent = read_rectangle(table, "", outer);
-    medium.gap = length(table, "gap_mm", above_zero());
-    medium.fin_thickness = length(table, "fin_thickness_mm", above_zero());
-    medium.conductivity = number(table, "conductivity_w_per_mk", above_zero());
-    medium.heat_share = number_or(table, "heat_share", between(0.0, 1.0), 0.0);
+    medium.gap = length(table, "gap_mm");
+    medium.fin_thickness = length(table, "fin_thickness_mm");
+    medium.conductivity = number(table, "conductivity_w_per_mk");
+    medium.heat_share = number(table, "heat_share");
     medium.emissivity = read_emissivity(table);
     section.media.push_back(medium);
   }
 }
 
 void read_grilles(const TomlTable& top, Section& section) {
-  const Keys keys{"name",        "from_mm", "to_mm", "free_area_ratio", "hole_diameter_mm",
-                  "thickness_mm"};
-  for (const TomlTable& table : tables_at(top, "grille", keys)) {
-    const std::vector<double> from = numbers(table, "from_mm", zero_or_more(), 2, 2);
-    const std::vector<double> to = numbers(table, "to_mm", zero_or_more(), 2, 2);
-    Grille grille = read_grille_losses(table, length_or(table, "thickness_mm", above_zero(), 1.0));
+  for (const TomlTable& table : tables_at(top, "grille")) {
+    const std::vector<double> from = numbers(table, "from_mm", 2, 2);
+    const std::vector<double> to = numbers(table, "to_mm", 2, 2);
+    Grille grille = read_grille_losses(table, length(table, "thickness_mm"));
     grille.name = text(table, "name");
     grille.line = {from[0] / 1000.0, to[0] / 1000.0, from[1] / 1000.0, to[1] / 1000.0};
     section.openings.push_back({grille.name, grille.line});
@@ -174,21 +166,19 @@ void refuse_unused(const TomlTable& table, const std::string& kind,
 }
 
 Side read_side(const TomlTable& table) {
-  const Keys kinds{"isothermal", "insulated", "film", "open", "symmetry"};
-  const std::string kind = choice_or(table, "kind", kinds, "insulated");
+  const std::string kind = choice(table, "kind");
   if (kind == "isothermal") {
     refuse_unused(table, kind, {"temperature_c", "finish", "emissivity"});
-    return {SideKind::isothermal, temperature(table, "temperature_c", celsius()), 0.0,
-            read_emissivity(table)};
+    return {SideKind::isothermal, temperature(table, "temperature_c"), 0.0, read_emissivity(table)};
   }
   if (kind == "film") {
     refuse_unused(table, kind, {"film_w_per_m2k", "outside_c", "finish", "emissivity"});
-    return {SideKind::film, temperature(table, "outside_c", celsius()),
-            number(table, "film_w_per_m2k", above_zero()), read_emissivity(table)};
+    return {SideKind::film, temperature(table, "outside_c"), number(table, "film_w_per_m2k"),
+            read_emissivity(table)};
   }
   if (kind == "open") {
     refuse_unused(table, kind, {"outside_c"});
-    return {SideKind::open, temperature(table, "outside_c", celsius()), 0.0, 0.0};
+    return {SideKind::open, temperature(table, "outside_c"), 0.0, 0.0};
   }
   Side side;
   if (kind == "symmetry") {
@@ -203,11 +193,10 @@ Side read_side(const TomlTable& table) {
 
 void read_sides(const TomlTable& top, Section& section) {
   const Keys names(side_names.begin(), side_names.end());
-  const Keys keys{"kind", "temperature_c", "film_w_per_m2k", "outside_c", "finish", "emissivity"};
-  const TomlTable table = table_at(top, "sides", names);
+  const TomlTable table = table_at(top, "sides");
   bool is_sealed = true;
   for (std::size_t k = 0; k < names.size(); ++k) {
-    section.sides[k] = read_side(table_at(table, names[k], keys));
+    section.sides[k] = read_side(table_at(table, names[k]));
     const SideKind kind = section.sides[k].kind;
     is_sealed = is_sealed && (kind == SideKind::insulated || kind == SideKind::symmetry);
   }
@@ -236,13 +225,12 @@ int read_base(const TomlTable& table, const Section& section) {
 
 } // namespace
 
-Geometry read_drawn(const TomlTable& top) {
-  const Keys keys{"width_mm", "height_mm", "depth_mm", "base", "machine_x_mm", "machine_y_mm"};
-  const TomlTable table = needed_table(top, "section", keys);
+Drawn read_drawn(const TomlTable& top) {
+  const TomlTable table = needed_table(top, "section");
   Section section;
-  section.width = length(table, "width_mm", above_zero());
-  section.height = length(table, "height_mm", above_zero());
-  section.depth = length_or(table, "depth_mm", above_zero(), 1000.0);
+  section.width = length(table, "width_mm");
+  section.height = length(table, "height_mm");
+  section.depth = length(table, "depth_mm");
   if (find(table, "machine_x_mm") != nullptr || find(table, "machine_y_mm") != nullptr) {
     section.machine = read_rectangle(table, "machine_", {0.0, section.width, 0.0, section.height});
   }
@@ -254,17 +242,31 @@ Geometry read_drawn(const TomlTable& top) {
   read_grilles(top, section);
   section.base = read_base(table, section);
   snap_edges(section);
-  Geometry geometry;
-  geometry.panels.push_back({"as-drawn", section, ""});
-  geometry.notes = {
+  return {section};
+}
+
+std::vector<std::string> notes_of(const Drawn& drawn) {
+  std::vector<std::string> notes{
       fmt::format("The section is one plane; everything in it is taken to reach {:.6g} mm out of "
                   "the plane unchanged.",
-                  1000.0 * section.depth)};
-  if (section.machine) {
-    geometry.notes.emplace_back("The air is calmed outside the machine's outline so that its plume "
-                                "is steady; inside the outline it is air as it is.");
+                  1000.0 * drawn.section.depth)};
+  if (drawn.section.machine) {
+    notes.emplace_back("The air is calmed outside the machine's outline so that its plume "
+                       "is steady; inside the outline it is air as it is.");
   }
-  return geometry;
+  return notes;
+}
+
+bool has_media(const Drawn& drawn) {
+  return !drawn.section.media.empty();
+}
+
+std::optional<Metal> metal_of(const Drawn& /*drawn*/) {
+  return std::nullopt;
+}
+
+NoFinArray fins_of(const Drawn& /*drawn*/) {
+  return {"a section drawn solid by solid", "[block] or [stack], which say what is a fin"};
 }
 
 } // namespace tiltfin

@@ -49,15 +49,23 @@ std::span<const Finish> known_finishes() {
   return finishes;
 }
 
+KeyTable finish_keys(const std::string& of) {
+  return {{.name = "finish", .options = finish_names(), .without = "see emissivity", .meaning = of},
+          {.name = "emissivity",
+           .bounds = between(0.0, 1.0),
+           .fallback = 0.0,
+           .meaning = "in place of a finish; 0 does not radiate"}};
+}
+
 double read_emissivity(const TomlTable& table) {
   const bool has_finish = find(table, "finish") != nullptr;
   if (has_finish && find(table, "emissivity") != nullptr) {
     refuse(table, "emissivity", "both finish and emissivity", "one of them");
   }
   if (has_finish) {
-    return finish_called(choice(table, "finish", finish_names())).emissivity;
+    return finish_called(choice(table, "finish")).emissivity;
   }
-  return number_or(table, "emissivity", between(0.0, 1.0), 0.0);
+  return number(table, "emissivity");
 }
 
 std::vector<Finish> read_finishes(const TomlTable& table) {
@@ -69,7 +77,7 @@ std::vector<Finish> read_finishes(const TomlTable& table) {
     refuse(table, "emissivity", "both finish and emissivity", "one of them");
   }
   std::vector<Finish> finishes;
-  for (const std::string& name : choices(table, "finish", finish_names())) {
+  for (const std::string& name : choices(table, "finish")) {
     finishes.push_back(finish_called(name));
   }
   if (finishes.empty()) {

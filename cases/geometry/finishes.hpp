@@ -20,6 +20,9 @@ struct Finish {
 /// Common finishes with their emissivities and sources.
 [[nodiscard]] std::span<const Finish> known_finishes();
 
+/// The keys finish and emissivity.
+[[nodiscard]] KeyTable finish_keys(const std::string& of = "of the surface");
+
 /// The emissivity by `finish` (a name of the table) or `emissivity` (0 to 1); both are refused, and
 /// neither means 0. Throws InputError.
 [[nodiscard]] double read_emissivity(const TomlTable& table);

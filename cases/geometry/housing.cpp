@@ -1,6 +1,7 @@
 #include "cases/geometry/housing.hpp"
 
 #include "cases/geometry/finishes.hpp"
+#include "cases/geometry/grilles.hpp"
 
 #include <fmt/format.h>
 
@@ -10,18 +11,22 @@
 namespace tiltfin {
 namespace {
 
-using Keys = std::vector<std::string>;
+std::vector<std::string> all_sides() {
+  return {side_names.begin(), side_names.end()};
+}
 
-const Keys& case_keys() {
-  static const Keys keys{"width_mm",
-                         "height_mm",
-                         "wall_thickness_mm",
-                         "wall_conductivity_w_per_mk",
-                         "side",
-                         "wall_film_w_per_m2k",
-                         "finish",
-                         "emissivity",
-                         "panel"};
+const KeyTable& panel_keys() {
+  static const KeyTable keys =
+      joined({{.name = "name", .allowed = "letters, digits, - and .", .meaning = "it names files"},
+              {.name = "open",
+               .options = all_sides(),
+               .without = "none, beside a grille",
+               .meaning = "walls whose sheet is off"},
+              {.name = "grille",
+               .options = all_sides(),
+               .without = "none",
+               .meaning = "walls that are perforated"}},
+             grille_loss_keys());
   return keys;
 }
 
@@ -34,10 +39,10 @@ void refuse_in_room(const TomlTable& table, const std::string& key) {
 
 Enclosure read_enclosure(const TomlTable& table, const Room& room) {
   Enclosure enclosure;
-  enclosure.width = length(table, "width_mm", above_zero());
-  enclosure.height = length(table, "height_mm", above_zero());
-  enclosure.wall_thickness = length_or(table, "wall_thickness_mm", above_zero(), 1.0);
-  enclosure.wall_conductivity = number_or(table, "wall_conductivity_w_per_mk", above_zero(), 50.0);
+  enclosure.width = length(table, "width_mm");
+  enclosure.height = length(table, "height_mm");
+  enclosure.wall_thickness = length(table, "wall_thickness_mm");
+  enclosure.wall_conductivity = number(table, "wall_conductivity_w_per_mk");
   enclosure.emissivity = read_emissivity(table);
   enclosure.margin = room.margin;
   enclosure.room_temperature = room.temperature;
@@ -46,9 +51,8 @@ Enclosure read_enclosure(const TomlTable& table, const Room& room) {
     refuse_in_room(table, "wall_film_w_per_m2k");
     return enclosure;
   }
-  const Keys kinds{"film", "isothermal"};
-  if (choice_or(table, "side", kinds, "film") == "film") {
-    const double film = number_or(table, "wall_film_w_per_m2k", above_zero(), 8.0);
+  if (choice(table, "side") == "film") {
+    const double film = number(table, "wall_film_w_per_m2k");
     const double wall = enclosure.wall_thickness / enclosure.wall_conductivity;
     enclosure.outside = {SideKind::film, room.temperature, 1.0 / (1.0 / film + wall),
                          enclosure.emissivity};
@@ -72,13 +76,13 @@ Panel read_panel(const TomlTable& table, double wall_thickness) {
   if (!is_plain(panel.name)) {
     refuse(table, "name", '"' + panel.name + '"', "letters, digits, - and . (it names files)");
   }
-  const Keys names(side_names.begin(), side_names.end());
+  const std::vector<std::string> names = all_sides();
   const auto wall = [&](const std::string& side) -> Wall& {
     return panel.walls[static_cast<std::size_t>(std::ranges::find(names, side) - names.begin())];
   };
   const bool has_grille = find(table, "grille") != nullptr;
   if (!has_grille || find(table, "open") != nullptr) {
-    for (const std::string& side : choices(table, "open", names)) {
+    for (const std::string& side : choices(table, "open")) {
       wall(side).open = true;
     }
   }
@@ -91,7 +95,7 @@ Panel read_panel(const TomlTable& table, double wall_thickness) {
     return panel;
   }
   const Grille losses = read_grille_losses(table, wall_thickness);
-  for (const std::string& side : choices(table, "grille", names)) {
+  for (const std::string& side : choices(table, "grille")) {
     if (wall(side).open) {
       refuse(table, "grille", '"' + side + "\", which is open too", "each wall once");
     }
@@ -101,9 +105,8 @@ Panel read_panel(const TomlTable& table, double wall_thickness) {
 }
 
 std::vector<Panel> read_panels(const TomlTable& table, double wall_thickness) {
-  const Keys keys{"name", "open", "grille", "free_area_ratio", "hole_diameter_mm"};
   std::vector<Panel> panels;
-  for (const TomlTable& entry : tables_at(table, "panel", keys)) {
+  for (const TomlTable& entry : tables_at(table, "panel")) {
     const Panel panel = read_panel(entry, wall_thickness);
     if (std::ranges::any_of(panels, [&](const Panel& p) { return p.name == panel.name; })) {
       refuse(entry, "name", '"' + panel.name + "\" twice",
@@ -112,7 +115,7 @@ std::vector<Panel> read_panels(const TomlTable& table, double wall_thickness) {
     panels.push_back(panel);
   }
   if (panels.empty()) {
-    note_default(table, "panel", "\"closed\" with no wall open");
+    note_without(table, "panel");
     panels.push_back({"closed", {}});
   }
   return panels;
@@ -120,16 +123,39 @@ std::vector<Panel> read_panels(const TomlTable& table, double wall_thickness) {
 
 } // namespace
 
-Grille read_grille_losses(const TomlTable& table, double thickness) {
-  const double share = number(table, "free_area_ratio", between(0.01, 0.99));
-  const double hole = length_or(table, "hole_diameter_mm", above_zero(), 3.0);
-  return grille_losses(share, hole, thickness);
+const KeyTable& enclosure_keys() {
+  static const KeyTable keys = joined(
+      joined({{.name = "width_mm", .bounds = length_above_zero(), .meaning = "inside, along x"},
+              {.name = "height_mm", .bounds = length_above_zero(), .meaning = "inside, along y"},
+              {.name = "wall_thickness_mm",
+               .bounds = length_above_zero(),
+               .fallback = 1.0,
+               .meaning = "of the sheet"},
+              {.name = "wall_conductivity_w_per_mk",
+               .bounds = above_zero(),
+               .fallback = 50.0,
+               .meaning = "of the sheet"},
+              {.name = "side",
+               .options = {"film", "isothermal"},
+               .fallback = "film",
+               .meaning = "what the walls are without a meshed room"},
+              {.name = "wall_film_w_per_m2k",
+               .bounds = above_zero(),
+               .fallback = 8.0,
+               .meaning = "of the walls to the room, with side = \"film\""}},
+             finish_keys("of the walls, inside and outside")),
+      {{.name = "panel",
+        .without = "\"closed\" with no wall open",
+        .table = &panel_keys(),
+        .is_list = true,
+        .meaning = "a state of the case: which walls are off or perforated"}});
+  return keys;
 }
 
 Housing read_housing(const TomlTable& top, const TomlTable& room_table, const Room& room,
                      const std::vector<Orientation>& orientations) {
   Housing housing;
-  const TomlTable box = needed_table(top, "case", case_keys());
+  const TomlTable box = needed_table(top, "case");
   Enclosure enclosure = read_enclosure(box, room);
   housing.panels = read_panels(box, enclosure.wall_thickness);
   housing.parts = read_parts(top, enclosure);

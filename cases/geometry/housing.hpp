@@ -2,8 +2,8 @@
 // What stands round a cooler and its board: [case] with its [[case.panel]], [[part]] in it and
 // [[room.surface]] near it.
 
-#include "cases/geometry/coolers.hpp"
-#include "cases/geometry/geometry.hpp"
+#include "cases/geometry/enclosure.hpp"
+#include "cases/geometry/room.hpp"
 #include "cases/geometry/surroundings.hpp"
 
 #include <string>
@@ -22,6 +22,9 @@ struct Housing {
   std::vector<Panel> panels;
   std::vector<Part> parts;
 };
+
+/// Of [case].
+[[nodiscard]] const KeyTable& enclosure_keys();
 
 /// Throws InputError.
 [[nodiscard]] Housing read_housing(const TomlTable& top, const TomlTable& room_table,

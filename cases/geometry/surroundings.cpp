@@ -3,6 +3,7 @@
 #include "cases/geometry/surroundings.hpp"
 
 #include "cases/geometry/finishes.hpp"
+#include "cases/geometry/section_parts.hpp"
 #include "cases/input/rectangles.hpp"
 
 #include <fmt/format.h>
@@ -38,11 +39,9 @@ std::optional<SideName> side_towards(const Vector3& direction) {
 Surface read_surface(const TomlTable& table, double room_temperature, const Keys& all) {
   Surface surface;
   surface.table = table;
-  const Keys places{"below", "above", "west", "east", "south", "north"};
-  surface.at = choice(table, "at", places);
-  surface.nearby.distance = length(table, "distance_mm", zero_or_more());
-  const Keys kinds{"insulated", "isothermal"};
-  const bool insulated = choice_or(table, "kind", kinds, "insulated") == "insulated";
+  surface.at = choice(table, "at");
+  surface.nearby.distance = length(table, "distance_mm");
+  const bool insulated = choice(table, "kind") == "insulated";
   surface.nearby.wall = {insulated ? SideKind::insulated : SideKind::isothermal, room_temperature,
                          0.0, read_emissivity(table)};
   surface.orientations = all;
@@ -101,17 +100,49 @@ std::array<std::optional<Nearby>, 4> nearby_in(const std::vector<Surface>& surfa
 
 } // namespace
 
+const KeyTable& part_keys() {
+  static const KeyTable keys =
+      joined({{.name = "name", .allowed = "a text", .meaning = "for reports"},
+              range_key("x_mm", "inside the case, from its west wall"),
+              range_key("y_mm", "inside the case, from its south wall"),
+              conductivity_key(),
+              {.name = "power_w",
+               .bounds = zero_or_more(),
+               .fallback = 0.0,
+               .meaning = "released at every power of the cooler"}},
+             finish_keys());
+  return keys;
+}
+
+const KeyTable& surface_keys() {
+  static const KeyTable keys =
+      joined(joined({{.name = "at",
+                      .options = {"below", "above", "west", "east", "south", "north"},
+                      .meaning = "by gravity, or a side that stays with the machine"},
+                     {.name = "distance_mm",
+                      .bounds = length_of_zero_or_more(),
+                      .meaning = "of the case's outside from it"},
+                     {.name = "kind",
+                      .options = {"insulated", "isothermal"},
+                      .fallback = "insulated",
+                      .meaning = "isothermal: at the room's temperature"}},
+                    finish_keys()),
+             {{.name = "orientations",
+               .allowed = "a list of orientations of the case",
+               .without = "all",
+               .meaning = "in which it is there"}});
+  return keys;
+}
+
 std::vector<Part> read_parts(const TomlTable& top, const Enclosure& enclosure) {
-  const Keys keys{"name",    "x_mm",   "y_mm",      "conductivity_w_per_mk",
-                  "power_w", "finish", "emissivity"};
   const Rectangle inside{0.0, enclosure.width, 0.0, enclosure.height};
   std::vector<Part> parts;
-  for (const TomlTable& table : tables_at(top, "part", keys)) {
+  for (const TomlTable& table : tables_at(top, "part")) {
     Part part{table, {}};
     part.solid.name = text(table, "name");
     part.solid.extent = read_rectangle(table, "", inside);
     read_conductivity(table, part.solid);
-    part.solid.power = number_or(table, "power_w", zero_or_more(), 0.0);
+    part.solid.power = number(table, "power_w");
     part.solid.emissivity = read_emissivity(table);
     parts.push_back(part);
   }
@@ -152,13 +183,12 @@ void add_parts(const std::vector<Part>& parts, const Enclosure& enclosure, Secti
 std::vector<std::array<std::optional<Nearby>, 4>>
 read_nearby(const TomlTable& room_table, double room_temperature,
             const std::vector<Orientation>& orientations) {
-  const Keys keys{"at", "distance_mm", "kind", "finish", "emissivity", "orientations"};
   Keys names;
   for (const Orientation& orientation : orientations) {
     names.push_back(orientation.name);
   }
   std::vector<Surface> surfaces;
-  for (const TomlTable& table : tables_at(room_table, "surface", keys)) {
+  for (const TomlTable& table : tables_at(room_table, "surface")) {
     surfaces.push_back(read_surface(table, room_temperature, names));
   }
   const bool turns = std::ranges::any_of(surfaces, [&](const Surface& surface) {

@@ -1,7 +1,7 @@
 #pragma once
 // What stands in the case besides the board and its cooler, and what is near the case in its room.
 
-#include "cases/geometry/coolers.hpp"
+#include "cases/geometry/enclosure.hpp"
 #include "cases/input/toml_reader.hpp"
 #include "solver/condition.hpp"
 
@@ -16,6 +16,10 @@ struct Part {
   TomlTable table; ///< where it was read
   Solid solid;     ///< its extent counts from the case's inner corner
 };
+
+/// Of [[part]] and [[room.surface]].
+[[nodiscard]] const KeyTable& part_keys();
+[[nodiscard]] const KeyTable& surface_keys();
 
 /// Reads [[part]]; places are within the case. Throws InputError.
 [[nodiscard]] std::vector<Part> read_parts(const TomlTable& top, const Enclosure& enclosure);

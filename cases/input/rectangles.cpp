@@ -4,8 +4,19 @@
 
 namespace tiltfin {
 
+Key range_key(const std::string& name, const std::string& meaning) {
+  return {.name = name, .allowed = "two rising numbers", .meaning = meaning};
+}
+
+Key conductivity_key() {
+  return {.name = "conductivity_w_per_mk",
+          .bounds = above_zero(),
+          .allowed = "a number above 0, or two: [along x, along y]",
+          .meaning = "of the solid"};
+}
+
 Range read_range(const TomlTable& table, const std::string& key, const Range& outer) {
-  const std::vector<double> ends = numbers(table, key, Bounds{}, 2, 2);
+  const std::vector<double> ends = numbers(table, key, 2, 2);
   const Range range{ends[0] / 1000.0, ends[1] / 1000.0};
   if (range.low >= range.high || range.low < outer.low || range.high > outer.high) {
     refuse(table, key, fmt::format("[{}, {}]", show(ends[0]), show(ends[1])),
@@ -23,14 +34,15 @@ Rectangle read_rectangle(const TomlTable& table, const std::string& prefix,
 }
 
 void read_conductivity(const TomlTable& table, Solid& solid) {
-  const std::string key = "conductivity_w_per_mk";
-  const TomlValue& value = needed(table, key, "a number above 0, or two: [along x, along y]");
+  const Key declared = conductivity_key();
+  const std::string& key = declared.name;
+  const TomlValue& value = needed(table, key, declared.allowed);
   if (value.kind == TomlValue::Kind::list) {
-    const std::vector<double> both = numbers(table, key, above_zero(), 2, 2);
+    const std::vector<double> both = numbers(table, key, 2, 2);
     solid.conductivity_x = both[0];
     solid.conductivity_y = both[1];
   } else {
-    solid.conductivity_x = number(table, key, above_zero());
+    solid.conductivity_x = number(table, key);
     solid.conductivity_y = solid.conductivity_x;
   }
 }

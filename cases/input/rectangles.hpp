@@ -12,6 +12,10 @@ struct Range {
   double high = 0.0; ///< [m]
 };
 
+/// A range in mm, and conductivity_w_per_mk, as their tables declare them.
+[[nodiscard]] Key range_key(const std::string& name, const std::string& meaning);
+[[nodiscard]] Key conductivity_key();
+
 /// Two rising numbers in mm within `outer`.
 [[nodiscard]] Range read_range(const TomlTable& table, const std::string& key, const Range& outer);
 

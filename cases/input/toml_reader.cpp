@@ -5,8 +5,11 @@
 
 #include <algorithm>
 #include <iterator>
+#include <limits>
 #include <numeric>
+#include <stdexcept>
 #include <utility>
+#include <variant>
 
 namespace tiltfin {
 namespace {
@@ -26,8 +29,9 @@ int edit_distance(const std::string& a, const std::string& b) {
 }
 
 /// The unknown key that stands first in the file is refused.
-void refuse_unknown(const TomlTable& table, std::span<const std::string> known) {
+void refuse_unknown(const TomlTable& table) {
   const TomlValue& value = *table.value;
+  const std::vector<std::string> known = names_of(*table.keys);
   int first = -1;
   int line = std::numeric_limits<int>::max();
   for (std::size_t k = 0; k < value.keys.size(); ++k) {
@@ -44,14 +48,37 @@ void refuse_unknown(const TomlTable& table, std::span<const std::string> known) 
   }
 }
 
+/// How `key` is declared.
+const Key& declared(const TomlTable& table, const std::string& key) {
+  const Key* found = find_key(*table.keys, key);
+  if (found == nullptr) {
+    throw std::logic_error("key " + join_path(table.path, key) + " is read but not declared");
+  }
+  return *found;
+}
+
+const KeyTable& keys_below(const TomlTable& parent, const std::string& key) {
+  const Key& found = declared(parent, key);
+  if (found.table == nullptr) {
+    throw std::logic_error("key " + join_path(parent.path, key) + " is not declared as a table");
+  }
+  return *found.table;
+}
+
+/// The value at `key` that is declared for it when none is given; null when there is none.
+template <typename Value>
+const Value* fallback_of(const TomlTable& table, const std::string& key) {
+  return std::get_if<Value>(&declared(table, key).fallback);
+}
+
 /// `item` as a table that stands at `path`.
 TomlTable open_table(const TomlTable& parent, const std::string& path, const TomlValue& item,
-                     std::span<const std::string> known) {
-  TomlTable table{parent.file, path, &item, item.line, parent.defaults};
+                     const KeyTable& keys) {
+  TomlTable table{parent.file, path, &item, item.line, parent.defaults, &keys};
   if (item.kind != TomlValue::Kind::table) {
     refuse_at(table.file, item.line, path, show(item), "a table");
   }
-  refuse_unknown(table, known);
+  refuse_unknown(table);
   return table;
 }
 
@@ -66,47 +93,28 @@ const TomlValue& needed_list(const TomlTable& table, const std::string& key,
 
 } // namespace
 
-Bounds above_zero() {
-  return {.low = 0.0, .low_is_allowed = false, .words = "a number above 0"};
-}
-
-Bounds zero_or_more() {
-  return {.low = 0.0, .words = "a number of 0 or more"};
-}
-
-Bounds between(double low, double high) {
-  return {.low = low,
-          .high = high,
-          .words = fmt::format("a number from {} to {}", show(low), show(high))};
-}
-
-Bounds celsius() {
-  return {.low = -zero_celsius, .low_is_allowed = false, .words = "a number above -273.15"};
-}
-
 TomlTable top_table(const TomlValue& root, const std::string& file,
-                    std::vector<std::string>& defaults, std::span<const std::string> known) {
-  return open_table({file, "", &root, 1, &defaults}, "", root, known);
+                    std::vector<std::string>& defaults, const KeyTable& keys) {
+  return open_table({file, "", &root, 1, &defaults, &keys}, "", root, keys);
 }
 
-TomlTable table_at(const TomlTable& parent, const std::string& key,
-                   std::span<const std::string> known) {
+TomlTable table_at(const TomlTable& parent, const std::string& key) {
+  const KeyTable& keys = keys_below(parent, key);
   const std::string path = join_path(parent.path, key);
   const TomlValue* item = find(parent, key);
   if (item == nullptr) {
-    return {parent.file, path, nullptr, parent.line, parent.defaults};
+    return {parent.file, path, nullptr, parent.line, parent.defaults, &keys};
   }
-  return open_table(parent, path, *item, known);
+  return open_table(parent, path, *item, keys);
 }
 
-TomlTable needed_table(const TomlTable& parent, const std::string& key,
-                       std::span<const std::string> known) {
-  (void)needed(parent, key, "a table with " + join(known));
-  return table_at(parent, key, known);
+TomlTable needed_table(const TomlTable& parent, const std::string& key) {
+  (void)needed(parent, key, "a table with " + join(names_of(keys_below(parent, key))));
+  return table_at(parent, key);
 }
 
-std::vector<TomlTable> tables_at(const TomlTable& parent, const std::string& key,
-                                 std::span<const std::string> known) {
+std::vector<TomlTable> tables_at(const TomlTable& parent, const std::string& key) {
+  const KeyTable& keys = keys_below(parent, key);
   const TomlValue* list = find(parent, key);
   if (list == nullptr) {
     return {};
@@ -118,7 +126,7 @@ std::vector<TomlTable> tables_at(const TomlTable& parent, const std::string& key
   std::vector<TomlTable> tables;
   for (const TomlValue& item : list->items) {
     tables.push_back(
-        open_table(parent, fmt::format("{}[{}]", path, tables.size() + 1), item, known));
+        open_table(parent, fmt::format("{}[{}]", path, tables.size() + 1), item, keys));
   }
   return tables;
 }
@@ -147,40 +155,52 @@ double number_in(const TomlTable& table, const std::string& key, const TomlValue
   const double x = item.number;
   const bool is_low = bounds.low_is_allowed ? x < bounds.low : x <= bounds.low;
   if (item.kind != TomlValue::Kind::number || is_low || x > bounds.high) {
-    refuse(table, key, show(item), bounds.words);
+    refuse(table, key, show(item), in_words(bounds));
   }
   return x;
 }
 
-double number(const TomlTable& table, const std::string& key, const Bounds& bounds) {
-  return number_in(table, key, needed(table, key, bounds.words), bounds);
-}
-
-double number_or(const TomlTable& table, const std::string& key, const Bounds& bounds,
-                 double fallback) {
-  if (find(table, key) == nullptr) {
-    note_default(table, key, show(fallback));
-    return fallback;
+double number(const TomlTable& table, const std::string& key) {
+  const double* fallback = fallback_of<double>(table, key);
+  if (fallback != nullptr && find(table, key) == nullptr) {
+    note_default(table, key, show(*fallback));
+    return *fallback;
   }
-  return number(table, key, bounds);
+  const Bounds& bounds = declared(table, key).bounds;
+  return number_in(table, key, needed(table, key, in_words(bounds)), bounds);
 }
 
-int whole_number(const TomlTable& table, const std::string& key, int low, int high) {
-  const std::string allowed = fmt::format("a whole number from {} to {}", low, high);
-  const TomlValue& value = needed(table, key, allowed);
-  if (!value.is_whole || value.number < low || value.number > high) {
-    refuse(table, key, show(value), allowed);
+int whole_number(const TomlTable& table, const std::string& key) {
+  const double* fallback = fallback_of<double>(table, key);
+  if (fallback != nullptr && find(table, key) == nullptr) {
+    note_default(table, key, show(*fallback));
+    return static_cast<int>(*fallback);
+  }
+  return whole_number(table, key, declared(table, key).bounds);
+}
+
+int whole_number(const TomlTable& table, const std::string& key, const Bounds& bounds) {
+  const TomlValue& value = needed(table, key, in_words(bounds));
+  if (!value.is_whole || value.number < bounds.low || value.number > bounds.high) {
+    refuse(table, key, show(value), in_words(bounds));
   }
   return static_cast<int>(value.number);
 }
 
-int whole_number_or(const TomlTable& table, const std::string& key, int low, int high,
-                    int fallback) {
+double length(const TomlTable& table, const std::string& key) {
+  return number(table, key) / 1000.0;
+}
+
+double length_or(const TomlTable& table, const std::string& key, double fallback_mm) {
   if (find(table, key) == nullptr) {
-    note_default(table, key, std::to_string(fallback));
-    return fallback;
+    note_default(table, key, show(fallback_mm));
+    return fallback_mm / 1000.0;
   }
-  return whole_number(table, key, low, high);
+  return length(table, key);
+}
+
+double temperature(const TomlTable& table, const std::string& key) {
+  return number(table, key) + zero_celsius;
 }
 
 std::string text(const TomlTable& table, const std::string& key) {
@@ -213,50 +233,25 @@ std::string choice_in(const TomlTable& table, const std::string& key, const Toml
   return item.text;
 }
 
+std::string choice(const TomlTable& table, const std::string& key) {
+  const std::string* fallback = fallback_of<std::string>(table, key);
+  if (fallback != nullptr && find(table, key) == nullptr) {
+    note_default(table, key, fmt::format("\"{}\"", *fallback));
+    return *fallback;
+  }
+  return choice(table, key, declared(table, key).options);
+}
+
 std::string choice(const TomlTable& table, const std::string& key,
                    std::span<const std::string> options) {
   return choice_in(table, key, needed(table, key, join(options)), options);
 }
 
-std::string choice_or(const TomlTable& table, const std::string& key,
-                      std::span<const std::string> options, const std::string& fallback) {
-  if (find(table, key) == nullptr) {
-    note_default(table, key, fmt::format("\"{}\"", fallback));
-    return fallback;
-  }
-  return choice(table, key, options);
-}
-
-double length(const TomlTable& table, const std::string& key, const Bounds& bounds) {
-  Bounds up_to_100_m = bounds;
-  up_to_100_m.high = 1e5;
-  up_to_100_m.words += " and at most 100000";
-  return number(table, key, up_to_100_m) / 1000.0;
-}
-
-double length_or(const TomlTable& table, const std::string& key, const Bounds& bounds,
-                 double fallback_mm) {
-  if (find(table, key) == nullptr) {
-    note_default(table, key, show(fallback_mm));
-    return fallback_mm / 1000.0;
-  }
-  return length(table, key, bounds);
-}
-
-double temperature(const TomlTable& table, const std::string& key, const Bounds& bounds_c) {
-  return number(table, key, bounds_c) + zero_celsius;
-}
-
-double temperature_or(const TomlTable& table, const std::string& key, const Bounds& bounds_c,
-                      double fallback_c) {
-  return number_or(table, key, bounds_c, fallback_c) + zero_celsius;
-}
-
-std::vector<double> numbers(const TomlTable& table, const std::string& key, const Bounds& bounds,
-                            int n_low, int n_high) {
+std::vector<double> numbers(const TomlTable& table, const std::string& key, int n_low, int n_high) {
+  const Bounds& bounds = declared(table, key).bounds;
   const std::string allowed = n_low == n_high ? fmt::format("a list of {} numbers", n_low)
                                               : fmt::format("a list of {} to {} numbers, each {}",
-                                                            n_low, n_high, bounds.words);
+                                                            n_low, n_high, in_words(bounds));
   const TomlValue& list = needed_list(table, key, allowed);
   const auto n = static_cast<int>(list.items.size());
   if (n < n_low || n > n_high) {
@@ -267,6 +262,10 @@ std::vector<double> numbers(const TomlTable& table, const std::string& key, cons
     values.push_back(number_in(table, key, item, bounds));
   }
   return values;
+}
+
+std::vector<std::string> choices(const TomlTable& table, const std::string& key) {
+  return choices(table, key, declared(table, key).options);
 }
 
 std::vector<std::string> choices(const TomlTable& table, const std::string& key,
@@ -280,6 +279,10 @@ std::vector<std::string> choices(const TomlTable& table, const std::string& key,
     values.push_back(value);
   }
   return values;
+}
+
+void note_without(const TomlTable& table, const std::string& key) {
+  note_default(table, key, declared(table, key).without);
 }
 
 void note_default(const TomlTable& table, const std::string& key, const std::string& value) {
@@ -313,10 +316,6 @@ std::string show(const TomlValue& value) {
     break;
   }
   return "a table";
-}
-
-std::string show(double value) {
-  return fmt::format("{:.12g}", value);
 }
 
 std::string join(std::span<const std::string> words) {

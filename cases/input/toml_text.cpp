@@ -43,30 +43,6 @@ bool is_table_list(const TomlValue& value) {
          std::ranges::all_of(value.items, [](const auto& v) { return v.kind == Kind::table; });
 }
 
-/// A value on the right of "key = ".
-std::string inline_text(const TomlValue& value) {
-  switch (value.kind) {
-  case Kind::text:
-    return quoted(value.text);
-  case Kind::number:
-    return number_text(value);
-  case Kind::flag:
-    return value.flag ? "true" : "false";
-  case Kind::date:
-    break;
-  case Kind::list:
-  case Kind::table:
-    std::string text;
-    for (std::size_t k = 0; k < value.items.size(); ++k) {
-      text += k > 0 ? ", " : "";
-      text += value.kind == Kind::table ? key_text(value.keys[k]) + " = " : "";
-      text += inline_text(value.items[k]);
-    }
-    return value.kind == Kind::table ? "{" + text + "}" : "[" + text + "]";
-  }
-  return "";
-}
-
 void append_table(const TomlValue& table, const std::string& path, std::string& text) {
   for (std::size_t k = 0; k < table.items.size(); ++k) {
     const TomlValue& item = table.items[k];
@@ -90,6 +66,29 @@ void append_table(const TomlValue& table, const std::string& path, std::string& 
 }
 
 } // namespace
+
+std::string inline_text(const TomlValue& value) {
+  switch (value.kind) {
+  case Kind::text:
+    return quoted(value.text);
+  case Kind::number:
+    return number_text(value);
+  case Kind::flag:
+    return value.flag ? "true" : "false";
+  case Kind::date:
+    break;
+  case Kind::list:
+  case Kind::table:
+    std::string text;
+    for (std::size_t k = 0; k < value.items.size(); ++k) {
+      text += k > 0 ? ", " : "";
+      text += value.kind == Kind::table ? key_text(value.keys[k]) + " = " : "";
+      text += inline_text(value.items[k]);
+    }
+    return value.kind == Kind::table ? "{" + text + "}" : "[" + text + "]";
+  }
+  return "";
+}
 
 std::string toml_text(const TomlValue& root) {
   std::string text;

@@ -11,6 +11,9 @@ namespace tiltfin {
 /// (which no case has) are left out.
 [[nodiscard]] std::string toml_text(const TomlValue& root);
 
+/// A value as it stands on the right of "key = ".
+[[nodiscard]] std::string inline_text(const TomlValue& value);
+
 /// The value at `key` of a table, null when it is not there.
 [[nodiscard]] TomlValue* entry(TomlValue& table, const std::string& key);
 [[nodiscard]] const TomlValue* entry(const TomlValue& table, const std::string& key);

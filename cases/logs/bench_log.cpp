@@ -108,7 +108,7 @@ LogCounts read_log(const std::string& path, const LogMapping& mapping,
     }
     first_time = first_time.value_or(rows.time());
     const double time = rows.time() - *first_time;
-    if (time < from || time >= 60.0 * mapping.to_min) {
+    if (time < from || (mapping.to_min && time >= 60.0 * *mapping.to_min)) {
       ++counts.outside;
       continue;
     }

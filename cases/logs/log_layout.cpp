@@ -98,10 +98,10 @@ std::string lower_case(std::string text) {
   return text;
 }
 
-LogLayout find_layout(const std::string& path, char delimiter,
+LogLayout find_layout(const std::string& path, std::optional<char> delimiter,
                       const std::vector<std::string>& names) {
   const std::vector<char> delimiters =
-      delimiter != '\0' ? std::vector<char>{delimiter} : std::vector<char>{';', '\t', ',', '|'};
+      delimiter ? std::vector<char>{*delimiter} : std::vector<char>{';', '\t', ',', '|'};
   LogLayout best;
   std::vector<CsvRow> best_rows;
   std::size_t best_width = 0;

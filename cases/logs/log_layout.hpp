@@ -1,6 +1,7 @@
 #pragma once
 // Where the columns of a log stand: its delimiter, its heading and the columns asked for.
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -19,7 +20,7 @@ struct LogLayout {
 /// Looks for the heading with every delimiter in question (that given, else ; tab , and |). Columns
 /// are named as in the heading, case does not matter when there is no exact match, or by their
 /// number from 1. Throws InputError when the file or a column is not there.
-[[nodiscard]] LogLayout find_layout(const std::string& path, char delimiter,
+[[nodiscard]] LogLayout find_layout(const std::string& path, std::optional<char> delimiter,
                                     const std::vector<std::string>& names);
 
 [[nodiscard]] std::string lower_case(std::string text);

@@ -20,9 +20,9 @@ struct LogMapping {
   std::optional<double> ambient_c;            ///< constant, instead of a column
   std::string power;                          ///< column [W]; empty: the constant power below
   double power_w = 0.0;
-  char delimiter = '\0'; ///< 0: as the log shows; , ; tab or |
-  double from_min = 0.0; ///< the part of the log used, from its first sample
-  double to_min = 1e300;
+  std::optional<char> delimiter; ///< , ; tab or |; none: as the log shows
+  double from_min = 0.0;         ///< the part of the log used, from its first sample ...
+  std::optional<double> to_min;  ///< ... to here; none: to its end
 };
 
 struct BadRow {

@@ -28,9 +28,9 @@ std::string show_delimiter(char delimiter) {
 
 } // namespace
 
-TimedRows::TimedRows(const std::string& path, char delimiter, const std::vector<std::string>& time,
-                     const std::vector<std::string>& values, const std::string& unit,
-                     LogCounts& counts)
+TimedRows::TimedRows(const std::string& path, std::optional<char> delimiter,
+                     const std::vector<std::string>& time, const std::vector<std::string>& values,
+                     const std::string& unit, LogCounts& counts)
     : path_(path),
       n_time_(time.size()),
       layout_(find_layout(path, delimiter, all_names(time, values))),
@@ -114,7 +114,8 @@ std::optional<double> value_of(const std::string& cell, double low, double high,
 }
 
 AmbientLog::AmbientLog(const LogMapping& mapping, LogCounts& counts)
-    : rows_(mapping.ambient_file, '\0', mapping.ambient_time, {mapping.ambient}, "", counts),
+    : rows_(mapping.ambient_file, std::nullopt, mapping.ambient_time, {mapping.ambient}, "",
+            counts),
       counts_(&counts) {
   step();
   if (!has_next_) {

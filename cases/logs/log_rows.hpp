@@ -20,8 +20,9 @@ inline constexpr double highest_c = 300.0;
 class TimedRows {
 public:
   /// `time` names one column, or that of a date and that of a time; `counts` collects bad rows.
-  TimedRows(const std::string& path, char delimiter, const std::vector<std::string>& time,
-            const std::vector<std::string>& values, const std::string& unit, LogCounts& counts);
+  TimedRows(const std::string& path, std::optional<char> delimiter,
+            const std::vector<std::string>& time, const std::vector<std::string>& values,
+            const std::string& unit, LogCounts& counts);
 
   /// Next row with a time; false at the end. `bad` counts the rows that are refused.
   bool next(long long& bad);

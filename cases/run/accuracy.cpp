@@ -14,7 +14,7 @@
 namespace tiltfin {
 namespace {
 
-constexpr double cost_exponent = 1.2;  // seconds over cells, measured (README)
+constexpr double cost_exponent = 1.2;  // seconds over cells, measured (solver/MEASURED.md)
 constexpr double finest_ratio = 0.5;   // of cell widths, of one refinement
 constexpr double coarsest_ratio = 0.8; // a smaller change is not worth a solve
 constexpr double aimed_share = 0.9;    // of the wish: estimates scatter

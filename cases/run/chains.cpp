@@ -1,5 +1,7 @@
 #include "cases/run/chains.hpp"
 
+#include "cases/file/conditions.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -51,11 +53,8 @@ std::vector<Chain> make_chains(const Case& the_case, const std::vector<std::stri
 
 void check_orientations(const Case& the_case, const std::vector<Chain>& chains) {
   for (const Chain& chain : chains) {
-    if (any_chosen(chain) && !is_in_section(*chain.orientation)) {
-      throw InputError(fmt::format(
-          "{}: found {}, allowed upright, flat-up, flat-down, upside-down or a tilt; {}",
-          the_case.orientations_place, chain.orientation->name,
-          out_of_section(*chain.orientation)));
+    if (any_chosen(chain)) {
+      check_in_section(*chain.orientation, the_case.orientations_place);
     }
   }
 }

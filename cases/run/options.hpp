@@ -37,7 +37,4 @@ struct RunOptions {
   const std::atomic<bool>* stop = nullptr;
 };
 
-/// Threads that `jobs` (0: all cores) comes to: never more than there are chains.
-[[nodiscard]] int threads_for(int jobs, int n_chains);
-
 } // namespace tiltfin

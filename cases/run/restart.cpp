@@ -1,10 +1,10 @@
 #include "cases/run/restart.hpp"
 
+#include "cases/input/whole_file.hpp"
+#include "mesh/index.hpp"
 #include "post/text/text_file.hpp"
 
 #include <cstring>
-#include <fstream>
-#include <iterator>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -66,8 +66,8 @@ bool take(std::string_view& left, std::vector<double>& values, std::size_t n) {
 }
 
 bool take(std::string_view& left, State& state, const Problem& problem) {
-  return take(left, state.psi, static_cast<std::size_t>(problem.mesh.n_nodes())) &&
-         take(left, state.temperature, static_cast<std::size_t>(problem.mesh.n_cells())) &&
+  return take(left, state.psi, index(problem.mesh.n_nodes())) &&
+         take(left, state.temperature, index(problem.mesh.n_cells())) &&
          take(left, state.link_heat, problem.links.size()) &&
          take(left, state.fin_temperature, problem.media.size()) &&
          take(left, state.air_age, problem.media.size()) &&
@@ -76,8 +76,7 @@ bool take(std::string_view& left, State& state, const Problem& problem) {
 }
 
 std::string text_at(const std::filesystem::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(file), {}};
+  return std::filesystem::exists(path) ? read_whole_file(path, "a state") : std::string();
 }
 
 Problem problem_of(const Case& the_case, const Section& section, const Condition& condition,

@@ -1,17 +1,15 @@
 #include "cases/run/results.hpp"
 
 #include "cases/file/solved_text.hpp"
-#include "cases/input/toml_text.hpp"
+#include "cases/input/whole_file.hpp"
 #include "cases/run/restart.hpp"
-#include "post/reports/report.hpp"
+#include "post/reports/summary.hpp"
 #include "post/text/text_file.hpp"
 #include "post/views/fields.hpp"
 #include "post/views/picture.hpp"
 
 #include <fmt/format.h>
 
-#include <fstream>
-#include <iterator>
 #include <stdexcept>
 #include <system_error>
 
@@ -20,21 +18,13 @@ namespace {
 
 namespace fs = std::filesystem;
 
-std::string read_text(const fs::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  if (!file) {
-    throw std::runtime_error(fmt::format("{}: cannot be read", path.string()));
-  }
-  return {std::istreambuf_iterator<char>(file), {}};
-}
-
 bool is_same_case(const std::string& text, const Case& the_case, bool with_choice) {
   if (text == the_case.text) {
     return true;
   }
   try {
     return text_that_is_solved(parse_toml(text, "case.toml"), with_choice) ==
-           text_that_is_solved(parse_toml(the_case.text, the_case.file), with_choice);
+           text_that_is_solved(the_case.tree, with_choice);
   } catch (const InputError&) {
     return false; // damaged
   }
@@ -58,7 +48,8 @@ void claim_directory(const fs::path& directory, const Case& the_case, bool resum
   const fs::path copy = directory / "case.toml";
   const bool has_copy = fs::exists(copy);
   if (has_copy || fs::exists(directory / "conditions")) {
-    const std::string old = has_copy ? read_text(copy) : "";
+    const std::string old =
+        has_copy ? read_whole_file(copy, "the case of the results beside it") : "";
     if (!is_same_case(old, the_case, !resume)) {
       throw InputError(
           fmt::format("{}: holds results of another case (its case.toml differs from {} in more "
@@ -84,7 +75,7 @@ std::optional<Outcome> finished_outcome(const fs::path& directory, const std::st
   if (!fs::exists(path)) {
     return std::nullopt;
   }
-  const std::string text = read_text(path);
+  const std::string text = read_whole_file(path, "the result of a condition");
   try {
     Outcome outcome = outcome_from_json(text);
     if (condition_id(outcome.panel, outcome.orientation, outcome.power_w) == id) {
@@ -99,7 +90,7 @@ std::optional<Outcome> finished_outcome(const fs::path& directory, const std::st
 void write_condition(const fs::path& directory, const std::string& id, const Section& section,
                      const Solution& reported, const Solution& base, const Outcome& outcome) {
   write_fields(directory / "fields" / (id + ".vtr"), section, reported, outcome);
-  write_text(directory / "pictures" / (id + ".svg"), picture_svg(section, reported, outcome));
+  write_text(directory / "pictures" / (id + ".svg"), svg_file(picture(section, reported, outcome)));
   if (base.report.status == SolveStatus::converged) {
     write_restart(restart_file(directory, id), base);
   } else {

@@ -1,18 +1,18 @@
 #include "cases/run/run.hpp"
 
+#include "cases/file/core_limit.hpp"
 #include "cases/run/chains.hpp"
+#include "cases/run/parallel.hpp"
 #include "cases/run/restart.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/second_flow.hpp"
 #include "cases/run/solve_condition.hpp"
 #include "cases/run/warm_start.hpp"
+#include "mesh/index.hpp"
 
-#include <algorithm>
-#include <exception>
 #include <limits>
 #include <optional>
-
-#include <omp.h>
+#include <utility>
 
 namespace tiltfin {
 namespace {
@@ -22,7 +22,7 @@ void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
     for (ChainCondition& condition : chain.conditions) {
       std::optional<Outcome>& outcome = condition.outcome;
       outcome = finished_outcome(options.directory, condition.id);
-      const bool is_skipped = outcome && outcome->stability == stability_skipped;
+      const bool is_skipped = outcome && outcome->stability.state == Stability::skipped;
       if (is_skipped && condition.chosen && options.examine_stability) {
         outcome.reset();
       }
@@ -81,35 +81,10 @@ void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
   }
 }
 
-/// Chains side by side; the first failure of a chain ends all, and is thrown.
-void solve_chains(const RunContext& run, std::vector<Chain>& chains, const OtherStart* other) {
-  const int n_chains = static_cast<int>(chains.size());
-  const int n_threads = threads_for(run.options.jobs, n_chains);
-  std::vector<std::exception_ptr> failures(chains.size());
-  std::atomic<bool> failed = false;
-#pragma omp parallel for schedule(dynamic, 1) num_threads(n_threads)
-  for (int c = 0; c < n_chains; ++c) {
-    const auto k = static_cast<std::size_t>(c);
-    try {
-      solve_chain(run, chains[k], other, failed);
-    } catch (...) {
-      failures[k] = std::current_exception();
-      failed = true;
-    }
-  }
-  for (const std::exception_ptr& failure : failures) {
-    if (failure) {
-      std::rethrow_exception(failure);
-    }
-  }
-}
-
 } // namespace
 
-std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
-                              const std::function<void(const Progress&)>& progress) {
-  // A lone chain shares its factorisations among all of them.
-  omp_set_num_threads(threads_for(options.jobs, std::numeric_limits<int>::max()));
+CaseResults run_case(const Case& the_case, const RunOptions& options,
+                     const std::function<void(const Progress&)>& progress) {
   std::vector<Chain> chains = make_chains(the_case, options.only, options.only_is_whole);
   check_orientations(the_case, chains);
   check_start(options, chains);
@@ -123,7 +98,12 @@ std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
   Monitor monitor(n_unsolved(chains), progress);
   const RunContext run{the_case, options, monitor};
   const std::optional<OtherStart> other = solve_start(run, chains);
-  solve_chains(run, chains, other ? &*other : nullptr);
+  const int n_chains = static_cast<int>(chains.size());
+  constexpr int any_number = std::numeric_limits<int>::max(); // the solver shares its work as well
+  for_each_in_parallel(n_chains, threads_for(options.jobs, any_number),
+                       [&](int k, const std::atomic<bool>& failed) {
+                         solve_chain(run, chains[index(k)], other ? &*other : nullptr, failed);
+                       });
 
   std::vector<Outcome> outcomes;
   for (Chain& chain : chains) {
@@ -133,15 +113,21 @@ std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
       }
     }
   }
-  return outcomes;
+  CaseResults results = results_of(the_case, std::move(outcomes));
+  if (!options.directory.empty()) {
+    write_tables(options.directory, results.outcomes, results.trends, results.context);
+  }
+  return results;
+}
+
+CaseResults results_of(const Case& the_case, std::vector<Outcome> outcomes) {
+  CaseResults results{std::move(outcomes), {}, report_context(the_case)};
+  results.trends = make_trends(results.outcomes, results.context);
+  return results;
 }
 
 ReportContext report_context(const Case& the_case) {
-  return {.title = the_case.title,
-          .room_temperature_c = the_case.room_temperature - zero_celsius,
-          .limit_temperature_c = the_case.limit_temperature - zero_celsius,
-          .die_to_base_k_per_w = core_to_base(the_case),
-          .notes = the_case.notes};
+  return {.title = the_case.title, .core = core_limit(the_case), .notes = the_case.notes};
 }
 
 } // namespace tiltfin

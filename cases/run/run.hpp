@@ -1,28 +1,39 @@
 #pragma once
 // Solves the matrix of conditions: chains of warm starts (cases/run/chains.hpp) run on threads;
-// each finished condition is on disk (cases/run/results.hpp) before the next.
+// each finished condition is on disk (cases/run/results.hpp) before the next; then come the tables.
 
 #include "cases/file/case.hpp"
 #include "cases/run/options.hpp"
 #include "cases/run/progress.hpp"
 #include "post/numbers/outcome.hpp"
 #include "post/reports/report.hpp"
+#include "post/reports/trend_row.hpp"
 
 #include <functional>
 #include <vector>
 
 namespace tiltfin {
 
-/// Solves the matrix. Outcomes come in a fixed order (panel, orientation, power), whatever the
-/// number of threads; conditions that were not reached are absent, finished ones that were kept are
-/// there, chosen or not. After a kept condition the chain goes on from the solution it left on
-/// disk, as an uninterrupted run does; where that is missing it goes on from rest and agrees to the
-/// solver's tolerance as long as both find the same flow.
+/// What a case comes to: its conditions, their trends, what tables say about it as a whole.
+struct CaseResults {
+  std::vector<Outcome> outcomes;
+  std::vector<TrendRow> trends;
+  ReportContext context;
+};
+
+/// Solves the matrix and writes the tables of `directory`. Outcomes come in a fixed order (panel,
+/// orientation, power), whatever the number of threads; conditions that were not reached are
+/// absent, finished ones that were kept are there, chosen or not. After a kept condition the chain
+/// goes on from the solution it left on disk, as an uninterrupted run does; where that is missing
+/// it goes on from rest and agrees to the solver's tolerance as long as both find the same flow.
 /// Throws InputError when gravity of an orientation is outside the section, when nothing is chosen,
 /// when `start` is no condition or no chosen condition has its panel state, and when `directory`
 /// holds results of another case; std::runtime_error when it cannot write.
-[[nodiscard]] std::vector<Outcome> run_case(const Case& the_case, const RunOptions& options,
-                                            const std::function<void(const Progress&)>& progress);
+[[nodiscard]] CaseResults run_case(const Case& the_case, const RunOptions& options,
+                                   const std::function<void(const Progress&)>& progress);
+
+/// The results of a case whose conditions are solved already.
+[[nodiscard]] CaseResults results_of(const Case& the_case, std::vector<Outcome> outcomes);
 
 /// What the tables say about the case as a whole.
 [[nodiscard]] ReportContext report_context(const Case& the_case);

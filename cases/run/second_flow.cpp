@@ -1,5 +1,6 @@
 #include "cases/run/second_flow.hpp"
 
+#include "cases/file/conditions.hpp"
 #include "solver/start.hpp"
 
 #include <fmt/format.h>
@@ -72,9 +73,7 @@ void check_start(const RunOptions& options, const std::vector<Chain>& chains) {
     throw InputError(fmt::format("--start: found {}, allowed {}, {} or one of {}", options.start,
                                  mirrored_start, search_start, fmt::join(ids, ", ")));
   }
-  if (!is_in_section(*named->orientation)) {
-    throw InputError("--start " + options.start + ": " + out_of_section(*named->orientation));
-  }
+  check_in_section(*named->orientation, "--start " + options.start);
   const bool any = std::any_of(chains.begin(), chains.end(), [&](const Chain& chain) {
     return chain.section == named->section && any_chosen(chain);
   });

@@ -50,13 +50,13 @@ Outcome outcome_of(const RunContext& run, const Chain& chain, const ChainConditi
                                   .orientation = chain.orientation->name,
                                   .power_w = condition.power,
                                   .room_temperature = the_case.room_temperature,
-                                  .die_to_base_k_per_w = core_to_base(the_case)});
+                                  .core_to_base_k_per_w = core_to_base(the_case)});
   if (solved.finer && !solved.finer->verdict.empty()) {
     outcome.warnings.push_back(solved.finer->verdict);
   }
   const bool converged = solved.reported().report.status == SolveStatus::converged;
   if (!run.options.examine_stability && converged) {
-    outcome.stability = stability_skipped;
+    outcome.stability.state = Stability::skipped;
     outcome.warnings.emplace_back(
         "stability was not examined, as asked for: real air may leave the "
         "steady flow reported");

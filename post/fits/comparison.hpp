@@ -1,5 +1,9 @@
 #pragma once
-// Computed against measured rises, and the calibration of at most two physical unknowns.
+// Computed against measured rises.
+
+#include "post/fits/core_limit.hpp"
+#include "post/fits/estimate.hpp"
+#include "post/fits/groups.hpp"
 
 #include <limits>
 #include <span>
@@ -8,38 +12,30 @@
 
 namespace tiltfin {
 
-/// A solved condition as it stands in summary.json.
+/// A solved condition.
 struct ComputedPoint {
   std::string panel;
   std::string orientation;
   double power_w = 0.0;
-  std::string status;
-  double base_rise_k = 0.0;
-  double error_k = 0.0; ///< estimated error of the mesh; NaN: none
+  Estimate base_rise_k; ///< error: of the mesh
 };
 
 struct Computed {
   std::string title;
-  double room_temperature_c = 25.0;
-  double limit_temperature_c = 100.0;
-  double die_to_base_k_per_w = 0.0;
+  CoreLimit core;
   std::vector<ComputedPoint> points; ///< those that were solved: converged or time averages
 };
-
-/// Reads the text of a summary.json. Throws std::runtime_error for another text.
-[[nodiscard]] Computed read_summary(const std::string& text);
 
 struct MeasuredPoint {
   std::string panel;
   std::string orientation;
   double power_w = 0.0;
-  double rise_k = 0.0;  ///< of the core or of the base
-  double error_k = 0.0; ///< half-width of its 95 % interval
+  Estimate rise_k; ///< of the core or of the base; error: half-width of its 95 % interval
 };
 
 /// What the case file cannot know well.
 struct Physical {
-  double die_to_base_k_per_w = 0.0;
+  double core_to_base_k_per_w = 0.0;
   double heat_share = 1.0;  ///< of the electrical power, that goes through the cooler
   double depth_ratio = 1.0; ///< effective depth of the section over the one of the case
 };
@@ -48,15 +44,14 @@ struct Physical {
 /// law through neighbouring powers, its end pieces going on outside; through a single power a line
 /// through zero. `is_outside`: more than 2 % beyond the solved powers. NaN without a point.
 struct BaseRise {
-  double rise_k = std::numeric_limits<double>::quiet_NaN();
-  double error_k = 0.0;
+  Estimate rise_k{.value = std::numeric_limits<double>::quiet_NaN()};
   bool is_outside = false;
 };
-[[nodiscard]] BaseRise base_rise_at(const Computed& computed, const std::string& panel,
-                                    const std::string& orientation, double power_w);
+[[nodiscard]] BaseRise base_rise_at(const Computed& computed, const Placing& placing,
+                                    double power_w);
 
 /// Rise where it was measured: the base's at heat_share * power / depth_ratio (the section knows
-/// power per depth only), plus die_to_base * heat_share * power when the core was measured.
+/// power per depth only), plus core_to_base * heat_share * power when the core was measured.
 [[nodiscard]] BaseRise predict(const Computed& computed, const MeasuredPoint& point,
                                const Physical& physical, bool is_at_base);
 
@@ -86,51 +81,12 @@ struct Comparison {
   std::vector<OrderCheck> orders;
 };
 
+/// True for a point with a rise where something was solved.
+[[nodiscard]] bool is_computed(const Computed& computed, const MeasuredPoint& point);
+
 /// Point by point. Orders are compared at the geometric mean of the powers measured in both
 /// orientations, on power laws fitted to the measured points (two powers or more in each).
 [[nodiscard]] Comparison compare(const Computed& computed, std::span<const MeasuredPoint> measured,
                                  const Physical& physical, bool is_at_base);
-
-/// Unknowns that a calibration may estimate.
-enum class Unknown { die_to_base, heat_share, depth };
-[[nodiscard]] const char* name(Unknown unknown);
-
-struct Estimate {
-  Unknown unknown = Unknown::die_to_base;
-  double value = 0.0;
-  double low = 0.0; ///< 95 % interval (Student)
-  double high = 0.0;
-};
-
-/// One orientation predicted from the others.
-struct LeftOut {
-  std::string panel;
-  std::string orientation;
-  int n_points = 0;
-  double before = 0.0; ///< root mean square of ln(computed / measured) with the case's values
-  double after = 0.0;  ///< with values estimated without this orientation; NaN: `refusal`
-  std::string refusal;
-};
-
-struct Calibration {
-  std::string refusal; ///< not empty: the data do not carry the unknowns, and why
-  std::vector<Estimate> estimates;
-  Physical physical;       ///< with the estimates in it
-  int n_used = 0;          ///< points used for the fit
-  double scatter = 0.0;    ///< of ln(computed / measured) about the fit
-  double independence = 0; ///< see LeastSquares; 1 for a single unknown
-  std::vector<LeftOut> left_out;
-};
-
-/// Least squares of ln(predicted / measured) over the points of the orientations in `use` (empty:
-/// all), starting from the case's values: the misfit of a model is about proportional to the rise,
-/// so points weigh alike. Refused are more than two unknowns, fewer points than unknowns + 1 or
-/// fewer than two different powers per two unknowns, die_to_base when the base was measured, values
-/// without physical sense (negative, a heat share above 1.2), unknowns that act alike (independence
-/// below 0.05), and intervals wider than +-100 %. Nothing else is ever adjusted.
-[[nodiscard]] Calibration calibrate(const Computed& computed,
-                                    std::span<const MeasuredPoint> measured,
-                                    std::span<const Unknown> unknowns,
-                                    std::span<const std::string> use, bool is_at_base);
 
 } // namespace tiltfin

@@ -1,6 +1,7 @@
 #include "post/numbers/balances.hpp"
 
 #include "solver/equations.hpp"
+#include "solver/fluxes.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -2,12 +2,8 @@
 // The discretisation error of a number that is known on two nested meshes.
 
 #include <cmath>
-#include <limits>
 
 namespace tiltfin {
-
-/// What an error estimate is where the coarse mesh has no solution to compare with.
-inline constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
 
 /// Order of convergence assumed on the meshes in use. The scheme is of second order; combs, stacks
 /// and blocks on affordable meshes show 1.5 and less (validation/error_estimate).

@@ -151,8 +151,8 @@ OpeningFlow opening_flow(const std::string& name, const Exchange& sum, bool forw
                          double density_depth) {
   OpeningFlow flow;
   flow.name = name;
-  flow.in_kg_per_s = density_depth * (forward_is_in ? sum.forward : sum.backward);
-  flow.out_kg_per_s = density_depth * (forward_is_in ? sum.backward : sum.forward);
+  flow.in_kg_per_s.value = density_depth * (forward_is_in ? sum.forward : sum.backward);
+  flow.out_kg_per_s.value = density_depth * (forward_is_in ? sum.backward : sum.forward);
   const double forward = sum.forward_temperature() - zero_celsius;
   const double backward = sum.backward_temperature() - zero_celsius;
   flow.in_temperature_c = forward_is_in ? forward : backward;
@@ -225,7 +225,7 @@ std::vector<GapFlow> gap_flows(const Section& section, const Problem& problem, c
     const double net = sum.forward - sum.backward;
     GapFlow flow;
     flow.name = name;
-    flow.net_flow_kg_per_s = density_depth * (gap.across_x ? net : -net);
+    flow.net_flow_kg_per_s.value = density_depth * (gap.across_x ? net : -net);
     flow.recirculation = larger > 0.0 ? std::min(sum.forward, sum.backward) / larger : 0.0;
     flow.mean_temperature_c = mean_temperature(faces, sum) - zero_celsius;
     flows.push_back(flow);

@@ -3,7 +3,7 @@
 // fins.
 
 #include "mesh/section.hpp"
-#include "post/numbers/error_estimate.hpp"
+#include "post/fits/estimate.hpp"
 #include "solver/unknowns.hpp"
 
 #include <string>
@@ -12,22 +12,19 @@
 namespace tiltfin {
 
 /// Flow through the air run between two neighbouring solids, at its middle, or across the middle of
-/// a fin medium.
+/// a fin medium. All errors here are of the discretisation.
 struct GapFlow {
-  std::string name;               ///< "plate-1 | plate-2", "fins along y"
-  double net_flow_kg_per_s = 0.0; ///< signed: positive towards +y (runs along x) or -x (along y)
-  double net_flow_error_kg_per_s = unknown; ///< discretisation-error estimate, as all errors here
-  double recirculation = 0.0;               ///< 0: all air goes one way; 1: none goes through
+  std::string name;           ///< "plate-1 | plate-2", "fins along y"
+  Estimate net_flow_kg_per_s; ///< signed: positive towards +y (runs along x) or -x (along y)
+  double recirculation = 0.0; ///< 0: all air goes one way; 1: none goes through
   double mean_temperature_c = 0.0;
 };
 
 /// Exchange through an opening: in equals out for a lone opening.
 struct OpeningFlow {
   std::string name;
-  double in_kg_per_s = 0.0;
-  double in_error_kg_per_s = unknown;
-  double out_kg_per_s = 0.0;
-  double out_error_kg_per_s = unknown;
+  Estimate in_kg_per_s;
+  Estimate out_kg_per_s;
   double in_temperature_c = 0.0; ///< flow-weighted
   double out_temperature_c = 0.0;
 };

@@ -10,7 +10,6 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <numbers>
 
 namespace tiltfin {
 namespace {
@@ -30,11 +29,12 @@ constexpr double largest_balance_error = 1e-6;
 /// Relative difference of two means over time, or of a mean and a steady flow, that is no sampling.
 constexpr double same_mean = 0.1;
 
-/// Frequency over growth below which a disturbance is said to grow or decay without swinging.
-constexpr double smallest_swing = 1e-3;
-
 double base_mean(const Section& section, const Problem& problem, const State& state) {
   return section.base < 0 ? nan : solid_temperature(problem, state, section.base).mean;
+}
+
+void add_error(Estimate& fine, double coarse) {
+  fine.error = discretisation_error(fine.value, coarse);
 }
 
 /// Error estimates of what is also known on the coarse mesh; without one they stay NaN. Both lists
@@ -45,24 +45,19 @@ void add_errors(const Section& section, const Solution& solution, double power, 
   }
   const Problem& problem = *solution.coarse_problem;
   const State& state = *solution.coarse_state;
-  outcome.rise_error_k = discretisation_error(base_mean(section, solution.problem, solution.state),
-                                              base_mean(section, problem, state));
-  outcome.resistance_error_k_per_w = power > 0.0 ? outcome.rise_error_k / power : nan;
-  outcome.air_speed_error_m_per_s =
-      discretisation_error(outcome.air_speed_max_m_per_s, air_speed_max(problem, state));
-  outcome.air_into_fins_error_k = discretisation_error(
-      outcome.air_into_fins_c, air_into_fins(section, problem, state) - zero_celsius);
+  outcome.base_rise_mean_k.error = discretisation_error(
+      base_mean(section, solution.problem, solution.state), base_mean(section, problem, state));
+  outcome.resistance_k_per_w.error = power > 0.0 ? outcome.base_rise_mean_k.error / power : nan;
+  add_error(outcome.air_speed_max_m_per_s, air_speed_max(problem, state));
+  add_error(outcome.air_into_fins_c, air_into_fins(section, problem, state) - zero_celsius);
   const std::vector<GapFlow> gaps = gap_flows(section, problem, state);
   for (std::size_t k = 0; k < gaps.size(); ++k) {
-    outcome.gaps[k].net_flow_error_kg_per_s =
-        discretisation_error(outcome.gaps[k].net_flow_kg_per_s, gaps[k].net_flow_kg_per_s);
+    add_error(outcome.gaps[k].net_flow_kg_per_s, gaps[k].net_flow_kg_per_s.value);
   }
   const std::vector<OpeningFlow> openings = opening_flows(section, problem, state);
   for (std::size_t k = 0; k < openings.size(); ++k) {
-    outcome.openings[k].in_error_kg_per_s =
-        discretisation_error(outcome.openings[k].in_kg_per_s, openings[k].in_kg_per_s);
-    outcome.openings[k].out_error_kg_per_s =
-        discretisation_error(outcome.openings[k].out_kg_per_s, openings[k].out_kg_per_s);
+    add_error(outcome.openings[k].in_kg_per_s, openings[k].in_kg_per_s.value);
+    add_error(outcome.openings[k].out_kg_per_s, openings[k].out_kg_per_s.value);
   }
 }
 
@@ -121,35 +116,22 @@ void add_named_heat(const Section& section, const Solution& solution, Outcome& o
         {side_names[side], sides[side] * section.depth, radiation.sides[side] * section.depth});
   }
   for (std::size_t k = 0; k < section.links.size(); ++k) {
-    outcome.links.push_back(
-        {section.links[k].name, solution.state.link_heat[k] * section.depth, 0.0});
+    outcome.links.push_back({section.links[k].name, solution.state.link_heat[k] * section.depth});
   }
-}
-
-void add_stability(const SolveReport& report, Outcome& outcome) {
-  outcome.stability = "not examined";
-  outcome.growth_per_s = nan;
-  outcome.period_s = nan;
-  if (!report.stability_known) {
-    return;
-  }
-  outcome.stability = report.unstable ? "unstable" : "stable";
-  outcome.growth_per_s = report.growth;
-  const bool swings = report.frequency > smallest_swing * std::abs(report.growth);
-  outcome.period_s = swings ? 2.0 * std::numbers::pi / report.frequency : nan;
 }
 
 /// "disturbances of the steady state grow e-fold in 2.5 s, period 2.1 s"
-std::string growth_text(const Outcome& outcome) {
+std::string growth_text(const StabilityVerdict& stability) {
   std::string text = fmt::format("disturbances of the steady state grow e-fold in {:.2g} s",
-                                 1.0 / outcome.growth_per_s);
-  if (std::isfinite(outcome.period_s)) {
-    text += fmt::format(", period {:.2g} s", outcome.period_s);
+                                 1.0 / stability.growth_per_s);
+  if (std::isfinite(stability.period_s)) {
+    text += fmt::format(", period {:.2g} s", stability.period_s);
   }
   return text;
 }
 
-std::vector<std::string> warnings_for(const Outcome& outcome, SolveStatus status) {
+std::vector<std::string> warnings_for(const Outcome& outcome) {
+  const SolveStatus status = outcome.status;
   std::vector<std::string> warnings;
   if (status == SolveStatus::not_converged) {
     warnings.emplace_back("not converged: the numbers are those of the last step, not of a "
@@ -159,16 +141,17 @@ std::vector<std::string> warnings_for(const Outcome& outcome, SolveStatus status
     warnings.emplace_back("stopped before it converged");
   }
   if (status == SolveStatus::time_average) {
-    const bool was_left = outcome.stability == "unstable";
-    warnings.push_back(fmt::format("{}: mean over a march in time, hottest solid fluctuating by "
-                                   "{:.2g} K",
-                                   was_left ? growth_text(outcome) : "no steady state found",
-                                   outcome.fluctuation_k));
+    const bool was_left = outcome.stability.state == Stability::unstable;
+    warnings.push_back(
+        fmt::format("{}: mean over a march in time, hottest solid fluctuating by "
+                    "{:.2g} K",
+                    was_left ? growth_text(outcome.stability) : "no steady state found",
+                    outcome.fluctuation_k));
   }
-  if (status == SolveStatus::converged && outcome.stability == "unstable") {
+  if (status == SolveStatus::converged && outcome.stability.state == Stability::unstable) {
     warnings.push_back(fmt::format("{}, and followed in time they came to no other flow and no "
                                    "settled mean: real air may leave the flow reported",
-                                   growth_text(outcome)));
+                                   growth_text(outcome.stability)));
   }
   if (outcome.expansion_number > largest_expansion_number) {
     warnings.push_back(fmt::format("expansion number {:.3f} is above {:.1f}, outside the accepted "
@@ -204,6 +187,22 @@ std::string file_name_part(const std::string& text) {
 
 } // namespace
 
+const char* name(SecondSearch search) {
+  switch (search) {
+  case SecondSearch::not_made:
+    return "";
+  case SecondSearch::none_found:
+    return "none found";
+  case SecondSearch::found:
+    break;
+  }
+  return "found";
+}
+
+bool is_solved(SolveStatus status) {
+  return status == SolveStatus::converged || status == SolveStatus::time_average;
+}
+
 Outcome make_outcome(const Section& section, const Solution& solution,
                      const OutcomeContext& context) {
   const Problem& problem = solution.problem;
@@ -213,27 +212,26 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.orientation = context.orientation;
   outcome.finish = context.finish;
   outcome.power_w = context.power_w;
-  outcome.status = name(solution.report.status);
-  add_stability(solution.report, outcome);
-  outcome.base_rise_mean_k = base_mean(section, problem, state) - context.room_temperature;
+  outcome.status = solution.report.status;
+  outcome.stability = stability_of(solution.report);
+  outcome.base_rise_mean_k.value = base_mean(section, problem, state) - context.room_temperature;
   outcome.base_rise_max_k = section.base < 0 ? nan
                                              : solid_temperature(problem, state, section.base).max -
                                                    context.room_temperature;
-  outcome.core_rise_k = outcome.base_rise_mean_k + context.die_to_base_k_per_w * context.power_w;
-  outcome.resistance_k_per_w =
-      context.power_w > 0.0 ? outcome.base_rise_mean_k / context.power_w : nan;
-  outcome.air_speed_max_m_per_s = air_speed_max(problem, state);
-  outcome.air_into_fins_c = air_into_fins(section, problem, state) - zero_celsius;
+  const double rise = outcome.base_rise_mean_k.value;
+  outcome.core_rise_k = rise + context.core_to_base_k_per_w * context.power_w;
+  outcome.resistance_k_per_w.value = context.power_w > 0.0 ? rise / context.power_w : nan;
+  outcome.air_speed_max_m_per_s.value = air_speed_max(problem, state);
+  outcome.air_into_fins_c.value = air_into_fins(section, problem, state) - zero_celsius;
   outcome.recirculation = gap_recirculation(section, problem, state);
-  const bool mean = solution.report.status == SolveStatus::time_average;
+  const bool mean = outcome.status == SolveStatus::time_average;
   outcome.balance_error = mean ? solution.report.stored : heat_balance(problem, state).error;
   outcome.mass_error = mass_error(problem, state);
   outcome.undershoot_k = undershoot(problem, state);
   outcome.film_temperature_c = solution.film_temperature - zero_celsius;
   outcome.expansion_number = expansion_number(problem, state);
-  outcome.rayleigh_gap = rayleigh_gap(section, problem, outcome.base_rise_mean_k);
+  outcome.rayleigh_gap = rayleigh_gap(section, problem, rise);
   outcome.fluctuation_k = solution.report.fluctuation;
-  outcome.second_rise_k = nan;
   outcome.cells = problem.mesh.n_cells();
   outcome.steps = solution.report.steps;
   outcome.factorisations = solution.report.factorisations;
@@ -242,33 +240,29 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.openings = opening_flows(section, problem, state);
   add_errors(section, solution, context.power_w, outcome);
   add_named_heat(section, solution, outcome);
-  outcome.warnings = warnings_for(outcome, solution.report.status);
+  outcome.warnings = warnings_for(outcome);
   return outcome;
 }
 
 bool is_other_flow(const Solution& solution, const Solution& other) {
   const bool both_steady = solution.report.status == SolveStatus::converged &&
                            other.report.status == SolveStatus::converged;
-  const bool solved = other.report.status == SolveStatus::converged ||
-                      other.report.status == SolveStatus::time_average;
   const State there = interpolate(other.problem, other.state, solution.problem);
   const double apart = relative_difference(solution.problem, solution.state, there);
-  return solved && apart > (both_steady ? same_flow : same_mean);
+  return is_solved(other.report.status) && apart > (both_steady ? same_flow : same_mean);
 }
 
 void add_second_flow(const Section& section, const Solution& solution, const Solution& other,
                      double room_temperature, Outcome& outcome) {
-  outcome.second_rise_k = nan;
+  outcome.second = {};
   if (!is_other_flow(solution, other)) {
-    outcome.second_flow = "none found";
+    outcome.second.search = SecondSearch::none_found;
     return;
   }
-  Outcome told;
-  add_stability(other.report, told);
-  outcome.second_flow = "found";
-  outcome.second_rise_k = base_mean(section, other.problem, other.state) - room_temperature;
-  outcome.second_status = name(other.report.status);
-  outcome.second_stability = told.stability;
+  outcome.second.search = SecondSearch::found;
+  outcome.second.rise_k = base_mean(section, other.problem, other.state) - room_temperature;
+  outcome.second.status = other.report.status;
+  outcome.second.stability = stability_of(other.report).state;
 }
 
 std::string condition_id(const std::string& panel, const std::string& orientation, double power_w) {

@@ -2,46 +2,60 @@
 // One row of the result table: what a condition came to. Plain numbers with their units in the
 // names, as they appear in summary.csv and summary.json.
 
+#include "post/fits/estimate.hpp"
 #include "post/numbers/flows.hpp"
+#include "post/numbers/stability_verdict.hpp"
 #include "solver/steady.hpp"
 
+#include <limits>
+#include <optional>
 #include <string>
 #include <vector>
 
 namespace tiltfin {
 
-/// The stability of a steady state that the caller did not want examined.
-inline constexpr const char* stability_skipped = "skipped";
-
 /// Heat given off by a solid or by the fins of a medium, to the air and to other surfaces; heat
-/// through an outer side of the section; heat through a link.
+/// through an outer side of the section.
 struct NamedHeat {
   std::string name;
   double heat_w = 0.0;      ///< positive when it leaves the solid (or the section)
   double radiation_w = 0.0; ///< the part of it that is radiated (a side: that it receives)
 };
 
+/// Heat through a link, a to b.
+struct LinkHeat {
+  std::string name;
+  double heat_w = 0.0;
+};
+
+enum class SecondSearch { not_made, none_found, found };
+
+/// "" (not made), "none found", "found".
+[[nodiscard]] const char* name(SecondSearch search);
+
+/// What another start led to.
+struct SecondFlow {
+  SecondSearch search = SecondSearch::not_made;
+  /// Mean base rise of the other flow; NaN: none.
+  double rise_k = std::numeric_limits<double>::quiet_NaN();
+  std::optional<SolveStatus> status; ///< where one was found
+  std::optional<Stability> stability;
+};
+
+/// Errors are of the discretisation; NaN without a coarse solution.
 struct Outcome {
   std::string panel;
   std::string orientation;
   std::string finish; ///< of the cooler, where several are compared
   double power_w = 0.0;
-  std::string status;        ///< name(SolveStatus)
-  std::string stability;     ///< "stable", "unstable" or "not examined": of the steady state, for a
-                             ///< time average of the one that was left; "skipped": a steady state
-                             ///< that the caller did not want examined
-  double growth_per_s = 0.0; ///< of its least stable disturbance; negative: it decays
-  double period_s = 0.0;     ///< of that disturbance; NaN: it does not swing
-  double base_rise_mean_k = 0.0; ///< above the room
+  SolveStatus status = SolveStatus::not_converged;
+  StabilityVerdict stability;
+  Estimate base_rise_mean_k; ///< above the room
   double base_rise_max_k = 0.0;
-  double core_rise_k = 0.0;        ///< base mean plus die-to-base resistance times power
-  double rise_error_k = unknown;   ///< of the mean base rise
-  double resistance_k_per_w = 0.0; ///< mean base rise / power
-  double resistance_error_k_per_w = unknown;
-  double air_speed_max_m_per_s = 0.0;
-  double air_speed_error_m_per_s = unknown;
-  double air_into_fins_c = 0.0; ///< flow-weighted, through the outline of the cooler
-  double air_into_fins_error_k = unknown;
+  double core_rise_k = 0.0;    ///< base mean plus core-to-base resistance times power
+  Estimate resistance_k_per_w; ///< mean base rise / power
+  Estimate air_speed_max_m_per_s;
+  Estimate air_into_fins_c;    ///< flow-weighted, through the outline of the cooler
   double recirculation = 0.0;  ///< flow-weighted mean over the fin gaps
   double radiated_share = 0.0; ///< of what fins, fin media, base and source give off
   double balance_error = 0.0;  ///< |heat in - heat out| / heat in, of a mean over its last window
@@ -51,10 +65,7 @@ struct Outcome {
   double expansion_number = 0.0; ///< beta times largest rise [-]; above 0.1 out of range
   double rayleigh_gap = 0.0;     ///< on the smallest fin gap and the base rise
   double fluctuation_k = 0.0;
-  std::string second_flow;    ///< "none found", "found", or empty: not looked for
-  double second_rise_k = 0.0; ///< mean base rise of the other flow; NaN: none
-  std::string second_status;  ///< its status and stability, as above
-  std::string second_stability;
+  SecondFlow second;
   int cells = 0;
   int steps = 0;
   int factorisations = 0;
@@ -63,9 +74,12 @@ struct Outcome {
   std::vector<OpeningFlow> openings;
   std::vector<NamedHeat> solids; ///< then those of fin media
   std::vector<NamedHeat> sides;
-  std::vector<NamedHeat> links; ///< through each link, a to b
+  std::vector<LinkHeat> links;
   std::vector<std::string> warnings;
 };
+
+/// A result: converged or a mean over time.
+[[nodiscard]] bool is_solved(SolveStatus status);
 
 /// What only the case knows about a condition.
 struct OutcomeContext {
@@ -74,7 +88,7 @@ struct OutcomeContext {
   std::string orientation;
   double power_w = 0.0;
   double room_temperature = 298.15; ///< [K]
-  double die_to_base_k_per_w = 0.0;
+  double core_to_base_k_per_w = 0.0;
 };
 
 /// The condition's numbers. Without a base in the section its rises, and without a coarse solution

@@ -2,8 +2,9 @@
 // What bench logs come to: a row per soak, a trend per panel state and orientation, their tables
 // and their chart.
 
+#include "post/fits/core_limit.hpp"
 #include "post/fits/soak.hpp"
-#include "post/reports/trend_row.hpp"
+#include "post/fits/trend.hpp"
 
 #include <span>
 #include <string>
@@ -28,18 +29,19 @@ struct BenchRow {
   std::vector<std::string> notes;
 };
 
-/// Trend of a panel state and orientation. The row's `power_limit_error_w` is half the width of the
-/// interval.
+/// Trend of a panel state and orientation.
 struct BenchTrend {
-  TrendRow row;
-  Interval limit; ///< 95 % interval of the power limit [W]; NaN below three powers
+  std::string panel;
+  std::string orientation;
+  Trend trend;
+  PowerLimit limit;
+  Interval limit_95; ///< 95 % interval of the power limit [W]; NaN below three powers
+  SoakStatus status = SoakStatus::settled; ///< of the worst soak
 };
 
 struct BenchContext {
   std::string title;
-  double room_temperature_c = 25.0;
-  double limit_temperature_c = 100.0;
-  double die_to_base_k_per_w = 0.0; ///< counts when the base was measured
+  CoreLimit core;
   bool is_at_base = false;
   bool fits_line = false;
 };
@@ -48,7 +50,7 @@ struct BenchContext {
 [[nodiscard]] double resistance_on_top(const BenchContext& context);
 
 /// Best power limit first. Soaks without a rise do not take part; weights come from the intervals
-/// of the rises. The status is that of the worst soak. The limit is that of the fit.
+/// of the rises. The limit is that of the fit.
 [[nodiscard]] std::vector<BenchTrend> make_bench_trends(std::span<const BenchRow> rows,
                                                         const BenchContext& context);
 

@@ -6,16 +6,13 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 namespace tiltfin {
 namespace {
 
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-
 std::string show_interval(const BenchTrend& trend) {
-  const double power = trend.row.limit.power_w;
-  const Interval& limit = trend.limit;
+  const double power = trend.limit.power_w;
+  const Interval& limit = trend.limit_95;
   if (!std::isfinite(power) || std::isnan(limit.low)) {
     return "-";
   }
@@ -39,15 +36,14 @@ std::string limit_table(std::span<const BenchTrend> trends, const BenchContext& 
                       context.fits_line ? "line" : "exponent (95 %)", "status");
   bool any_extrapolated = false;
   for (const BenchTrend& trend : trends) {
-    const TrendRow& row = trend.row;
-    const double share = 100.0 * row.limit.power_w / trends.front().row.limit.power_w;
-    const bool is_starred = row.limit.extrapolated && std::isfinite(row.limit.power_w);
+    const double limit = trend.limit.power_w;
+    const bool is_starred = trend.limit.extrapolated && std::isfinite(limit);
     any_extrapolated = any_extrapolated || is_starred;
     text += fmt::format("{} {:>9}{} {:>18} {:>8}  {:<21}  {}\n",
-                        row_head(row.panel, row.orientation), with_error(row.limit.power_w, nan),
+                        row_head(trend.panel, trend.orientation), number_or_dash(limit, 1),
                         is_starred ? "*" : " ", show_interval(trend),
-                        std::isfinite(share) ? fmt::format("{:.0f} %", share) : "-",
-                        show_fit(row.trend), row.status);
+                        show_percent(limit / trends.front().limit.power_w), show_fit(trend.trend),
+                        name(trend.status));
   }
   if (any_extrapolated) {
     text += "  * extrapolated: the limit lies outside the measured powers\n";
@@ -59,9 +55,8 @@ std::string limit_table(std::span<const BenchTrend> trends, const BenchContext& 
 std::string interval_sentences(std::span<const BenchTrend> trends) {
   std::string text;
   for (const BenchTrend& trend : trends) {
-    const TrendRow& row = trend.row;
-    const int n = row.trend.n_points;
-    const std::string who = row.panel + ", " + row.orientation;
+    const int n = trend.trend.n_points;
+    const std::string who = trend.panel + ", " + trend.orientation;
     if (n < 3) {
       text += wrapped("  ",
                       fmt::format("{}: no interval from {} power{}; three are the fewest.", who, n,
@@ -69,10 +64,11 @@ std::string interval_sentences(std::span<const BenchTrend> trends) {
                       4);
       continue;
     }
-    if (n > 4 || std::isnan(trend.limit.low)) {
+    if (n > 4 || std::isnan(trend.limit_95.low)) {
       continue;
     }
-    const double width = 100.0 * row.power_limit_error_w / row.limit.power_w;
+    const double half = 0.5 * (trend.limit_95.high - trend.limit_95.low);
+    const double width = 100.0 * half / trend.limit.power_w;
     const std::string found = std::isfinite(width)
                                   ? fmt::format("the limit is known to ±{:.0f} %", width)
                                   : "the limit has no upper bound";
@@ -89,7 +85,7 @@ std::string interval_sentences(std::span<const BenchTrend> trends) {
 std::string soak_table(std::span<const BenchRow> rows, const BenchContext& context) {
   std::string text =
       fmt::format("Settled rise of the {} above ambient (± half of the 95 % interval)\n",
-                  context.is_at_base ? "base" : "core");
+                  where_measured(context.is_at_base));
   text += fmt::format("  {:<18} {:<13} {:>8} {:>14} {:>15} {:>9} {:>11}  {}\n", "panel",
                       "orientation", "W", "rise, K", "K/W", "room, °C", "used, min", "status");
   for (const BenchRow& row : rows) {
@@ -158,19 +154,18 @@ std::string warnings(std::span<const BenchRow> rows) {
 std::string bench_table(std::span<const BenchRow> rows, std::span<const BenchTrend> trends,
                         const BenchContext& context) {
   std::string text = context.title + "\n";
-  text += fmt::format("Measured. Room {:g} °C, limit {:g} °C ", context.room_temperature_c,
-                      context.limit_temperature_c);
-  text +=
-      resistance_on_top(context) > 0.0
-          ? fmt::format("at the core ({:g} K/W from die to base)\n\n", context.die_to_base_k_per_w)
-          : fmt::format("at the {}\n\n", context.is_at_base ? "base" : "core");
+  const std::string place = resistance_on_top(context) > 0.0
+                                ? show_place(context.core)
+                                : fmt::format("at the {}", where_measured(context.is_at_base));
+  text += fmt::format("Measured. Room {:g} °C, limit {:g} °C {}\n\n",
+                      context.core.room_temperature_c, context.core.limit_temperature_c, place);
   text += limit_table(trends, context) + "\n";
   text += interval_sentences(trends);
-  std::vector<TrendRow> plain;
+  std::vector<TurnedLimit> turned;
   for (const BenchTrend& trend : trends) {
-    plain.push_back(trend.row);
+    turned.push_back({trend.panel, trend.orientation, trend.limit.power_w});
   }
-  text += turning_costs(plain);
+  text += turning_costs(turned);
   text += soak_table(rows, context) + "\n";
   text += row_table(rows) + "\n";
   text += warnings(rows);

@@ -1,52 +1,39 @@
 #include "post/reports/choices.hpp"
 
+#include "post/fits/groups.hpp"
 #include "post/reports/table_parts.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
+#include <iterator>
 #include <vector>
 
 namespace tiltfin {
 namespace {
 
 /// "flat-up: 47 % less power than upright".
-std::string turning_sentence(const TrendRow& row, const TrendRow& reference) {
-  const double change = 100.0 * (row.limit.power_w / reference.limit.power_w - 1.0);
+std::string turning_sentence(const TurnedLimit& limit, const TurnedLimit& reference) {
+  const double change = 100.0 * (limit.power_w / reference.power_w - 1.0);
   if (!std::isfinite(change)) {
-    return fmt::format("{}: no power limit to compare with {}", row.orientation,
+    return fmt::format("{}: no power limit to compare with {}", limit.orientation,
                        reference.orientation);
   }
   if (std::abs(change) < 0.5) {
-    return fmt::format("{}: the same power as {}", row.orientation, reference.orientation);
+    return fmt::format("{}: the same power as {}", limit.orientation, reference.orientation);
   }
-  return fmt::format("{}: {:.0f} % {} power than {}", row.orientation, std::abs(change),
+  return fmt::format("{}: {:.0f} % {} power than {}", limit.orientation, std::abs(change),
                      change < 0.0 ? "less" : "more", reference.orientation);
 }
 
-/// The trends of one panel state with all its finishes.
-struct Finishes {
-  std::string panel; ///< without a finish
-  std::vector<const TrendRow*> rows;
-};
+/// Trends of one panel state with all its finishes, best limit first.
+using Group = std::vector<const TrendRow*>;
 
-std::vector<Finishes> compared_finishes(std::span<const TrendRow> trends) {
-  std::vector<Finishes> all;
-  for (const TrendRow& row : trends) {
-    if (row.finish.empty() || !(row.limit.power_w > 0.0)) {
-      continue;
-    }
-    const std::string panel = row.panel.substr(0, row.panel.size() - row.finish.size() - 1);
-    auto own = std::find_if(all.begin(), all.end(),
-                            [&](const Finishes& other) { return other.panel == panel; });
-    if (own == all.end()) {
-      all.push_back({panel, {}});
-      own = all.end() - 1;
-    }
-    own->rows.push_back(&row);
-  }
-  return all;
+/// Of a row that has a finish.
+std::string panel_without_finish(const TrendRow& row) {
+  return row.panel.substr(0, row.panel.size() - row.finish.size() - 1);
 }
 
 /// What one choice is worth while the other stays: best over worst power limit.
@@ -58,25 +45,29 @@ struct Worth {
 };
 
 /// `fixed` and `varied` name the two choices of a row.
-template <class Fixed, class Varied>
-std::vector<Worth> worths(const std::vector<const TrendRow*>& rows, Fixed fixed, Varied varied) {
+std::vector<Worth> worths(const std::vector<TrendRow>& rows, std::string TrendRow::*fixed,
+                          std::string TrendRow::*varied) {
   std::vector<Worth> result;
-  for (const TrendRow* row : rows) { // best limit first
-    const auto own = std::find_if(result.begin(), result.end(),
-                                  [&](const Worth& worth) { return worth.fixed == fixed(*row); });
-    if (own == result.end()) {
-      result.push_back({fixed(*row), varied(*row), varied(*row), row->limit.power_w});
-    } else {
-      own->worst = varied(*row);
-    }
-  }
-  for (Worth& worth : result) {
-    const auto worst = std::find_if(rows.begin(), rows.end(), [&](const TrendRow* row) {
-      return fixed(*row) == worth.fixed && varied(*row) == worth.worst;
-    });
-    worth.factor /= (*worst)->limit.power_w;
+  for (const Group& group : groups_by(rows, std::mem_fn(fixed))) {
+    const TrendRow& best = *group.front();
+    const TrendRow& worst = *group.back();
+    result.push_back({best.*fixed, best.*varied, worst.*varied,
+                      best.limit.power_w.value / worst.limit.power_w.value});
   }
   return result;
+}
+
+/// "bare: 67 % more power upright than flat-up" of each that makes a difference.
+std::vector<std::string> worth_sentences(const std::vector<Worth>& worths, const char* with) {
+  std::vector<std::string> sentences;
+  for (const Worth& worth : worths) {
+    if (worth.best != worth.worst) {
+      sentences.push_back(fmt::format("{}: {:.0f} % more power {}{} than {}{}", worth.fixed,
+                                      100.0 * (worth.factor - 1.0), with, worth.best, with,
+                                      worth.worst));
+    }
+  }
+  return sentences;
 }
 
 /// Which of two choices moves the power limit more, whatever the other one is.
@@ -95,57 +86,44 @@ std::string verdict(const std::vector<Worth>& finish, const std::vector<Worth>& 
 
 } // namespace
 
-std::string turning_costs(std::span<const TrendRow> trends) {
+std::string turning_costs(std::span<const TurnedLimit> limits) {
   std::string text;
-  std::vector<std::string> panels;
-  for (const TrendRow& row : trends) {
-    if (std::find(panels.begin(), panels.end(), row.panel) != panels.end()) {
-      continue;
-    }
-    panels.push_back(row.panel);
-    const auto is_upright = [&](const TrendRow& other) {
-      return other.panel == row.panel && other.orientation == "upright";
-    };
-    const auto upright = std::find_if(trends.begin(), trends.end(), is_upright);
-    const TrendRow& reference = upright == trends.end() ? row : *upright;
+  for (const auto& group : groups_by(limits, std::mem_fn(&TurnedLimit::panel))) {
+    const auto upright = std::ranges::find(group, "upright", &TurnedLimit::orientation);
+    const TurnedLimit* reference = upright == group.end() ? group.front() : *upright;
     std::vector<std::string> parts;
-    for (const TrendRow& other : trends) {
-      if (other.panel == row.panel && &other != &reference) {
-        parts.push_back(turning_sentence(other, reference));
+    for (const TurnedLimit* other : group) {
+      if (other != reference) {
+        parts.push_back(turning_sentence(*other, *reference));
       }
     }
     if (!parts.empty()) {
-      text += wrapped("  ", fmt::format("{}, {}.", row.panel, fmt::join(parts, "; ")), 4);
+      text += wrapped("  ", fmt::format("{}, {}.", reference->panel, fmt::join(parts, "; ")), 4);
     }
   }
   return text.empty() ? text : "What turning costs\n" + text + "\n";
 }
 
 std::string finish_worth(std::span<const TrendRow> trends) {
+  std::vector<TrendRow> finished; // those with a limit
+  std::ranges::copy_if(trends, std::back_inserter(finished), [](const TrendRow& row) {
+    return !row.finish.empty() && row.limit.power_w.value > 0.0;
+  });
   std::string text;
-  for (const Finishes& own : compared_finishes(trends)) {
-    const auto finish = [](const TrendRow& row) { return row.finish; };
-    const auto orientation = [](const TrendRow& row) { return row.orientation; };
-    const std::vector<Worth> by_finish = worths(own.rows, orientation, finish);
-    const std::vector<Worth> by_turning = worths(own.rows, finish, orientation);
-    std::vector<std::string> parts;
-    for (const Worth& worth : by_finish) {
-      if (worth.best != worth.worst) {
-        parts.push_back(fmt::format("{}: {:.0f} % more power with {} than with {}", worth.fixed,
-                                    100.0 * (worth.factor - 1.0), worth.best, worth.worst));
-      }
+  for (const Group& group : groups_by(finished, panel_without_finish)) {
+    std::vector<TrendRow> own;
+    for (const TrendRow* row : group) {
+      own.push_back(*row);
     }
-    std::vector<std::string> turns;
-    for (const Worth& worth : by_turning) {
-      if (worth.best != worth.worst) {
-        turns.push_back(fmt::format("{}: {:.0f} % more power {} than {}", worth.fixed,
-                                    100.0 * (worth.factor - 1.0), worth.best, worth.worst));
-      }
-    }
+    const std::vector<Worth> by_finish = worths(own, &TrendRow::orientation, &TrendRow::finish);
+    const std::vector<Worth> by_turning = worths(own, &TrendRow::finish, &TrendRow::orientation);
+    const std::vector<std::string> parts = worth_sentences(by_finish, "with ");
+    const std::vector<std::string> turns = worth_sentences(by_turning, "");
     if (parts.empty()) {
       continue;
     }
-    text += wrapped("  ", fmt::format("{}, {}.", own.panel, fmt::join(parts, "; ")), 4);
+    text += wrapped(
+        "  ", fmt::format("{}, {}.", panel_without_finish(own.front()), fmt::join(parts, "; ")), 4);
     if (!turns.empty()) {
       text += wrapped("    ",
                       fmt::format("Against turning: {}. {}", fmt::join(turns, "; "),

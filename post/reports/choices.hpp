@@ -9,9 +9,16 @@
 
 namespace tiltfin {
 
-/// One sentence per panel state, compared with upright, or with its best where upright is missing.
-/// Empty where no panel state has several orientations.
-[[nodiscard]] std::string turning_costs(std::span<const TrendRow> trends);
+/// The power limit of a panel state and orientation [W]; NaN: none.
+struct TurnedLimit {
+  std::string panel;
+  std::string orientation;
+  double power_w = 0.0;
+};
+
+/// One sentence per panel state, compared with upright, or with its first where upright is missing.
+/// Empty where no panel state has several orientations. Limits stand best first.
+[[nodiscard]] std::string turning_costs(std::span<const TurnedLimit> limits);
 
 /// One sentence per panel state on its finishes, and which of finish and orientation moves the
 /// power limit more. Trends stand best limit first; empty where no panel state has several

@@ -1,6 +1,7 @@
 #pragma once
 // Tables and chart of a comparison with the bench.
 
+#include "post/fits/calibration.hpp"
 #include "post/fits/comparison.hpp"
 
 #include <string>
@@ -16,6 +17,10 @@ struct ComparisonReport {
   bool is_calibrated = false;    ///< a calibration was asked for
   Calibration calibration;       ///< when it was
   Comparison calibrated;         ///< with its values, when it was not refused
+
+  [[nodiscard]] bool has_calibrated() const { return is_calibrated && calibration.refusal.empty(); }
+  /// True for points whose orientation the calibration did not see.
+  [[nodiscard]] bool is_predicted(const MeasuredPoint& point) const;
 };
 
 [[nodiscard]] std::string comparison_table(const ComparisonReport& report);

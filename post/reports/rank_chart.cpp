@@ -17,16 +17,13 @@ constexpr double top = 60.0;
 constexpr double bar_height = 16.0;
 constexpr double group_gap = 14.0;
 
-double error_of(const RankLimit& limit) {
-  return std::isfinite(limit.error_w) ? limit.error_w : 0.0;
-}
-
 double highest_end(const RankReport& report) {
   double highest = 0.0;
   for (const RankedCooler& cooler : report.coolers) {
-    for (const RankLimit& limit : cooler.limits) {
-      if (std::isfinite(limit.power_w)) {
-        highest = std::max(highest, limit.power_w + std::min(error_of(limit), limit.power_w));
+    for (const SolvedLimit& limit : cooler.limits) {
+      const Estimate& power = limit.power_w;
+      if (std::isfinite(power.value)) {
+        highest = std::max(highest, power.value + std::min(power.bar(), power.value));
       }
     }
   }
@@ -34,12 +31,13 @@ double highest_end(const RankReport& report) {
 }
 
 /// A bar from the axis with its error bar and number.
-std::string bar(const RankLimit& limit, double y, double scale, int colour) {
-  if (!std::isfinite(limit.power_w)) {
+std::string bar(const SolvedLimit& limit, double y, double scale, int colour) {
+  const Estimate& power = limit.power_w;
+  if (!std::isfinite(power.value)) {
     return svg_text(left + 4.0, y + 12.5, "no limit", {.colour = soft_ink});
   }
-  const double end = left + scale * limit.power_w;
-  const double reach = scale * error_of(limit);
+  const double end = left + scale * power.value;
+  const double reach = scale * power.bar();
   const double middle = y + 0.5 * bar_height;
   std::string text = fmt::format(
       R"(<rect class="limit" x="{:.1f}" y="{:.1f}" width="{:.1f}" height="{:.1f}" fill="{}"{}/>)"
@@ -50,7 +48,7 @@ std::string bar(const RankLimit& limit, double y, double scale, int colour) {
     text += svg_line(std::max(left, end - reach), middle, end + reach, middle, ink);
     text += svg_line(end + reach, middle - 4.0, end + reach, middle + 4.0, ink);
   }
-  return text + svg_text(end + reach + 6.0, y + 12.0, fmt::format("{:.1f} W", limit.power_w));
+  return text + svg_text(end + reach + 6.0, y + 12.0, fmt::format("{:.1f} W", power.value));
 }
 
 } // namespace
@@ -61,10 +59,10 @@ std::string rank_chart(const RankReport& report) {
   const double group = bar_height * n_coolers + group_gap;
   const double bottom = top + group * static_cast<double>(report.columns.size());
   const double legend = bottom + 34.0;
-  const std::string title = fmt::format("Power limit in a room of {:g} °C, limit {:g} °C",
-                                        report.room_temperature_c, report.limit_temperature_c);
-  std::string text = svg_head(left + plot_width + right, legend + 20.0 * n_coolers + 26.0, title);
-  text += svg_text(20.0, 32.0, title, {.size = 16.0, .is_bold = true});
+  const std::string title =
+      fmt::format("Power limit in a room of {:g} °C, limit {:g} °C", report.core.room_temperature_c,
+                  report.core.limit_temperature_c);
+  std::string text = svg_text(20.0, 32.0, title, {.size = 16.0, .is_bold = true});
   for (const double tick : round_ticks(0.0, highest_end(report), 6)) {
     text += svg_line(left + scale * tick, top - 6.0, left + scale * tick, bottom, grid_ink);
     text += svg_text(left + scale * tick, bottom + 14.0, fmt::format("{:g}", tick),
@@ -97,7 +95,7 @@ std::string rank_chart(const RankReport& report) {
       svg_text(20.0, legend + 20.0 * n_coolers + 6.0,
                "W; pale: extrapolated beyond the solved powers; lines: estimated error of the mesh",
                {.colour = soft_ink});
-  return text + "</svg>\n";
+  return svg_file({left + plot_width + right, legend + 20.0 * n_coolers + 26.0, title, text});
 }
 
 } // namespace tiltfin

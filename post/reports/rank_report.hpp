@@ -3,6 +3,8 @@
 
 #include "post/reports/report.hpp"
 
+#include <cstddef>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -15,28 +17,17 @@ struct RankColumn {
   double share = 0.0;
 };
 
-/// Power limit [W] with the estimated error of the mesh; NaN: none.
-struct RankLimit {
-  double power_w = 0.0;
-  double error_w = 0.0;
-  bool extrapolated = false;
-  bool skips_stability = false; ///< of one of its conditions at least
-  std::string status;
-};
-
 struct RankedCooler {
   std::string name; ///< of its case file or directory
   std::string title;
   double mass_kg = 0.0; ///< NaN: not described
   double volume_m3 = 0.0;
   double density_kg_per_m3 = 0.0;
-  std::vector<RankLimit> limits; ///< by column
+  std::vector<SolvedLimit> limits; ///< by column
 };
 
 struct RankReport {
-  double room_temperature_c = 25.0;
-  double limit_temperature_c = 100.0;
-  double die_to_base_k_per_w = 0.0;
+  CoreLimit core;
   std::string weights_text;
   std::vector<RankColumn> columns;
   std::vector<RankedCooler> coolers; ///< best weighted limit first once `sort_coolers` has run
@@ -44,10 +35,10 @@ struct RankReport {
 };
 
 /// Weighted mean of a cooler's limits over the columns; NaN when one that counts has none.
-[[nodiscard]] RankLimit weighted_limit(const RankReport& report, const RankedCooler& cooler);
+[[nodiscard]] SolvedLimit weighted_limit(const RankReport& report, const RankedCooler& cooler);
 
-/// True when the error bars leave open which of the two is higher.
-[[nodiscard]] bool is_too_close(const RankLimit& a, const RankLimit& b);
+/// The cooler with a column's highest limit; none when no cooler has one.
+[[nodiscard]] std::optional<std::size_t> best_in(const RankReport& report, std::size_t column);
 
 void sort_coolers(RankReport& report);
 

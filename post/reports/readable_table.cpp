@@ -1,8 +1,8 @@
+#include "post/fits/groups.hpp"
 #include "post/reports/choices.hpp"
 #include "post/reports/remarks.hpp"
 #include "post/reports/report.hpp"
 #include "post/reports/table_parts.hpp"
-#include "solver/steady.hpp"
 
 #include <fmt/format.h>
 
@@ -15,39 +15,26 @@ namespace {
 constexpr int powers_per_block = 5;
 
 /// Conditions of one panel state and orientation, powers as solved.
-struct Group {
-  std::string panel;
-  std::string orientation;
-  std::vector<const Outcome*> outcomes;
-};
+using Group = std::vector<const Outcome*>;
 
 /// Groups in the order of the trends, then those that have no trend.
 std::vector<Group> make_groups(std::span<const Outcome> outcomes,
                                std::span<const TrendRow> trends) {
-  std::vector<Group> groups;
-  for (const TrendRow& row : trends) {
-    groups.push_back({row.panel, row.orientation, {}});
-  }
-  for (const Outcome& outcome : outcomes) {
-    auto group = std::find_if(groups.begin(), groups.end(), [&](const Group& candidate) {
-      return candidate.panel == outcome.panel && candidate.orientation == outcome.orientation;
-    });
-    if (group == groups.end()) {
-      groups.push_back({outcome.panel, outcome.orientation, {}});
-      group = groups.end() - 1;
-    }
-    group->outcomes.push_back(&outcome);
-  }
+  std::vector<Group> groups = groups_by_placing(outcomes);
+  std::ranges::stable_sort(groups, {}, [&](const Group& group) {
+    const auto row = std::ranges::find(trends, placing_of(*group.front()), placing_of<TrendRow>);
+    return row - trends.begin();
+  });
   return groups;
 }
 
 /// As with_error with a fixed number of decimals; an error below the last of them is shown as one.
-std::string with_decimals(double value, double error, int decimals) {
-  if (!std::isfinite(value) || !std::isfinite(error)) {
-    return number_or_dash(value, decimals);
+std::string with_decimals(const Estimate& estimate, int decimals) {
+  if (!std::isfinite(estimate.value) || !std::isfinite(estimate.error)) {
+    return number_or_dash(estimate.value, decimals);
   }
-  return fmt::format("{:.{}f} ±{:.{}f}", value, decimals,
-                     std::max(error, std::pow(10.0, -decimals)), decimals);
+  return fmt::format("{:.{}f} ±{:.{}f}", estimate.value, decimals,
+                     std::max(estimate.error, std::pow(10.0, -decimals)), decimals);
 }
 
 std::string limit_table(std::span<const TrendRow> trends) {
@@ -58,11 +45,10 @@ std::string limit_table(std::span<const TrendRow> trends) {
   for (const TrendRow& row : trends) {
     const std::string mark = row.limit.extrapolated ? "*" : " ";
     any_extrapolated = any_extrapolated || row.limit.extrapolated;
-    const double share = 100.0 * row.limit.power_w / trends.front().limit.power_w;
-    const std::string of_best = std::isfinite(share) ? fmt::format("{:.0f} %", share) : "-";
+    const double share = row.limit.power_w.value / trends.front().limit.power_w.value;
     text += fmt::format("{} {:>14}{} {:>8}  {:<21}  {}\n", row_head(row.panel, row.orientation),
-                        with_error(row.limit.power_w, row.power_limit_error_w), mark, of_best,
-                        show_exponent(row.trend), row.status);
+                        with_error(row.limit.power_w), mark, show_percent(share),
+                        show_exponent(row.trend), name_or_nothing(row.limit.status));
   }
   if (any_extrapolated) {
     text += "  * extrapolated: the limit lies outside the solved powers\n";
@@ -82,16 +68,16 @@ std::vector<double> all_powers(std::span<const Outcome> outcomes) {
 
 /// "" for a steady state, else a mark that the legend explains.
 std::string status_mark(const Outcome& outcome) {
-  if (outcome.status == name(SolveStatus::converged)) {
-    return outcome.stability == "unstable" ? "?" : "";
+  if (outcome.status == SolveStatus::converged) {
+    return outcome.stability.state == Stability::unstable ? "?" : "";
   }
-  return outcome.status == name(SolveStatus::time_average) ? "~" : "!";
+  return outcome.status == SolveStatus::time_average ? "~" : "!";
 }
 
 std::string rise_cell(const Group& group, double power) {
-  for (const Outcome* outcome : group.outcomes) {
+  for (const Outcome* outcome : group) {
     if (outcome->power_w == power) {
-      return with_error(outcome->base_rise_mean_k, outcome->rise_error_k) + status_mark(*outcome);
+      return with_error(outcome->base_rise_mean_k) + status_mark(*outcome);
     }
   }
   return "";
@@ -110,7 +96,7 @@ std::string rise_table(std::span<const Outcome> outcomes, const std::vector<Grou
     }
     text += "\n";
     for (const Group& group : groups) {
-      text += row_head(group.panel, group.orientation);
+      text += row_head(group.front()->panel, group.front()->orientation);
       for (int k = first; k < last; ++k) {
         text += fmt::format(" {:>12}", rise_cell(group, powers[k]));
       }
@@ -133,30 +119,20 @@ std::string rise_table(std::span<const Outcome> outcomes, const std::vector<Grou
   return text;
 }
 
-std::string largest_power_table(const std::vector<Group>& groups, const ReportContext& context) {
+std::string largest_power_table(const std::vector<Group>& groups, const CoreLimit& core) {
   std::string text = "At the largest power solved\n";
   text += fmt::format("  {:<19} {:<13} {:>4} {:>12} {:>8} {:>10} {:>9} {:>7} {:>8}\n", "panel",
                       "orientation", "W", "K/W", "core, °C", "air, m/s", "inlet, °C", "recirc.",
                       "radiated");
   for (const Group& group : groups) {
-    const auto largest = std::max_element(
-        group.outcomes.begin(), group.outcomes.end(),
-        [](const Outcome* a, const Outcome* b) { return a->power_w < b->power_w; });
-    if (largest == group.outcomes.end()) {
-      continue;
-    }
-    const Outcome& outcome = **largest;
-    const auto percent = [](double share) {
-      return std::isfinite(share) ? fmt::format("{:.0f} %", 100.0 * share) : "-";
-    };
+    const Outcome& outcome = **std::ranges::max_element(group, {}, &Outcome::power_w);
     text += fmt::format(
         "{} {:>4} {:>12} {:>8} {:>10} {:>9} {:>7} {:>8}\n",
-        row_head(group.panel, group.orientation), fmt::format("{}", outcome.power_w),
-        with_decimals(outcome.resistance_k_per_w, outcome.resistance_error_k_per_w, 3),
-        number_or_dash(context.room_temperature_c + outcome.core_rise_k, 1),
-        with_decimals(outcome.air_speed_max_m_per_s, outcome.air_speed_error_m_per_s, 2),
-        with_error(outcome.air_into_fins_c, outcome.air_into_fins_error_k),
-        percent(outcome.recirculation), percent(outcome.radiated_share));
+        row_head(outcome.panel, outcome.orientation), fmt::format("{}", outcome.power_w),
+        with_decimals(outcome.resistance_k_per_w, 3),
+        number_or_dash(core.room_temperature_c + outcome.core_rise_k, 1),
+        with_decimals(outcome.air_speed_max_m_per_s, 2), with_error(outcome.air_into_fins_c),
+        show_percent(outcome.recirculation), show_percent(outcome.radiated_share));
   }
   return text;
 }
@@ -166,20 +142,20 @@ std::string largest_power_table(const std::vector<Group>& groups, const ReportCo
 std::string readable_table(std::span<const Outcome> outcomes, std::span<const TrendRow> trends,
                            const ReportContext& context) {
   std::string text = context.title + "\n";
-  text += fmt::format("Room {:g} °C, limit {:g} °C ", context.room_temperature_c,
-                      context.limit_temperature_c);
-  text +=
-      context.die_to_base_k_per_w > 0.0
-          ? fmt::format("at the core ({:g} K/W from die to base)\n\n", context.die_to_base_k_per_w)
-          : "at the base\n\n";
+  text += fmt::format("Room {:g} °C, limit {:g} °C {}\n\n", context.core.room_temperature_c,
+                      context.core.limit_temperature_c, show_place(context.core));
   const std::vector<Group> groups = make_groups(outcomes, trends);
   if (!trends.empty()) {
     text += limit_table(trends) + "\n";
-    text += turning_costs(trends);
+    std::vector<TurnedLimit> turned;
+    for (const TrendRow& row : trends) {
+      turned.push_back({row.panel, row.orientation, row.limit.power_w.value});
+    }
+    text += turning_costs(turned);
     text += finish_worth(trends);
     text += rise_table(outcomes, groups) + "\n";
   }
-  text += largest_power_table(groups, context) + "\n";
+  text += largest_power_table(groups, context.core) + "\n";
   text += worst_balances(outcomes);
   text += second_flows(outcomes);
   text += warning_list(outcomes);

@@ -1,6 +1,7 @@
 #include "post/reports/remarks.hpp"
 
 #include "post/reports/table_parts.hpp"
+#include "post/text/columns.hpp"
 
 #include <fmt/format.h>
 
@@ -37,16 +38,17 @@ std::string second_flows(std::span<const Outcome> outcomes) {
   int searched = 0;
   std::string found;
   for (const Outcome& outcome : outcomes) {
-    searched += outcome.second_flow.empty() ? 0 : 1;
-    if (outcome.second_flow == "found") {
-      found +=
-          wrapped("  ",
-                  fmt::format("{}, {}, {} W: rise {} K ({}, {}) besides {} K ({}, {})",
-                              outcome.panel, outcome.orientation, outcome.power_w,
-                              number_or_dash(outcome.second_rise_k, 2), outcome.second_status,
-                              outcome.second_stability, number_or_dash(outcome.base_rise_mean_k, 2),
-                              outcome.status, outcome.stability),
-                  4);
+    const SecondFlow& second = outcome.second;
+    searched += second.search == SecondSearch::not_made ? 0 : 1;
+    if (second.search == SecondSearch::found) {
+      found += wrapped("  ",
+                       fmt::format("{}, {}, {} W: rise {} K ({}, {}) besides {} K ({}, {})",
+                                   outcome.panel, outcome.orientation, outcome.power_w,
+                                   number_or_dash(second.rise_k, 2), name_or_nothing(second.status),
+                                   name_or_nothing(second.stability),
+                                   number_or_dash(outcome.base_rise_mean_k.value, 2),
+                                   name(outcome.status), name(outcome.stability.state)),
+                       4);
     }
   }
   if (searched == 0) {

@@ -4,26 +4,30 @@
 #include "post/reports/report.hpp"
 #include "post/reports/trend_row.hpp"
 
+#include <optional>
 #include <string>
 #include <vector>
 
 namespace tiltfin {
 
-/// The fins of one solved layout. Lengths as in the case file; plates have no height (0).
+/// The fins of one solved layout. Lengths as in the case file.
 struct FinLayout {
   std::string name; ///< of its directory
   int count = 0;
   double gap_mm = 0.0;
   double thickness_mm = 0.0;
-  double height_mm = 0.0;
+  std::optional<double> height_mm; ///< plates have none
+
+  [[nodiscard]] bool is_shaped_like(const FinLayout& other) const {
+    return thickness_mm == other.thickness_mm && height_mm == other.height_mm;
+  }
 };
 
-/// What became of a condition when its stability was examined, and an unstable flow left.
-struct ExaminedPoint {
-  double rise_k = 0.0; ///< NaN: not converged
-  double error_k = 0.0;
-  std::string status; ///< empty: not examined
-  std::string stability;
+/// What a condition was solved to.
+struct SolvedRise {
+  Estimate rise_k; ///< mean base rise; NaN: not converged
+  SolveStatus status = SolveStatus::not_converged;
+  Stability stability = Stability::not_examined;
 };
 
 /// One condition of one layout.
@@ -31,11 +35,9 @@ struct SpacingPoint {
   FinLayout layout;
   std::string panel;
   std::string orientation;
-  double rise_k = 0.0; ///< mean base rise that layouts are ranked by; NaN: not converged
-  double error_k = 0.0;
-  std::string status;
-  std::string stability; ///< as in Outcome
-  ExaminedPoint examined;
+  SolvedRise ranked; ///< what layouts are ranked by
+  /// What became of it when its stability was examined, and an unstable flow left.
+  std::optional<SolvedRise> examined;
 };
 
 /// The best layout of an orientation, or of the weighted orientations of a panel state together.
@@ -43,16 +45,19 @@ struct SpacingBest {
   FinLayout layout;
   std::string panel;
   std::string orientation; ///< empty: all that are weighted
-  double rise_k = 0.0;     ///< of the base, for all weighted ones their weighted mean
-  double error_k = 0.0;
-  double drawn_rise_k = 0.0; ///< of the layout that the case draws; NaN: not solved
-  double drawn_error_k = 0.0;
-  double low_gap_mm = 0.0; ///< solved ones of this shape whose error bars overlap; unknown: 0
+  Estimate rise_k;         ///< of the base, for all weighted ones their weighted mean
+  Estimate drawn_rise_k;   ///< of the layout that the case draws; NaN: not solved
+  double low_gap_mm = 0.0; ///< solved ones of this shape whose error bars overlap
   double high_gap_mm = 0.0;
   std::string edge;             ///< what ends the search here: a limit; empty: nothing
   double closed_form_mm = 0.0;  ///< NaN where it does not apply ...
   std::string no_closed_form;   ///< ... for this reason
   std::vector<TrendRow> limits; ///< power limits of this layout, one per orientation
+
+  /// "weighted" for all that are.
+  [[nodiscard]] std::string orientation_or_weighted() const {
+    return orientation.empty() ? "weighted" : orientation;
+  }
 };
 
 struct SpacingReport {
@@ -73,9 +78,8 @@ struct SpacingReport {
 [[nodiscard]] std::string spacing_csv(const SpacingReport& report);
 [[nodiscard]] std::string spacing_json(const SpacingReport& report);
 
-/// Rise against gap for one thickness and height, a curve per panel state and orientation; dashed
-/// lines where the closed form has its optimum.
-[[nodiscard]] std::string spacing_chart(const SpacingReport& report, double thickness_mm,
-                                        double height_mm);
+/// Rise against gap for the thickness and height of a layout, a curve per panel state and
+/// orientation; dashed lines where the closed form has its optimum.
+[[nodiscard]] std::string spacing_chart(const SpacingReport& report, const FinLayout& shape);
 
 } // namespace tiltfin

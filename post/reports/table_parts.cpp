@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <array>
+#include <cmath>
 
 namespace tiltfin {
 namespace {
@@ -27,6 +28,35 @@ std::string show_exponent(const Trend& trend) {
     return fmt::format("{:.3f}", trend.exponent);
   }
   return trend.n_points == 1 ? "1 (assumed)" : "-";
+}
+
+std::string with_error(const Estimate& estimate) {
+  return with_error(estimate.value, estimate.error);
+}
+
+std::string show_percent(double share) {
+  return std::isfinite(share) ? fmt::format("{:.0f} %", 100.0 * share) : "-";
+}
+
+const char* where_measured(bool is_at_base) {
+  return is_at_base ? "base" : "core";
+}
+
+std::string show_place(const CoreLimit& core) {
+  return core.core_to_base_k_per_w > 0.0
+             ? fmt::format("at the core ({:g} K/W from core to base)", core.core_to_base_k_per_w)
+             : "at the base";
+}
+
+bool is_better(double power_w, double other_w) {
+  if (std::isnan(power_w) || std::isnan(other_w)) {
+    return !std::isnan(power_w) && std::isnan(other_w);
+  }
+  return power_w > other_w;
+}
+
+ChartPoint chart_point(double x, const Estimate& y, bool is_doubtful) {
+  return {x, y.value, y.value - y.bar(), y.value + y.bar(), is_doubtful};
 }
 
 std::string short_cautions() {

@@ -1,11 +1,28 @@
 #pragma once
-// Rise against power of one panel state and orientation, as a row of a table.
+// Rise against power of one panel state and orientation, as a row of a table, with its power limit.
 
+#include "post/fits/estimate.hpp"
 #include "post/fits/trend.hpp"
+#include "post/text/columns.hpp"
+#include "solver/steady.hpp"
 
+#include <cmath>
+#include <limits>
+#include <optional>
 #include <string>
 
 namespace tiltfin {
+
+/// A power limit from solved conditions; NaN: none.
+struct SolvedLimit {
+  Estimate power_w{.value = std::numeric_limits<double>::quiet_NaN()}; ///< error: of the mesh
+  bool extrapolated = false;         ///< the limit lies outside the solved powers
+  std::optional<SolveStatus> status; ///< the worst among its conditions; none: it has none
+  bool skips_stability = false;      ///< the stability of one of its steady states was skipped
+
+  /// "*" is shown beside it.
+  [[nodiscard]] bool is_starred() const { return extrapolated && std::isfinite(power_w.value); }
+};
 
 /// One row of trend.csv.
 struct TrendRow {
@@ -13,10 +30,44 @@ struct TrendRow {
   std::string orientation;
   std::string finish; ///< of the cooler, where several are compared; the panel's name ends in it
   Trend trend;
-  PowerLimit limit;
-  double power_limit_error_w = 0.0; ///< from the discretisation-error estimate of the rise
-  std::string status;               ///< "converged", or the worst status among its conditions
-  bool skips_stability = false;     ///< the stability of one of its steady states was skipped
+  SolvedLimit limit;
 };
+
+/// The columns of a limit; its last two stand apart from the others in most tables. The third is
+/// `in_json` in JSON.
+template <RowOf<SolvedLimit> Limit, class Visit>
+void visit_limit(Limit& limit, const Visit& visit,
+                 const char* in_json = "power_limit_extrapolated") {
+  visit("power_limit_w", limit.power_w.value);
+  visit("power_limit_error_w", limit.power_w.error);
+  visit("power_limit_extrapolated", limit.extrapolated, In::csv);
+  visit(in_json, limit.extrapolated, In::json);
+}
+template <RowOf<SolvedLimit> Limit, class Visit>
+void visit_limit_status(Limit& limit, const Visit& visit) {
+  visit("status", limit.status);
+  visit("stability_examined", !limit.skips_stability);
+}
+
+/// The columns of a fit; `misfit_in`: where the last of them is shown.
+template <RowOf<Trend> Row, class Visit>
+void visit_trend(Row& trend, const Visit& visit, In misfit_in = In::both) {
+  visit("factor_k_per_w_to_exponent", trend.factor);
+  visit("exponent", trend.exponent);
+  visit("exponent_low", trend.exponent_low);
+  visit("exponent_high", trend.exponent_high);
+  visit("largest_misfit", trend.largest_misfit, misfit_in);
+}
+
+template <RowOf<TrendRow> Row, class Visit>
+void visit_members(Row& row, const Visit& visit) {
+  visit("panel", row.panel);
+  visit("orientation", row.orientation);
+  visit("finish", row.finish);
+  visit_limit(row.limit, visit);
+  visit("n_points", row.trend.n_points);
+  visit_trend(row.trend, visit);
+  visit_limit_status(row.limit, visit);
+}
 
 } // namespace tiltfin

@@ -227,15 +227,15 @@ std::string chart_svg(const Chart& chart) {
   const Axes axes = axes_of(chart);
   double legend_height = 0.0;
   const std::string legend = draw_legend(chart, legend_height);
-  std::string text = svg_head(width, top + plot_height + axis_height + legend_height, chart.title);
-  text += draw_axes(chart, axes);
+  std::string text = draw_axes(chart, axes);
   for (const ChartSeries& series : chart.series) {
     text += draw_curve(series, axes);
   }
   for (const ChartSeries& series : chart.series) {
     text += draw_points(series, axes);
   }
-  return text + legend + "</svg>\n";
+  return svg_file(
+      {width, top + plot_height + axis_height + legend_height, chart.title, text + legend});
 }
 
 } // namespace tiltfin

@@ -125,7 +125,7 @@ void add_facts(vtkRectilinearGrid& grid, const Section& section, const Problem& 
   add_array(facts, "depth_m", {section.depth});
   add_text(facts, "panel", {outcome.panel});
   add_text(facts, "orientation", {outcome.orientation});
-  add_text(facts, "status", {outcome.status});
+  add_text(facts, "status", {name(outcome.status)});
   std::vector<std::string> materials{"air"};
   for (const Solid& solid : section.solids) {
     materials.push_back(solid.name);

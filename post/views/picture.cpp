@@ -5,7 +5,6 @@
 #include "post/views/colour.hpp"
 #include "post/views/page.hpp"
 #include "post/views/streamlines.hpp"
-#include "post/views/svg.hpp"
 #include "post/views/temperature_image.hpp"
 
 #include <fmt/format.h>
@@ -50,12 +49,12 @@ std::string title_line(const Outcome& outcome) {
 
 std::string caption_line(const Outcome& outcome) {
   std::string text;
-  if (std::isfinite(outcome.base_rise_mean_k)) {
+  if (std::isfinite(outcome.base_rise_mean_k.value)) {
     text = fmt::format("base {} K above the room · ",
-                       with_error(outcome.base_rise_mean_k, outcome.rise_error_k));
+                       with_error(outcome.base_rise_mean_k.value, outcome.base_rise_mean_k.error));
   }
-  return text +
-         fmt::format("air up to {:.2f} m/s · {}", outcome.air_speed_max_m_per_s, outcome.status);
+  return text + fmt::format("air up to {:.2f} m/s · {}", outcome.air_speed_max_m_per_s.value,
+                            name(outcome.status));
 }
 
 Layout make_layout(const Rectangle& seen, const Problem& problem, const Outcome& outcome) {
@@ -224,17 +223,18 @@ std::string streamline_paths(const PageView& view, const Streamlines& streamline
 }
 
 /// Hatched, as solids are in drawings of sections, so that a hot plate stands out from hot air.
-std::string solid_outlines(const PageView& view, const Section& section) {
-  std::string text = R"x(<defs><pattern id="hatch" width="5" height="5" )x"
-                     R"x(patternUnits="userSpaceOnUse" patternTransform="rotate(45)">)x"
-                     R"x(<path d="M0 2.5h5" stroke="#ffffff" stroke-width="1.1" )x"
-                     R"x(stroke-opacity="0.55"/></pattern></defs>)x"
-                     "\n";
+std::string solid_outlines(const PageView& view, const Section& section, const std::string& names) {
+  std::string text = fmt::format(R"x(<defs><pattern id="{}hatch" width="5" height="5" )x"
+                                 R"x(patternUnits="userSpaceOnUse" patternTransform="rotate(45)">)x"
+                                 R"x(<path d="M0 2.5h5" stroke="#ffffff" stroke-width="1.1" )x"
+                                 R"x(stroke-opacity="0.55"/></pattern></defs>)x"
+                                 "\n",
+                                 names);
   for (const Solid& solid : section.solids) {
-    text += fmt::format(R"x(<path class="solid" data-name="{}" d="{}" fill="url(#hatch)" )x"
+    text += fmt::format(R"x(<path class="solid" data-name="{}" d="{}" fill="url(#{}hatch)" )x"
                         R"x(stroke="{}" stroke-width="1.2"/>)x"
                         "\n",
-                        xml_escaped(solid.name), path_of(view, solid.extent), ink);
+                        xml_escaped(solid.name), path_of(view, solid.extent), names, ink);
   }
   return text;
 }
@@ -264,12 +264,14 @@ std::string degree_label(double value, double step) {
   return fmt::format("{:.{}f}", value, decimals);
 }
 
-std::string colour_bar(const Layout& layout, const TemperatureRange& range) {
+std::string colour_bar(const Layout& layout, const TemperatureRange& range,
+                       const std::string& names) {
   constexpr int n_steps = 64;
   constexpr double width = 18.0;
   const double x = layout.column;
   const double height = layout.bar_bottom - layout.bar_top;
-  std::string text = R"x(<defs><linearGradient id="scale" x1="0" y1="1" x2="0" y2="0">)x";
+  std::string text =
+      fmt::format(R"x(<defs><linearGradient id="{}scale" x1="0" y1="1" x2="0" y2="0">)x", names);
   const std::vector<Colour> scale = temperature_scale(n_steps);
   for (int k = 0; k < n_steps; ++k) {
     text += fmt::format(R"x(<stop offset="{:.4f}" stop-color="{}"/>)x",
@@ -278,9 +280,9 @@ std::string colour_bar(const Layout& layout, const TemperatureRange& range) {
   text += "</linearGradient></defs>\n";
   text += svg_text(x, layout.bar_top - 12.0, "°C", {.size = 13.0, .is_bold = true});
   text += fmt::format(R"x(<rect class="colour-bar" x="{:.1f}" y="{:.1f}" width="{:.1f}" )x"
-                      R"x(height="{:.1f}" fill="url(#scale)" stroke="{}" stroke-width="0.8"/>)x"
+                      R"x(height="{:.1f}" fill="url(#{}scale)" stroke="{}" stroke-width="0.8"/>)x"
                       "\n",
-                      x, layout.bar_top, width, height, soft_ink);
+                      x, layout.bar_top, width, height, names, soft_ink);
   const double low = range.coldest - zero_celsius;
   const double high = range.hottest - zero_celsius;
   const std::vector<double> ticks = round_ticks(low, high, 8);
@@ -336,42 +338,43 @@ TemperatureRange shown_range(const Section& section, const Solution& solution) {
   return temperature_range(solution.problem, solution.state, seen_part(section));
 }
 
-std::string picture_svg(const Section& section, const Solution& solution, const Outcome& outcome,
-                        const std::optional<TemperatureRange>& given) {
+Drawing picture(const Section& section, const Solution& solution, const Outcome& outcome,
+                const PictureStyle& style) {
   const Problem& problem = solution.problem;
   const State& state = solution.state;
   const Rectangle seen = seen_part(section);
   const Layout layout = make_layout(seen, problem, outcome);
-  const TemperatureRange range = given ? *given : temperature_range(problem, state, seen);
+  const TemperatureRange range =
+      style.range ? *style.range : temperature_range(problem, state, seen);
   const StreamlineOptions options{.focus = section.machine,
                                   .largest_step = 4.0 / layout.view.scale,
                                   .tolerance = 0.15 / layout.view.scale};
   const Streamlines streamlines = make_streamlines(problem.mesh, state, seen, options);
   const std::string frame = path_of(layout.view, seen);
 
-  std::string text = svg_head(layout.width, layout.height, title_line(outcome));
-  text += svg_text(layout.left, 38.0, title_line(outcome), {.size = 20.0, .is_bold = true});
+  const std::string title = title_line(outcome);
+  std::string text = svg_text(layout.left, 38.0, title, {.size = 20.0, .is_bold = true});
   text += svg_text(layout.left, 62.0, caption_line(outcome), {.size = 14.0, .colour = soft_ink});
-  text += fmt::format(R"x(<clipPath id="seen"><path d="{}"/></clipPath>)x"
+  text += fmt::format(R"x(<clipPath id="{0}seen"><path d="{1}"/></clipPath>)x"
                       "\n"
-                      R"x(<g clip-path="url(#seen)">)x"
+                      R"x(<g clip-path="url(#{0}seen)">)x"
                       "\n",
-                      frame);
+                      style.names, frame);
   text += temperature_map(layout, seen, problem, state, range);
   text += streamline_paths(layout.view, streamlines);
-  text += solid_outlines(layout.view, section);
+  text += solid_outlines(layout.view, section, style.names);
   text += media_and_grilles(layout.view, section);
   text += "</g>\n";
   text += fmt::format(R"x(<path class="frame" d="{}" fill="none" stroke="{}" stroke-width="1"/>)x"
                       "\n",
                       frame, soft_ink);
-  text += colour_bar(layout, range);
+  text += colour_bar(layout, range, style.names);
   if (problem.gravity_x != 0.0 || problem.gravity_y != 0.0) {
     text += gravity_arrow(layout);
   }
   text += scale_bar(layout);
   text += flow_note(layout, streamlines, problem.air.density * section.depth);
-  return text + "</svg>\n";
+  return {layout.width, layout.height, title, text};
 }
 
 } // namespace tiltfin

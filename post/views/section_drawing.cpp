@@ -276,10 +276,9 @@ std::string section_svg(const Section& section, const TensorMesh* mesh, const st
 
   const double text_room = left + std::max(text_width(title, 20.0), 420.0);
   const double width = std::max(right + 56.0 + legend_width, text_room + 20.0);
-  std::string page = svg_head(width, bottom, title);
-  page += svg_text(40.0, 38.0, title, {.size = 20.0, .is_bold = true});
-  page += svg_text(40.0, 62.0, summary_line(section, mesh), {.size = 14.0, .colour = soft_ink});
-  return page + text + "</svg>\n";
+  std::string head = svg_text(40.0, 38.0, title, {.size = 20.0, .is_bold = true});
+  head += svg_text(40.0, 62.0, summary_line(section, mesh), {.size = 14.0, .colour = soft_ink});
+  return svg_file({width, bottom, title, head + text});
 }
 
 } // namespace tiltfin

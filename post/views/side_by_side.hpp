@@ -1,5 +1,7 @@
 #pragma once
-// Several drawings of this program as one.
+// Several drawings as one.
+
+#include "post/views/svg.hpp"
 
 #include <string>
 #include <vector>
@@ -8,12 +10,11 @@ namespace tiltfin {
 
 struct LabelledDrawing {
   std::string label; ///< stands above it
-  std::string svg;   ///< a whole file, as written by this program
+  Drawing drawing;   ///< names in it (ids) that no other drawing of the row has
 };
 
-/// The drawings in a row on one page, each at its own size, under one title. Their names (of clip
-/// paths, patterns and gradients) are made different, so that they do not meet.
-[[nodiscard]] std::string side_by_side(const std::string& title,
-                                       const std::vector<LabelledDrawing>& drawings);
+/// The drawings in a row on one page, each at its own size, under one title.
+[[nodiscard]] Drawing side_by_side(const std::string& title,
+                                   const std::vector<LabelledDrawing>& drawings);
 
 } // namespace tiltfin

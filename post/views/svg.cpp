@@ -5,6 +5,22 @@
 #include <cmath>
 
 namespace tiltfin {
+namespace {
+
+/// `place`: attributes that come first, each with a blank before it.
+std::string element(const Drawing& drawing, const std::string& place) {
+  return fmt::format(R"(<svg{0} xmlns="http://www.w3.org/2000/svg" )"
+                     R"(xmlns:xlink="http://www.w3.org/1999/xlink" width="{1:.0f}" )"
+                     R"(height="{2:.0f}" viewBox="0 0 {1:.0f} {2:.0f}" role="img" )"
+                     R"(font-family="Helvetica, Arial, 'DejaVu Sans', sans-serif">)"
+                     "\n<title>{3}</title>\n"
+                     R"(<rect width="{1:.0f}" height="{2:.0f}" fill="#ffffff"/>)"
+                     "\n{4}</svg>\n",
+                     place, drawing.width, drawing.height, xml_escaped(drawing.title),
+                     drawing.body);
+}
+
+} // namespace
 
 std::string xml_escaped(const std::string& text) {
   std::string escaped;
@@ -51,17 +67,14 @@ std::string svg_line(double x0, double y0, double x1, double y1, const char* col
                      x0, y0, x1, y1, colour, thickness, more);
 }
 
-std::string svg_head(double width, double height, const std::string& title) {
-  return fmt::format(R"(<?xml version="1.0" encoding="UTF-8"?>)"
-                     "\n"
-                     R"(<svg xmlns="http://www.w3.org/2000/svg" )"
-                     R"(xmlns:xlink="http://www.w3.org/1999/xlink" width="{0:.0f}" )"
-                     R"(height="{1:.0f}" viewBox="0 0 {0:.0f} {1:.0f}" role="img" )"
-                     R"(font-family="Helvetica, Arial, 'DejaVu Sans', sans-serif">)"
-                     "\n<title>{2}</title>\n"
-                     R"(<rect width="{0:.0f}" height="{1:.0f}" fill="#ffffff"/>)"
-                     "\n",
-                     width, height, xml_escaped(title));
+std::string svg_file(const Drawing& drawing) {
+  return R"(<?xml version="1.0" encoding="UTF-8"?>)"
+         "\n" +
+         element(drawing, "");
+}
+
+std::string svg_inside(const Drawing& drawing, double x, double y) {
+  return element(drawing, fmt::format(R"( x="{:.0f}" y="{:.0f}")", x, y));
 }
 
 double text_width(const std::string& text, double size) {

@@ -29,8 +29,19 @@ struct TextStyle {
 [[nodiscard]] std::string svg_line(double x0, double y0, double x1, double y1, const char* colour,
                                    double thickness = 1.2, const char* more = "");
 
-/// Head of a drawing with a white ground; `title` is for screen readers.
-[[nodiscard]] std::string svg_head(double width, double height, const std::string& title);
+/// A drawing before it is a file or part of another drawing.
+struct Drawing {
+  double width = 0.0;  ///< [px]
+  double height = 0.0; ///< [px]
+  std::string title;   ///< for screen readers
+  std::string body;    ///< SVG, on a white ground
+};
+
+/// The drawing as a file of its own.
+[[nodiscard]] std::string svg_file(const Drawing& drawing);
+
+/// The drawing as an element of another, its upper left corner at a place of that one's page.
+[[nodiscard]] std::string svg_inside(const Drawing& drawing, double x, double y);
 
 /// Width that sans-serif text of a size is allowed for, on the generous side [px].
 [[nodiscard]] double text_width(const std::string& text, double size);

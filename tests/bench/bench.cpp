@@ -1,4 +1,4 @@
-// The measured figures of the README: `cmake --build build --target bench`. Prints, asserts
+// The measured figures of solver/MEASURED.md: `cmake --build build --target bench`. Prints, asserts
 // nothing.
 #include "cases/run/run.hpp"
 #include "post/numbers/balances.hpp"
@@ -130,7 +130,7 @@ double newton_step_seconds(const Problem& problem) {
 /// What radiation costs on the finest mesh of a shipped case.
 void radiation() {
   const Case the_case = read_case("cases/observatory-stack.toml");
-  Section section = the_case.panels.front().section;
+  Section section = the_case.panels.front().sections.front();
   const TensorMesh mesh = make_mesh(section, the_case.resolution);
   const AirProperties air = air_at(310.0, 298.15);
   const double begin = now();
@@ -184,13 +184,13 @@ void growth() {
 void demo() {
   const Case demo_case = read_case("cases/observatory-stack.toml");
   const double begin = now();
-  const std::vector<Outcome> outcomes = run_case(demo_case, {}, [](const Progress&) {});
+  const std::vector<Outcome> outcomes = run_case(demo_case, {}, [](const Progress&) {}).outcomes;
   const double seconds = now() - begin;
   double balance = 0.0;
   double mass = 0.0;
   int cells = 0;
   for (const Outcome& outcome : outcomes) {
-    if (outcome.status == name(SolveStatus::converged)) {
+    if (outcome.status == SolveStatus::converged) {
       balance = std::max(balance, outcome.balance_error);
     }
     mass = std::max(mass, outcome.mass_error);

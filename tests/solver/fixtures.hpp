@@ -4,6 +4,7 @@
 #include "mesh/tensor_mesh.hpp"
 #include "solver/assembly.hpp"
 #include "solver/equations.hpp"
+#include "solver/fluxes.hpp"
 #include "solver/linear.hpp"
 #include "tests/catch.hpp"
 

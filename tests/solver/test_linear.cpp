@@ -1,8 +1,5 @@
 #include "solver/linear.hpp"
-#include "solver/multifrontal.hpp"
 #include "tests/solver/fixtures.hpp"
-
-#include <Eigen/LU>
 
 #include <complex>
 #include <limits>
@@ -58,49 +55,6 @@ SparseMatrix two_by_two(double a, double b, double c, double d) {
   return {2, {0, 2, 4}, {0, 1, 0, 1}, {a, c, b, d}};
 }
 
-using Complex = std::complex<double>;
-using Dense = Eigen::Matrix<Complex, Eigen::Dynamic, Eigen::Dynamic>;
-
-/// The entries of a dense matrix that are not `absent`; zeros may be entries.
-SparseMatrix pattern_of(const Dense& dense, const Complex& absent) {
-  SparseMatrix pattern{static_cast<int>(dense.rows()), {0}, {}, {}};
-  for (int column = 0; column < pattern.n; ++column) {
-    for (int row = 0; row < pattern.n; ++row) {
-      if (dense(row, column) != absent) {
-        pattern.row.push_back(row);
-        pattern.value.push_back(dense(row, column).real());
-      }
-    }
-    pattern.column_start.push_back(static_cast<int>(pattern.row.size()));
-  }
-  return pattern;
-}
-
-constexpr double no_entry = 77.0;
-
-/// A few random entries per column, diagonals `weak` times as large as the others. Eigen's dense LU
-/// with full exchange of rows is the reference.
-Dense random_matrix(int n, double weak, bool is_complex, unsigned seed) {
-  Random random(seed);
-  Dense dense = Dense::Constant(n, n, no_entry);
-  for (int column = 0; column < n; ++column) {
-    for (int k = 0; k < 4; ++k) {
-      const int row = static_cast<int>((0.5 + 0.4999 * random()) * n);
-      dense(row, column) = {random(), is_complex ? random() : 0.0};
-    }
-    dense((column + 1) % n, column) = {1.5 + random(), is_complex ? random() : 0.0};
-    dense(column, column) = {weak * random(), is_complex ? weak * random() : 0.0};
-  }
-  return dense;
-}
-
-Dense without_absent(Dense dense) {
-  for (auto& entry : dense.reshaped()) {
-    entry = entry == Complex(no_entry) ? Complex(0.0) : entry;
-  }
-  return dense;
-}
-
 } // namespace
 
 TEST_CASE("Linear: a small system is solved", "[linear]") {
@@ -141,147 +95,6 @@ TEST_CASE("Linear: the same system gives the same bits", "[linear]") {
   REQUIRE(two.factor(system.jacobian.matrix));
   CHECK((one.solve(system.right_side) == two.solve(system.right_side)));
   CHECK(one.fill() == two.fill());
-}
-
-TEST_CASE("Linear: any number of threads gives the same bits", "[linear]") {
-  const int n = 96; // enough work to be shared
-  const Section section = heated_box();
-  const TensorMesh mesh = mesh_on(section, graded_axis(1.0, n, 0.3), graded_axis(1.0, n, 0.3));
-  const System system = system_of(make_problem(section, mesh, tilted(37.0, 1e4), round_air()));
-  const SparseMatrix& matrix = system.jacobian.matrix;
-  const Fronts fronts = make_fronts(matrix);
-  REQUIRE(std::any_of(fronts.fronts.begin(), fronts.fronts.end(),
-                      [](const Front& front) { return front.forks; }));
-  const auto factored = [&](int threads) {
-    Factors<double> factors;
-    REQUIRE(factor(fronts, matrix.value, threads, factors).empty());
-    return factors;
-  };
-  const Factors<double> alone = factored(1);
-  for (const int threads : {2, 3, 8}) {
-    CAPTURE(threads);
-    const Factors<double> shared = factored(threads);
-    CHECK((shared.block.array() == alone.block.array()).all());
-    CHECK(shared.row_of == alone.row_of);
-  }
-}
-
-TEST_CASE("Linear: weak or no diagonals are solved as by a dense LU", "[linear]") {
-  unsigned seed = 1;
-  for (const int n : {1, 2, 3, 5, 17, 60, 200}) {
-    for (const double weak : {1.0, 1e-3, 1e-9, 0.0}) {
-      if (n == 1 && weak == 0.0) {
-        continue; // no matrix
-      }
-      CAPTURE(n, weak);
-      const Dense dense = random_matrix(n, weak, false, ++seed);
-      const SparseMatrix matrix = pattern_of(dense, no_entry);
-      const Eigen::FullPivLU<Eigen::MatrixXd> reference(without_absent(dense).real());
-      LinearSolver solver = solver_of(matrix);
-      REQUIRE(solver.factor(matrix) == reference.isInvertible());
-      const std::vector<double> b = random_vector(n, seed);
-      const std::vector<double> x = solver.solve(b);
-      // Entries may grow by 1e5 in a front: 1e-16 times that.
-      CHECK(backward_error(matrix, x, b) < 1e-11);
-      const Eigen::VectorXd other = reference.solve(Eigen::Map<const Eigen::VectorXd>(b.data(), n));
-      const double condition = 1.0 / reference.rcond();
-      CHECK((Eigen::Map<const Eigen::VectorXd>(x.data(), n) - other).norm() <
-            1e-11 * condition * other.norm());
-    }
-  }
-}
-
-TEST_CASE("Linear: constraints numbered before what they constrain are solved", "[linear]") {
-  const int n_constraints = 40;
-  const int n = 140;
-  Random random(5);
-  Dense dense = Dense::Constant(n, n, no_entry); // [0 B; B^T A]
-  for (int k = 0; k < n_constraints; ++k) {
-    dense(k, k) = 0.0;
-    for (const int other : {n_constraints + k, n_constraints + 2 * k, n - 1 - k}) {
-      dense(k, other) = dense(other, k) = 1.0 + 0.5 * random();
-    }
-  }
-  for (int k = n_constraints; k < n; ++k) {
-    dense(k, k) = 2.0 + random();
-    if (k + 1 < n) {
-      dense(k, k + 1) = random();
-    }
-  }
-  const SparseMatrix matrix = pattern_of(dense, no_entry);
-  LinearSolver solver = solver_of(matrix);
-  const long fill = solver.fill();
-  REQUIRE(solver.factor(matrix));
-  CHECK(solver.fill() > fill); // fronts were merged
-  const std::vector<double> b = random_vector(n, 9);
-  CHECK(backward_error(matrix, solver.solve(b), b) < 1e-11);
-}
-
-TEST_CASE("Linear: two rows alike are singular, wherever they stand", "[linear]") {
-  const int n = 60;
-  for (const int first : {0, 20, 58}) {
-    CAPTURE(first);
-    Random random(7);
-    Dense dense = Dense::Constant(n, n, no_entry);
-    for (int k = 0; k < n; ++k) { // halves and quarters: no rounding
-      dense(k, k) = 4.0;
-      dense(k, (k + 1) % n) = random() > 0.0 ? 1.0 : -1.0;
-      dense((k + 7) % n, k) = 0.5;
-    }
-    const SparseMatrix regular = pattern_of(dense, no_entry);
-    for (int column = 0; column < n; ++column) {
-      const bool is_entry = dense(first, column) != Complex(no_entry) ||
-                            dense(first + 1, column) != Complex(no_entry);
-      dense(first, column) = dense(first + 1, column) = is_entry ? 1.0 : no_entry;
-    }
-    const SparseMatrix singular = pattern_of(dense, no_entry);
-    LinearSolver solver = solver_of(singular);
-    const bool is_regular = solver.factor(singular);
-    // Rounding may leave a last pivot of 1e-16: then the solution must be huge.
-    if (is_regular) {
-      CHECK_FALSE(largest(solver.solve(random_vector(n, 3))) < 1e10);
-    }
-    LinearSolver other = solver_of(regular);
-    CHECK(other.factor(regular));
-  }
-}
-
-TEST_CASE("Linear: complex matrices with weak diagonals are solved as by a dense LU", "[linear]") {
-  for (const double weak : {1.0, 1e-9}) {
-    const int n = 120;
-    const Dense dense = random_matrix(n, weak, true, 3);
-    const SparseMatrix pattern = pattern_of(dense, no_entry);
-    std::vector<Complex> value;
-    for (int column = 0; column < n; ++column) {
-      for (int k = pattern.column_start[at(column)]; k < pattern.column_start[at(column) + 1];
-           ++k) {
-        value.push_back(dense(pattern.row[at(k)], column));
-      }
-    }
-    SparseSolver<Complex> solver(pattern, std::vector<double>(n, 1.0));
-    REQUIRE(solver.factor(pattern, value));
-    const Eigen::VectorXcd b = Eigen::VectorXcd::LinSpaced(n, Complex(1.0, -1.0), {2.0, 5.0});
-    const std::vector<Complex> x = solver.solve({b.data(), b.data() + n});
-    const Eigen::FullPivLU<Dense> reference(without_absent(dense));
-    const Eigen::VectorXcd other = reference.solve(b);
-    CHECK((Eigen::Map<const Eigen::VectorXcd>(x.data(), n) - other).norm() <
-          1e-11 / reference.rcond() * other.norm());
-  }
-}
-
-TEST_CASE("Linear: several right-hand sides are solved at once", "[linear]") {
-  const System system = system_of(rough_problem(furnished_box(), tilted(37.0, 1e5)));
-  const int n = system.jacobian.matrix.n;
-  LinearSolver solver = solver_of(system.jacobian.matrix);
-  REQUIRE(solver.factor(system.jacobian.matrix));
-  const std::vector<double> sides = random_vector(3 * n, 8);
-  const std::vector<double> all = solver.solve(sides);
-  for (int k = 0; k < 3; ++k) {
-    const auto part = [&](const std::vector<double>& from) {
-      return std::vector<double>(from.begin() + k * n, from.begin() + (k + 1) * n);
-    };
-    CHECK(backward_error(system.jacobian.matrix, part(all), part(sides)) < 1e-11);
-  }
 }
 
 TEST_CASE("Linear: a singular or infinite matrix is reported", "[linear]") {
@@ -327,6 +140,7 @@ TEST_CASE("Linear: the numbering keeps the fill far below that of a band", "[lin
 }
 
 TEST_CASE("Linear: complex systems are solved too", "[linear]") {
+  using Complex = std::complex<double>;
   const SparseMatrix pattern = two_by_two(1.0, 1.0, 1.0, 1.0);
   SparseSolver<Complex> solver(pattern, {1e2, 1e-4});
   const Complex a(1e-3, 2e-3);

@@ -4,6 +4,7 @@
 #include "tests/solver/fixtures.hpp"
 
 #include <atomic>
+#include <stdexcept>
 
 using namespace tiltfin;
 using namespace tiltfin::tests;
@@ -302,4 +303,44 @@ TEST_CASE("Nested: the same condition gives the same bits", "[nested]") {
   CHECK((one.state.psi == two.state.psi));
   CHECK((one.state.temperature == two.state.temperature));
   CHECK(one.film_temperature == two.film_temperature);
+}
+
+TEST_CASE("Nest: an attempt that is not kept leaves film temperature and report as they were, and "
+          "counts what it cost",
+          "[nested]") {
+  const Section section = warm_block();
+  const Condition condition = standing(1.0);
+  const AirRule rule{{}, 293.15};
+  const NestedOptions options = coarse_options(0.0025, 0.005);
+  Nest nest = make_nest(section, condition, rule, options);
+  nest.film = 300.0;
+  nest.report = {.status = SolveStatus::converged, .steps = 7, .factorisations = 20};
+  const auto go_astray = [&nest] {
+    nest.film = 350.0;
+    nest.report = {.status = SolveStatus::not_converged, .steps = 40, .factorisations = 60};
+  };
+  {
+    const Attempt attempt(nest);
+    go_astray();
+  }
+  CHECK(nest.film == 300.0);
+  CHECK(nest.report.status == SolveStatus::converged);
+  CHECK(nest.report.steps == 7);
+  CHECK(nest.report.factorisations == 60);
+
+  const auto fail = [&] {
+    const Attempt attempt(nest);
+    go_astray();
+    throw std::runtime_error("on the way");
+  };
+  CHECK_THROWS_AS(fail(), std::runtime_error);
+  CHECK(nest.film == 300.0);
+
+  {
+    Attempt attempt(nest);
+    go_astray();
+    attempt.keep();
+  }
+  CHECK(nest.film == 350.0);
+  CHECK(nest.report.steps == 40);
 }

@@ -9,7 +9,7 @@ TEST_CASE("Conducting block: it changes the cavity's heat as published", "[valid
   const double conductivity = the_case.air->conductivity;
   compare("conducting_block", [&](const std::string&, const std::string& condition) {
     const double ratio = std::stod(condition.substr(3)); // "k* <number>"
-    Section section = the_case.panels[0].section;
+    Section section = the_case.panels[0].sections.front();
     section.solids[0].conductivity_x = ratio * conductivity;
     section.solids[0].conductivity_y = ratio * conductivity;
     const double warmer = section.sides[west].temperature - section.sides[east].temperature;

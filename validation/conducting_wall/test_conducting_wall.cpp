@@ -7,7 +7,7 @@ namespace {
 
 Computed nusselt(const Case& the_case, double grashof, double ratio) {
   const double conductivity = the_case.air->conductivity;
-  Section section = the_case.panels[0].section;
+  Section section = the_case.panels[0].sections.front();
   section.solids[0].conductivity_x = ratio * conductivity;
   section.solids[0].conductivity_y = ratio * conductivity;
   const Solution solution =

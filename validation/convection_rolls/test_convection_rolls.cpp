@@ -17,7 +17,7 @@ Quantities nusselt(const Problem& problem, const State& state) {
 
 TEST_CASE("Convection rolls: their heat follows Ra as published", "[validation]") {
   const Case the_case = read_case_of("convection_rolls");
-  const Section& section = the_case.panels[0].section;
+  const Section& section = the_case.panels[0].sections.front();
   constexpr std::array<int, 8> rayleigh{50000, 30000, 20000, 10000, 5000, 3000, 2500, 2000};
   const double per_rayleigh = the_case.gravity / 1e4;
   Solution roll =

@@ -74,7 +74,7 @@ double critical(const Case& the_case, const Section& section, const TensorMesh& 
 
 TEST_CASE("Onset: still air turns over at the published Rayleigh numbers", "[validation]") {
   const Case the_case = read_case_of("critical_rayleigh");
-  const Section layer = the_case.panels[0].section;
+  const Section layer = the_case.panels[0].sections.front();
   const Section square = box(layer, 0.1);
   const std::map<std::string, Section> sections{
       {"layer", layer},

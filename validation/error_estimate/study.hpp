@@ -23,7 +23,7 @@ struct Setup {
 /// flow of `warm`, a solution on another mesh.
 inline Solution solve_setup(const Setup& setup, double factor, const Solution* warm = nullptr) {
   const Case the_case = read_case(setup.file);
-  Section section = the_case.panels[0].section;
+  Section section = the_case.panels[0].sections.front();
   setup.change(section);
   for (Solid& solid : section.solids) { // the study is of convection and conduction
     solid.emissivity = 0.0;
@@ -94,7 +94,7 @@ inline Quantities eddy_and_speed(const Problem& problem, const State& state) {
 /// Rise of the case's base above the room [K], and the strongest eddy.
 inline Measure cooler(const std::string& file, bool with_circulation) {
   const Case the_case = read_case(file);
-  const int base = the_case.panels[0].section.base;
+  const int base = the_case.panels[0].sections.front().base;
   const double room = the_case.room_temperature;
   return [=](const Problem& problem, const State& state) -> Quantities {
     Quantities all{{"rise", solid_temperature(problem, state, base).mean - room}};

@@ -122,7 +122,7 @@ TEST_CASE("Error estimate: it covers the error as often as the table says", "[va
         for (const auto& [quantity, value] : setup.measure(solution.problem, solution.state)) {
           const std::string mesh = cells_of(solution.problem.mesh);
           const Truth& truth = all_truths.at(key(setup, mesh, quantity));
-          fresh.push_back(row_of(setup, quantity, {value, unknown, mesh}, truth));
+          fresh.push_back(row_of(setup, quantity, {value, Estimate{}.error, mesh}, truth));
         }
         continue;
       }

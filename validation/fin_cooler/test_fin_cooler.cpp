@@ -13,7 +13,7 @@ constexpr double fin_height = 0.024; // m
 /// h = q / (T_fin - T_room) with the mean flux of one face of a gap [W/(m2 K)], and the heat of
 /// the book's cooler [W].
 std::map<std::string, Computed> cooler(const Case& the_case, double gap_mm) {
-  Section section = the_case.panels[0].section;
+  Section section = the_case.panels[0].sections.front();
   section.width *= gap_mm / book_gap;
   const double warmer = section.sides[west].temperature - the_case.room_temperature;
   return measured(solve(the_case, section, named_orientation("upright").down, the_case.gravity),

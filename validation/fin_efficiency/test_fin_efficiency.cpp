@@ -7,7 +7,7 @@ TEST_CASE("Fin efficiency: a straight fin gives off tanh(mL)/(mL)", "[validation
   const Case the_case = read_case_of("fin_efficiency");
   compare("fin_efficiency", [&](const std::string&, const std::string& condition) {
     const double ml = std::stod(condition.substr(3)); // "mL <number>"
-    Section section = the_case.panels[0].section;
+    Section section = the_case.panels[0].sections.front();
     const double film = section.sides[south].film * ml * ml;
     section.sides[south].film = film;
     section.sides[north].film = film;

@@ -8,7 +8,7 @@ namespace {
 
 /// Nu = (q / (T_fin - T_room)) S / k with the mean flux q from the fins' surfaces.
 Computed channel(const Case& the_case, double elenbaas) {
-  Section section = the_case.panels[0].section;
+  Section section = the_case.panels[0].sections.front();
   FinMedium& fins = section.media[0];
   const double shrink = elenbaas < 1.0 ? 0.1 : 1.0; // short of axial conduction where flow is slow
   fins.gap *= shrink;

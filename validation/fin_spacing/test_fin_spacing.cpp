@@ -22,7 +22,8 @@ Computed best_gap(const std::string& text) {
   REQUIRE(report.has_value());
   const SpacingBest& best = report->best.front();
   CHECK(best.edge.empty());
-  CHECK_THAT(best.rise_k, tests::WithinAbs(50.0, 1.0)); // the book's, which its 7.45 mm belongs to
+  CHECK_THAT(best.rise_k.value,
+             tests::WithinAbs(50.0, 1.0)); // the book's, which its 7.45 mm belongs to
   CHECK_THAT(best.closed_form_mm, tests::WithinRel(7.45, 0.01));
   return best.layout.gap_mm; // whole fins: no error bar
 }

@@ -21,7 +21,7 @@ constexpr std::array<Stand, 4> stands{{{north, south, "upright"},
                                        {west, east, "flat-down"}}};
 
 Computed nusselt(const Case& the_case, const Stand& stand, double rayleigh) {
-  Section section = the_case.panels[0].section;
+  Section section = the_case.panels[0].sections.front();
   const auto sides = section.sides;
   section.sides.fill(sides[west]);
   section.sides[stand.top] = sides[north];

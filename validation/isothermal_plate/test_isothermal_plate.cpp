@@ -1,4 +1,4 @@
-#include "solver/equations.hpp"
+#include "solver/fluxes.hpp"
 
 #include "validation/peak.hpp"
 #include "validation/reference.hpp"
@@ -43,7 +43,7 @@ std::array<double, 3> local(const Problem& problem, const State& state, const Pl
 }
 
 Quantities measure(const Case& the_case, const Problem& problem, const State& state) {
-  const Section& section = the_case.panels[0].section;
+  const Section& section = the_case.panels[0].sections.front();
   const Rectangle& solid = section.solids[1].extent;
   const AirProperties& air = problem.air;
   Plate plate;
@@ -72,7 +72,7 @@ Quantities measure(const Case& the_case, const Problem& problem, const State& st
 
 TEST_CASE("Isothermal plate: heat and velocity follow the similarity solution", "[validation]") {
   const Case the_case = read_case_of("isothermal_plate");
-  const Solution solution = solve(the_case, the_case.panels[0].section,
+  const Solution solution = solve(the_case, the_case.panels[0].sections.front(),
                                   named_orientation("upright").down, the_case.gravity);
   const auto all = measured(solution, [&](const Problem& problem, const State& state) {
     return measure(the_case, problem, state);

@@ -27,7 +27,7 @@ TEST_CASE("Layered slab: flux and contact drop are those of resistances in serie
   compare("layered_slab", [&](const std::string& quantity, const std::string& condition) {
     std::istringstream words(condition); // "contact <number> m2K/W"
     std::string skipped;
-    Section section = the_case.panels[0].section;
+    Section section = the_case.panels[0].sections.front();
     words >> skipped >> section.contacts[0].resistance;
     const Solution solution =
         solve(the_case, section, named_orientation("upright").down, the_case.gravity);

@@ -6,7 +6,7 @@ using namespace tiltfin::validation;
 TEST_CASE("Open cavity: the heat of the wall that faces the mouth is as published",
           "[validation]") {
   const Case the_case = read_case_of("open_cavity");
-  const Section& section = the_case.panels[0].section;
+  const Section& section = the_case.panels[0].sections.front();
   const auto nusselt = [&](const Problem& problem, const State& state) -> Quantities {
     const double warmer = section.sides[west].temperature - the_case.room_temperature;
     return {{"Nu", -side_heat(problem, state)[west] / (problem.air.conductivity * warmer)}};

@@ -16,7 +16,7 @@ TEST_CASE("Radiating cavity: convection and radiation share the heat as recomput
     double rayleigh = 0.0;
     words >> word >> emissivity >> word >> rayleigh;
     if (known.find(condition) == known.end()) {
-      Section section = the_case.panels[0].section;
+      Section section = the_case.panels[0].sections.front();
       for (Side& side : section.sides) {
         side.emissivity = emissivity;
       }

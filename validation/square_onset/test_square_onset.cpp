@@ -23,7 +23,7 @@ Wave fastest_on_finest(const Solution& solution) {
 
 TEST_CASE("Square cavity: its steady flow gives way where published", "[validation]") {
   const Case the_case = read_case_of("square_onset");
-  const Section& section = the_case.panels[0].section;
+  const Section& section = the_case.panels[0].sections.front();
   const Vector3 down = named_orientation("upright").down;
   const Solution warm = solve(the_case, section, down, 600.0);
   const Solution below = solve(the_case, section, down, 1700.0, &warm);

@@ -18,7 +18,7 @@ double nusselt(const Problem& problem, const State& state) {
 
 TEST_CASE("Tall cavity: its steady flow gives way to the published oscillation", "[validation]") {
   const Case the_case = read_case_of("tall_cavity");
-  const Section& section = the_case.panels[0].section;
+  const Section& section = the_case.panels[0].sections.front();
   const Vector3 down = named_orientation("upright").down;
   const Solution below = solve(the_case, section, down, 3.0);
   const Solution above = solve(the_case, section, down, 3.4, &below);

@@ -12,7 +12,7 @@ Quantities nusselt(const Problem& problem, const State& state) {
 
 /// Nu by phi in degrees, each angle from its neighbour, from phi = 90 by steps of `step_deg`.
 void follow(const Case& the_case, int step_deg, std::map<int, Computed>& by_phi) {
-  const Section& section = the_case.panels[0].section;
+  const Section& section = the_case.panels[0].sections.front();
   Solution last;
   for (int phi = 90; phi >= 0 && phi <= 180; phi += step_deg) {
     const Vector3 down = tilted_orientation(90.0 - phi).down;

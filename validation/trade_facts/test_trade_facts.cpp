@@ -148,16 +148,17 @@ std::vector<Fields> solved_limits() {
   std::vector<Fields> rows;
   for (const char* cooler : coolers) {
     const Case the_case = read_case(std::string("cases/") + cooler + ".toml");
-    const std::vector<Outcome> outcomes = run_case(the_case, {}, {});
+    const std::vector<Outcome> outcomes = run_case(the_case, {}, {}).outcomes;
     const std::vector<TrendRow> trends = make_trends(outcomes, report_context(the_case));
     for (const PanelState& panel : the_case.panels) {
       for (const Orientation& orientation : the_case.orientations) {
         for (const TrendRow& row : trends) {
           if (row.panel == panel.name && row.orientation == orientation.name) {
-            const bool is_result = row.status != "not converged"; // else a power is left out
+            const SolveStatus status = row.limit.status.value();
+            const bool is_result = status != SolveStatus::not_converged; // else a power is left out
             rows.push_back({cooler, row.panel, row.orientation,
-                            is_result ? shown(row.limit.power_w) : "-",
-                            is_result ? shown(row.power_limit_error_w) : "-", row.status});
+                            is_result ? shown(row.limit.power_w.value) : "-",
+                            is_result ? shown(row.limit.power_w.error) : "-", name(status)});
           }
         }
       }

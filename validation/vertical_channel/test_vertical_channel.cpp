@@ -8,7 +8,7 @@ namespace {
 
 /// Nu = (q / (T_wall - T_room)) S / k with the mean flux q of one plate and the whole gap S.
 std::map<std::string, Computed> channel(const Case& the_case, double elenbaas) {
-  const Section& section = the_case.panels[0].section;
+  const Section& section = the_case.panels[0].sections.front();
   const double gravity = the_case.gravity * elenbaas / 25.0;
   const double warmer = section.sides[west].temperature - the_case.room_temperature;
   return measured(solve(the_case, section, named_orientation("upright").down, gravity),

@@ -35,7 +35,7 @@ double at_an_angle(double degrees) {
 /// Heat between two large plates over that between black ones.
 Computed of_plates(double emissivity) {
   const Case the_case = read_case_of("view_factors");
-  Section section = the_case.panels[0].section;
+  Section section = the_case.panels[0].sections.front();
   section.sides[west].emissivity = emissivity;
   section.sides[east].emissivity = emissivity;
   const auto effective = [&](const Problem& problem, const State& state) -> Quantities {

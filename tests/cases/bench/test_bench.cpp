@@ -50,9 +50,9 @@ TEST_CASE("Bench: the demo's logs give back what they were made from", "[bench]"
   CHECK(n_missed <= 1);
   REQUIRE(result.trends.size() == 3);
   for (const BenchTrend& trend : result.trends) {
-    CAPTURE(trend.row.orientation);
-    CHECK(trend.limit.low < trend.row.limit.power_w);
-    CHECK(trend.row.limit.power_w < trend.limit.high);
+    CAPTURE(trend.orientation);
+    CHECK(trend.limit_95.low < trend.limit.power_w);
+    CHECK(trend.limit.power_w < trend.limit_95.high);
   }
 }
 
@@ -82,6 +82,39 @@ TEST_CASE("Bench: tables, json and chart say what was found", "[bench]") {
   CHECK_THAT(bench_json(result.rows, result.trends, input.context),
              ContainsSubstring("\"power_limit_95_w\""));
   CHECK_THAT(bench_chart(result.rows, result.trends, input.context), ContainsSubstring("</svg>"));
+}
+
+TEST_CASE("Bench: between core and base stand die-to-base and spreading together", "[bench]") {
+  // Base rises of 20 K at 10 W and 40 K at 20 W, so 2 K/W; 0.3 and 0.2 K/W up to the core, which
+  // may be 75 K above its room: 75 / (2 + 0.3 + 0.2) = 30 W.
+  const Scratch scratch("bench-spreading");
+  std::string text = edited(stack_text, "temperature_c = 20", "temperature_c = 25") +
+                     "[limit]\ntemperature_c = 100\ndie_to_base_k_per_w = 0.3\n"
+                     "spreading_k_per_w = 0.2\n"
+                     "[bench]\npanel = \"on\"\nat = \"base\"\nambient_c = 20\ntemperature = 2\n";
+  for (const int power : {10, 20}) {
+    const std::string file = "at-" + std::to_string(power) + ".csv";
+    std::string log = "t_s,base\n";
+    for (int k = 0; k < 40; ++k) {
+      log += std::to_string(60 * k) + "," + std::to_string(20 + 2 * power) +
+             (k % 2 == 0 ? ".1" : ".0") + "\n";
+    }
+    put(scratch / file, log);
+    text += "[[bench.log]]\nfile = \"" + file +
+            "\"\norientation = \"upright\"\npower_w = " + std::to_string(power) + "\n";
+  }
+  put(scratch / "case.toml", text);
+  LogArguments arguments;
+  arguments.logs = {(scratch / "case.toml").string()};
+  const BenchInput input = bench_input(arguments);
+  CHECK_THAT(input.context.core.core_to_base_k_per_w, WithinRel(0.5, 1e-12));
+  const BenchResult result = reduce_bench(input);
+  REQUIRE(result.trends.size() == 1);
+  // The logs' 0.05 K on top of 20 and 40 K are 0.25 % of a rise at most; a limit without spreading
+  // would be 9 % higher.
+  CHECK_THAT(result.trends[0].limit.power_w, WithinRel(30.0, 0.005));
+  CHECK_THAT(bench_table(result.rows, result.trends, input.context),
+             ContainsSubstring("at the core (0.5 K/W from core to base"));
 }
 
 TEST_CASE("Bench: wrong [bench] tables are refused with line and key", "[bench]") {
@@ -128,7 +161,7 @@ TEST_CASE("Bench: logs from the command line, and what it refuses", "[bench]") {
   REQUIRE(result.rows.size() == 2);
   CHECK_THAT(result.rows[0].soak.rise_k, WithinAbs(20.0, 0.02));
   CHECK(result.rows[1].orientation == "flat-up");
-  CHECK(std::isnan(result.trends[0].limit.low)); // two powers only
+  CHECK(std::isnan(result.trends[0].limit_95.low)); // two powers only
   CHECK_THAT(bench_table(result.rows, result.trends, bench_input(arguments).context),
              ContainsSubstring("no interval from 2 powers"));
 

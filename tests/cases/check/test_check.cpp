@@ -69,7 +69,7 @@ TEST_CASE("Check: it warns where the Boussinesq approximation ends", "[check]") 
   // Expansion 4.4375e-3 / K times 10 K is 0.044, times 40 K is 0.18; the limit is 0.1.
   Case the_case = cavity();
   CHECK(case_warnings(the_case).empty());
-  the_case.panels[0].section.sides[west].temperature += 30.0;
+  the_case.panels[0].sections.front().sides[west].temperature += 30.0;
   CHECK(any_contains(case_warnings(the_case), "Boussinesq"));
 }
 

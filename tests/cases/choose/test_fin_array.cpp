@@ -22,7 +22,7 @@ Case case_of(const std::string& text) {
 
 /// From the first to the last fin along y, or to the outer face of the last plate from the base's.
 double extent_of_solids(const Case& the_case, bool is_stack) {
-  const Section& section = the_case.panels[0].section;
+  const Section& section = the_case.panels[0].sections.front();
   double low = is_stack ? section.solids[static_cast<std::size_t>(section.base)].extent.x1 : 1e9;
   double high = 0.0;
   for (const Solid& solid : section.solids) {
@@ -36,7 +36,7 @@ double extent_of_solids(const Case& the_case, bool is_stack) {
 
 int n_fins(const Case& the_case) {
   int n = 0;
-  for (const Solid& solid : the_case.panels[0].section.solids) {
+  for (const Solid& solid : the_case.panels[0].sections.front().solids) {
     n += solid.role == Role::fin ? 1 : 0;
   }
   return n;
@@ -78,7 +78,7 @@ TEST_CASE("Fin array: another number of fins leaves the outer size and everythin
       const Case other = with_fins(original, with_count(array, count));
       CHECK(n_fins(other) == count);
       CHECK_THAT(extent_of_solids(other, is_stack), WithinAbs(array.outer, tight));
-      CHECK(other.panels[0].section.width == original.panels[0].section.width);
+      CHECK(other.panels[0].sections.front().width == original.panels[0].sections.front().width);
       CHECK(other.powers == original.powers);
       const FinArray again = fin_array(other);
       CHECK(again.count == count);
@@ -87,12 +87,13 @@ TEST_CASE("Fin array: another number of fins leaves the outer size and everythin
     }
     // Unchanged, nothing changes.
     const Case same = with_fins(original, array);
-    REQUIRE(same.panels[0].section.solids.size() == original.panels[0].section.solids.size());
-    for (std::size_t k = 0; k < same.panels[0].section.solids.size(); ++k) {
-      CHECK_THAT(same.panels[0].section.solids[k].extent.x1,
-                 WithinAbs(original.panels[0].section.solids[k].extent.x1, tight));
-      CHECK_THAT(same.panels[0].section.solids[k].extent.y1,
-                 WithinAbs(original.panels[0].section.solids[k].extent.y1, tight));
+    REQUIRE(same.panels[0].sections.front().solids.size() ==
+            original.panels[0].sections.front().solids.size());
+    for (std::size_t k = 0; k < same.panels[0].sections.front().solids.size(); ++k) {
+      CHECK_THAT(same.panels[0].sections.front().solids[k].extent.x1,
+                 WithinAbs(original.panels[0].sections.front().solids[k].extent.x1, tight));
+      CHECK_THAT(same.panels[0].sections.front().solids[k].extent.y1,
+                 WithinAbs(original.panels[0].sections.front().solids[k].extent.y1, tight));
     }
   }
 }
@@ -101,8 +102,8 @@ TEST_CASE("Fin array: a medium keeps its depth", "[fin_array]") {
   const Case original = case_of(along_text);
   const FinArray array = fin_array(original);
   const Case other = with_fins(original, with_count(array, 7));
-  const Section& section = other.panels[0].section;
-  CHECK_THAT(section.depth, WithinAbs(original.panels[0].section.depth, tight));
+  const Section& section = other.panels[0].sections.front();
+  CHECK_THAT(section.depth, WithinAbs(original.panels[0].sections.front().depth, tight));
   CHECK_THAT(section.media[0].gap, WithinAbs((0.027 - 7 * 0.003) / 6, tight));
 }
 
@@ -112,7 +113,7 @@ TEST_CASE("Fin array: thickness and height can change with it", "[fin_array]") {
   array.thickness = 0.002;
   array.height = 0.010;
   const Case other = with_fins(original, with_count(array, 6));
-  const Solid& fin = other.panels[0].section.solids.back();
+  const Solid& fin = other.panels[0].sections.front().solids.back();
   CHECK_THAT(fin.extent.height(), WithinAbs(0.002, tight));
   CHECK_THAT(fin.extent.width(), WithinAbs(0.010, tight));
   array.height = 0.090; // the case is 60 mm wide

@@ -1,4 +1,3 @@
-#include "cases/choose/metal.hpp"
 #include "cases/choose/rank.hpp"
 #include "cases/choose/weights.hpp"
 #include "cases/file/case_difference.hpp"
@@ -7,6 +6,7 @@
 #include "tests/cases/tiny_case.hpp"
 #include "tests/catch.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <filesystem>
 
@@ -20,7 +20,8 @@ Case case_of(const std::string& text) {
 }
 
 /// Conditions in which the tiny block and a hotter variant of it are ranked.
-const std::string tiny = tiny_case_text("[0.1, 0.2]", R"(["upright", "flat-up"])");
+const std::string tiny = tiny_case_text("[0.1, 0.2]", R"(["upright", "flat-up"])") +
+                         "[limit]\ndie_to_base_k_per_w = 0.3\nspreading_k_per_w = 0.2\n";
 const std::string lower =
     edited(edited(tiny, "y_mm = [8, 12]", "y_mm = [8, 11]"), "block in a box", "lower block");
 
@@ -47,31 +48,32 @@ std::optional<RankReport> rank(const std::vector<std::string>& cases,
 
 TEST_CASE("Metal: volumes are those of the described bodies", "[metal]") {
   // By hand, in mm3. Block across: base 4 x 30 x 80, four fins of 3 x 25 x 80.
-  const Metal across = *metal_of(case_of(block_text));
+  const Metal across = *metal_of(case_of(block_text).cooler);
   CHECK_THAT(across.volume, WithinRel((4.0 * 30 * 80 + 4 * 3.0 * 25 * 80) * 1e-9, 1e-12));
   CHECK(across.density == aluminium_density);
   CHECK(across.density_is_default);
   // Along: base 4 x 30 x 27 deep, the fins 30 long.
   const Metal along =
       *metal_of(case_of(edited(edited(block_text, "[block]", "[block]\nfins_run = \"along\""),
-                               "depth_mm = 80", "fin_gap_mm = 5\ndensity_kg_per_m3 = 8900")));
+                               "depth_mm = 80", "fin_gap_mm = 5\ndensity_kg_per_m3 = 8900"))
+                    .cooler);
   CHECK_THAT(along.volume, WithinRel((4.0 * 30 * 27 + 4 * 3.0 * 25 * 30) * 1e-9, 1e-12));
   CHECK_THAT(along.mass(), WithinRel(along.volume * 8900.0, 1e-12));
   CHECK_FALSE(along.density_is_default);
   // Stack: base 4 x 30 x 80, three plates of 1 x 60 x 80.
-  const Metal stack = *metal_of(case_of(stack_text));
+  const Metal stack = *metal_of(case_of(stack_text).cooler);
   CHECK_THAT(stack.volume, WithinRel((4.0 * 30 * 80 + 3 * 1.0 * 60 * 80) * 1e-9, 1e-12));
   CHECK(stack.leaves_out == "columns");
-  CHECK_FALSE(metal_of(case_of(drawn_text)).has_value());
+  CHECK_FALSE(metal_of(case_of(drawn_text).cooler).has_value());
   CHECK_THAT(refusal(edited(block_text, "depth_mm = 80", "depth_mm = 80\ndensity_kg_per_m3 = 0")),
              ContainsSubstring("block.density_kg_per_m3") && ContainsSubstring("above 0"));
 }
 
 TEST_CASE("Metal: a ring is round", "[metal]") {
   const Case ring = read_case("cases/ring.toml");
-  const Metal metal = *metal_of(ring);
+  const Metal metal = *metal_of(ring.cooler);
   // The section's half ring: fins as media, twice; core and base round instead of square.
-  const Section& section = ring.panels[0].section;
+  const Section& section = ring.panels[0].sections.front();
   double fins = 0.0;
   for (const FinMedium& medium : section.media) {
     fins += medium.extent.width() * medium.extent.height() * section.depth * medium.fin_thickness /
@@ -133,29 +135,36 @@ TEST_CASE("Rank: case files are solved once, directories are read, the cooler th
   const std::optional<RankReport> report = rank(files, scratch / "out", &solved);
   REQUIRE(report.has_value());
   CHECK(solved == 8);
+  CHECK_THAT(report->core.core_to_base_k_per_w, WithinRel(0.5, 1e-12)); // both, as in the limits
+  CHECK_THAT(rank_table(*report), ContainsSubstring("0.5 K/W from core to base"));
   REQUIRE(report->columns.size() == 2);
   REQUIRE(report->coolers.size() == 2);
   // The lower block has less surface: it is hotter in every condition.
   CHECK(report->coolers[0].name == "a");
   for (std::size_t c = 0; c < 2; ++c) {
-    CHECK(report->coolers[0].limits[c].power_w > report->coolers[1].limits[c].power_w);
+    CHECK(report->coolers[0].limits[c].power_w.value > report->coolers[1].limits[c].power_w.value);
   }
   CHECK(std::isnan(report->coolers[0].mass_kg));
   CHECK_THAT(text_of(scratch / "out/rank.csv"), ContainsSubstring("power_limit_error_w"));
   CHECK_THAT(text_of(scratch / "out/rank.json"), ContainsSubstring("recommendation"));
   CHECK_THAT(text_of(scratch / "out/rank.svg"), ContainsSubstring("</svg>"));
-  // The limits are those of the solve's own tables.
-  const std::vector<TrendRow> trends =
-      make_trends(run_case(case_of(tiny), {}, {}), report_context(case_of(tiny)));
-  CHECK_THAT(report->coolers[0].limits[0].power_w,
-             WithinRel(std::max(trends[0].limit.power_w, trends[1].limit.power_w), 0.2));
+  // The limits are those of the solve's own tables: the same computation, so the same bits.
+  const std::vector<TrendRow> trends = run_case(case_of(tiny), {}, {}).trends;
+  REQUIRE(trends.size() == 2);
+  for (std::size_t c = 0; c < 2; ++c) {
+    const auto row =
+        std::ranges::find(trends, report->columns[c].orientation, &TrendRow::orientation);
+    REQUIRE(row != trends.end());
+    CHECK(report->coolers[0].limits[c].power_w.value == row->limit.power_w.value);
+    CHECK(report->coolers[0].limits[c].power_w.error == row->limit.power_w.error);
+  }
 
   solved = 0;
   const std::optional<RankReport> again =
       rank({(scratch / "out/b").string(), (scratch / "a.toml").string()}, scratch / "out", &solved);
   REQUIRE(again.has_value());
   CHECK(solved == 0);
-  CHECK(again->coolers[0].limits[1].power_w == report->coolers[0].limits[1].power_w);
+  CHECK(again->coolers[0].limits[1].power_w.value == report->coolers[0].limits[1].power_w.value);
 }
 
 TEST_CASE("Rank: coolers whose stability was skipped are named, beside examined ones too",

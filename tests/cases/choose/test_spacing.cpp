@@ -163,7 +163,7 @@ TEST_CASE("Spacing: the search ends at the lowest rise with both neighbours solv
   const int count = best_count_of_correlation(array, 75.0, the_case.room_temperature);
   const double published = 1000.0 * with_count(array, count).gap;
   CAPTURE(best.layout.gap_mm, best.layout.count, count, published, best.closed_form_mm,
-          best.rise_k);
+          best.rise_k.value);
   // Both are of one source, at rises a few kelvin apart: within a fin, 3 %.
   CHECK(std::abs(best.closed_form_mm / published - 1.0) < 0.03);
   CHECK(best.layout.gap_mm > published); // by 8 to 11 %, for reasons given there
@@ -172,7 +172,7 @@ TEST_CASE("Spacing: the search ends at the lowest rise with both neighbours solv
   // The lowest of all that was solved, with both neighbours solved.
   std::vector<int> counts;
   for (const SpacingPoint& point : report->points) {
-    CHECK(point.rise_k >= best.rise_k);
+    CHECK(point.ranked.rise_k.value >= best.rise_k.value);
     counts.push_back(point.layout.count);
   }
   for (const int neighbour : {best.layout.count - 1, best.layout.count + 1}) {
@@ -203,11 +203,11 @@ TEST_CASE("Spacing: plates and a power of its own; what is finished is not solve
     CHECK(std::isnan(best.closed_form_mm) == (best.orientation != "upright"));
     CHECK(best.low_gap_mm <= best.layout.gap_mm);
     CHECK(best.high_gap_mm >= best.layout.gap_mm);
-    CHECK(best.rise_k <= best.drawn_rise_k);
+    CHECK(best.rise_k.value <= best.drawn_rise_k.value);
   }
   // Only flat-up counts together.
   CHECK(report->best[2].layout.count == report->best[1].layout.count);
-  CHECK(report->best[2].rise_k == report->best[1].rise_k);
+  CHECK(report->best[2].rise_k.value == report->best[1].rise_k.value);
   CHECK(report->best[2].limits.size() == 2);
   CHECK(report->best[0].limits[0].trend.n_points == 3); // 0.2, 0.3 and 0.4 W
   for (const char* file : {"spacing.csv", "spacing.json", "spacing.svg",
@@ -216,22 +216,41 @@ TEST_CASE("Spacing: plates and a power of its own; what is finished is not solve
     CHECK(std::filesystem::exists(scratch / "out" / file));
   }
   CHECK(solved >= 6 + 4);
+  // Each layout holds what a solve of it would, with tables of what was solved there.
+  int n_directories = 0;
+  for (const char* folder : {"layouts", "examined"}) {
+    for (const auto& layout : std::filesystem::directory_iterator(scratch / "out" / folder)) {
+      CAPTURE(layout.path().string());
+      ++n_directories;
+      for (const char* file : {"summary.csv", "summary.json", "trend.csv"}) {
+        CAPTURE(file);
+        CHECK(std::filesystem::file_size(layout.path() / file) > 0);
+      }
+      std::size_t n_conditions = 0;
+      for (const auto& file : std::filesystem::directory_iterator(layout.path() / "conditions")) {
+        n_conditions += file.path().extension() == ".json" ? 1 : 0;
+      }
+      const std::string rows = text_of(layout.path() / "summary.csv");
+      CHECK(static_cast<std::size_t>(std::ranges::count(rows, '\n')) == n_conditions + 1);
+    }
+  }
+  CHECK(n_directories >= 3 + 2);
   CHECK_THAT(text_of(scratch / "out/gaps_closed_upright_0.3w.svg"),
              ContainsSubstring("best: gap") && ContainsSubstring("tighter: gap") &&
                  !ContainsSubstring("colours of its own"));
   CHECK_FALSE(report->skips_stability);
-  CHECK(report->best[0].limits[0].skips_stability);
+  CHECK(report->best[0].limits[0].limit.skips_stability);
   // Ranked by flows whose stability was skipped; the best and the drawn one are examined.
   for (const SpacingPoint& point : report->points) {
-    CHECK(point.stability == "skipped");
+    CHECK(point.ranked.stability == Stability::skipped);
     const bool is_best = std::ranges::any_of(report->best, [&](const SpacingBest& best) {
       return best.layout.name == point.layout.name &&
              (best.orientation.empty() ? "flat-up" : best.orientation) == point.orientation;
     });
-    CHECK(point.examined.status.empty() == !(is_best || point.layout.count == 3));
-    if (!point.examined.status.empty()) {
-      CHECK(point.examined.stability == "stable");
-      CHECK_THAT(point.examined.rise_k, WithinRel(point.rise_k, 1e-3));
+    CHECK(point.examined.has_value() == (is_best || point.layout.count == 3));
+    if (point.examined) {
+      CHECK(point.examined->stability == Stability::stable);
+      CHECK_THAT(point.examined->rise_k.value, WithinRel(point.ranked.rise_k.value, 1e-3));
     }
   }
 
@@ -250,10 +269,10 @@ TEST_CASE("Spacing: plates and a power of its own; what is finished is not solve
   CHECK(quick->skips_stability);
   for (std::size_t k = 0; k < report->best.size(); ++k) {
     CHECK(quick->best[k].layout.name == report->best[k].layout.name);
-    CHECK(quick->best[k].rise_k == report->best[k].rise_k);
+    CHECK(quick->best[k].rise_k.value == report->best[k].rise_k.value);
   }
-  CHECK(std::ranges::all_of(
-      quick->points, [](const SpacingPoint& point) { return point.examined.status.empty(); }));
+  CHECK(std::ranges::all_of(quick->points,
+                            [](const SpacingPoint& point) { return !point.examined; }));
   // Another cooler must not be mixed in.
   CHECK_THROWS_AS(
       spacing(case_of(edited(small_stack, "plate_length_mm = 20", "plate_length_mm = 18")),

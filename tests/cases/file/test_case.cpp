@@ -36,8 +36,8 @@ TEST_CASE("Case: a stack is read in SI units, powers ascending", "[case]") {
   REQUIRE(the_case.panels.size() == 2);
   CHECK(the_case.panels[0].name == "on");
   CHECK(the_case.panels[1].name == "off");
-  const Section& on = the_case.panels[0].section;
-  const Section& off = the_case.panels[1].section;
+  const Section& on = the_case.panels[0].sections.front();
+  const Section& off = the_case.panels[1].sections.front();
   CHECK(on.solids.size() == off.solids.size() + 1); // the east wall
   CHECK(on.links.size() == 6);
   CHECK(on.depth == 0.08);
@@ -136,21 +136,21 @@ TEST_CASE("Case: panel states can be chosen and ordered", "[case]") {
 
 TEST_CASE("Case: the film outside a closed case includes the wall", "[case]") {
   const Case the_case = parse_case(block_text, "t.toml");
-  const Side& side = the_case.panels.front().section.sides[west];
+  const Side& side = the_case.panels.front().sections.front().sides[west];
   CHECK(side.kind == SideKind::film);
   CHECK_THAT(side.film, WithinRel(1.0 / (1.0 / 8.0 + 0.001 / 50.0), rounding));
   CHECK_THAT(side.temperature, WithinAbs(298.15, rounding));
   const Case cold = parse_case(
       edited(block_text, "width_mm = 60", "width_mm = 60\nside = \"isothermal\""), "t.toml");
-  CHECK(cold.panels.front().section.sides[west].kind == SideKind::isothermal);
+  CHECK(cold.panels.front().sections.front().sides[west].kind == SideKind::isothermal);
 }
 
 TEST_CASE("Case: a block takes its gap or its base length", "[case]") {
   const Case by_length = parse_case(block_text, "t.toml");
   const Case by_gap =
       parse_case(edited(block_text, "base_length_mm = 30", "fin_gap_mm = 6"), "t.toml");
-  const Section& a = by_length.panels.front().section;
-  const Section& b = by_gap.panels.front().section;
+  const Section& a = by_length.panels.front().sections.front();
+  const Section& b = by_gap.panels.front().sections.front();
   REQUIRE(a.solids.size() == b.solids.size());
   for (std::size_t k = 0; k < a.solids.size(); ++k) {
     CHECK(a.solids[k].name == b.solids[k].name);
@@ -163,7 +163,7 @@ TEST_CASE("Case: a drawn section is read as it is drawn", "[case]") {
   const Case the_case = parse_case(drawn_text, "t.toml");
   REQUIRE(the_case.panels.size() == 1);
   CHECK(the_case.panels[0].name == "as-drawn");
-  const Section& section = the_case.panels[0].section;
+  const Section& section = the_case.panels[0].sections.front();
   CHECK(section.width == 0.1);
   CHECK(section.height == 0.08);
   CHECK(section.depth == 0.5);
@@ -207,7 +207,7 @@ TEST_CASE("Case: a drawn machine has a calm room round it", "[case]") {
   const std::string text =
       edited(drawn_text, "depth_mm = 500", "machine_x_mm = [10, 80]\nmachine_y_mm = [10, 70]");
   const Case the_case = parse_case("[room]\ncalm_factor = 5\n" + text, "t.toml");
-  const Section& section = the_case.panels.front().section;
+  const Section& section = the_case.panels.front().sections.front();
   REQUIRE(section.machine);
   CHECK(section.machine->x1 == 0.08);
   CHECK(section.machine->y0 == 0.01);
@@ -241,8 +241,8 @@ TEST_CASE("Case: without any power no solid need release heat", "[case]") {
                                    "[section]\nwidth_mm = 10\nheight_mm = 10\n"
                                    "[sides.west]\nkind = \"isothermal\"\ntemperature_c = 30\n",
                                    "t.toml");
-  CHECK(the_case.panels.front().section.base == -1);
-  CHECK(the_case.panels.front().section.sides[east].kind == SideKind::insulated);
+  CHECK(the_case.panels.front().sections.front().base == -1);
+  CHECK(the_case.panels.front().sections.front().sides[east].kind == SideKind::insulated);
   CHECK(has_default(the_case, "section.base = none (default)"));
 }
 
@@ -273,7 +273,7 @@ TEST_CASE("Shipped cases: the observatory's stack has 18 conditions of 20,000 to
   const Case the_case = read_case("cases/observatory-stack.toml");
   CHECK(the_case.panels.size() * the_case.orientations.size() * the_case.powers.size() == 18);
   for (const PanelState& panel : the_case.panels) {
-    const int n_cells = make_mesh(panel.section, the_case.resolution).n_cells();
+    const int n_cells = make_mesh(panel.sections.front(), the_case.resolution).n_cells();
     CHECK(n_cells >= 20000);
     CHECK(n_cells <= 30000);
   }
@@ -283,7 +283,7 @@ TEST_CASE("Shipped cases: the square cavity has Ra 1e6 and Pr 0.71", "[case]") {
   const Case the_case = read_case("cases/square-cavity.toml");
   REQUIRE(the_case.air);
   const AirProperties& air = *the_case.air;
-  const Section& section = the_case.panels.front().section;
+  const Section& section = the_case.panels.front().sections.front();
   const double difference = section.sides[west].temperature - section.sides[east].temperature;
   const double rayleigh = the_case.gravity * air.expansion * difference * section.width *
                           section.width * section.width /
@@ -297,7 +297,7 @@ TEST_CASE("Case: fins that run along the board are read as a medium", "[case]") 
   const std::string along =
       edited(block_text, "fins = 4\n", "fins = 4\nfins_run = \"along\"\nfin_gap_mm = 5\n");
   const Case the_case = parse_case(edited(along, "depth_mm = 80\n", ""), "t.toml");
-  const Section& section = the_case.panels[0].section;
+  const Section& section = the_case.panels[0].sections.front();
   REQUIRE(section.media.size() == 1);
   CHECK_THAT(section.depth, WithinRel(0.027, 1e-12)); // four fins of 3 mm, three gaps of 5 mm
   CHECK_THAT(section.media[0].gap, WithinRel(0.005, 1e-12));
@@ -305,7 +305,7 @@ TEST_CASE("Case: fins that run along the board are read as a medium", "[case]") 
   // The other way round: the bundle's width gives the gap.
   const std::string wide = edited(block_text, "fins = 4\n", "fins = 4\nfins_run = \"along\"\n");
   const Case other = parse_case(edited(wide, "depth_mm = 80", "depth_mm = 27"), "t.toml");
-  CHECK_THAT(other.panels[0].section.media[0].gap, WithinRel(0.005, 1e-12));
+  CHECK_THAT(other.panels[0].sections.front().media[0].gap, WithinRel(0.005, 1e-12));
   const bool is_told = std::ranges::any_of(other.notes, [](const std::string& note) {
     return note.find("the section shows their faces") != std::string::npos;
   });
@@ -338,8 +338,8 @@ TEST_CASE("Case: walls that are grilles are read with their losses", "[case]") {
                         "open = [\"east\"]\ngrille = [\"south\", \"north\"]\nfree_area_ratio = "
                         "0.4\nhole_diameter_mm = 4"),
                  "t.toml");
-  CHECK(the_case.panels[0].section.grilles.empty());
-  const Section& off = the_case.panels[1].section;
+  CHECK(the_case.panels[0].sections.front().grilles.empty());
+  const Section& off = the_case.panels[1].sections.front();
   REQUIRE(off.grilles.size() == 2);
   const Grille expected = grille_losses(0.4, 0.004, 0.001); // as thick as the case's sheet
   CHECK_THAT(off.grilles[0].linear, WithinRel(expected.linear, 1e-12));
@@ -362,7 +362,7 @@ to_mm = [100, 70]
 free_area_ratio = 0.3
 )";
   const Case the_case = parse_case(text, "t.toml");
-  const Section& section = the_case.panels[0].section;
+  const Section& section = the_case.panels[0].sections.front();
   REQUIRE(section.media.size() == 1);
   CHECK_THAT(section.media[0].gap, WithinRel(0.004, 1e-12));
   CHECK_THAT(section.media[0].extent.x1, WithinAbs(0.05, 1e-12));

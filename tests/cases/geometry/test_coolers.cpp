@@ -1,5 +1,6 @@
 // A cooler's description against the section that must come out of it, worked out by hand in mm.
-#include "cases/geometry/coolers.hpp"
+#include "cases/geometry/cooler.hpp"
+#include "cases/geometry/section_parts.hpp"
 #include "tests/catch.hpp"
 
 #include <cmath>
@@ -64,7 +65,7 @@ void require_extent(const Rectangle& extent, const Rectangle& wanted) {
 } // namespace
 
 TEST_CASE("Stack: board, chip, base and plates follow each other along x", "[coolers]") {
-  const Section section = stack_section(small_stack(), small_board(), small_enclosure(0.0), {});
+  const Section section = section_of(small_stack(), small_board(), small_enclosure(0.0), {});
   CHECK_NOTHROW(check(section));
   CHECK(section.solids.size() == 6);
   // The cooler's centre: board at 10 mm, centre 50 mm above its end, so y = 60 mm.
@@ -78,7 +79,7 @@ TEST_CASE("Stack: board, chip, base and plates follow each other along x", "[coo
 }
 
 TEST_CASE("Stack: the chip releases the heat and the base is reported", "[coolers]") {
-  const Section section = stack_section(small_stack(), small_board(), small_enclosure(0.1), {});
+  const Section section = section_of(small_stack(), small_board(), small_enclosure(0.1), {});
   REQUIRE(section.base >= 0);
   CHECK(section.solids[static_cast<std::size_t>(section.base)].name == "base");
   for (const Solid& solid : section.solids) {
@@ -98,7 +99,7 @@ TEST_CASE("Stack: the chip releases the heat and the base is reported", "[cooler
 }
 
 TEST_CASE("Stack: the links of one plate add up to its conductance over the depth", "[coolers]") {
-  const Section section = stack_section(small_stack(), small_board(), small_enclosure(0.0), {});
+  const Section section = section_of(small_stack(), small_board(), small_enclosure(0.0), {});
   REQUIRE(section.links.size() == 6); // three plates, two columns
   for (int plate = 3; plate <= 5; ++plate) {
     double total = 0.0;
@@ -114,7 +115,7 @@ TEST_CASE("Stack: a column stands where it is said, or ends at the base's nearer
           "[coolers]") {
   Stack stack = small_stack();
   stack.column_positions = {0.005, 0.030}; // on the plate 35 mm and 60 mm; the base is 45 to 75 mm
-  const Section section = stack_section(stack, small_board(), small_enclosure(0.0), {});
+  const Section section = section_of(stack, small_board(), small_enclosure(0.0), {});
   REQUIRE(section.links.size() == 6);
   CHECK(section.links[0].name == "column-1 plate-1");
   require_extent(section.links[0].patch_b, {0.020, 0.021, 0.032, 0.038});
@@ -124,7 +125,7 @@ TEST_CASE("Stack: a column stands where it is said, or ends at the base's nearer
 }
 
 TEST_CASE("Case: in a meshed room the walls are sheets inside the machine's outline", "[coolers]") {
-  const Section section = stack_section(small_stack(), small_board(), small_enclosure(0.1), {});
+  const Section section = section_of(small_stack(), small_board(), small_enclosure(0.1), {});
   CHECK_NOTHROW(check(section));
   CHECK_THAT(section.width, WithinAbs(0.262, rounding));  // 2 x 100 + 2 x 1 + 60 mm
   CHECK_THAT(section.height, WithinAbs(0.322, rounding)); // 2 x 100 + 2 x 1 + 120 mm
@@ -148,7 +149,7 @@ TEST_CASE("Case: a wall that is off is no solid, and its opening is reported", "
   Walls walls;
   walls[east].open = true;
   walls[north].open = true;
-  const Section section = stack_section(small_stack(), small_board(), small_enclosure(0.1), walls);
+  const Section section = section_of(small_stack(), small_board(), small_enclosure(0.1), walls);
   CHECK_NOTHROW(check(section));
   CHECK(has_solid(section, "wall-west"));
   CHECK_FALSE(has_solid(section, "wall-east"));
@@ -166,7 +167,7 @@ TEST_CASE("Case: a wall that is off is no solid, and its opening is reported", "
 TEST_CASE("Case: without a meshed room its walls are the sides of the section", "[coolers]") {
   Walls walls;
   walls[east].open = true;
-  const Section section = block_section(small_block(), small_board(), small_enclosure(0.0), walls);
+  const Section section = section_of(small_block(), small_board(), small_enclosure(0.0), walls);
   CHECK(section.width == 0.060);
   CHECK(section.height == 0.120);
   CHECK_FALSE(section.machine);
@@ -179,7 +180,7 @@ TEST_CASE("Case: without a meshed room its walls are the sides of the section", 
 }
 
 TEST_CASE("Block: fins stand on the base, evenly, flush with its ends", "[coolers]") {
-  const Section section = block_section(small_block(), small_board(), small_enclosure(0.0), {});
+  const Section section = section_of(small_block(), small_board(), small_enclosure(0.0), {});
   CHECK_NOTHROW(check(section));
   CHECK(section.links.empty());
   // Base from 45 to 75 mm, four fins of 3 mm: gaps (30 - 12) / 3 = 6 mm, pitch 9 mm.
@@ -193,7 +194,7 @@ TEST_CASE("Block: fins stand on the base, evenly, flush with its ends", "[cooler
 TEST_CASE("Block: a lone fin stands in the middle of its base", "[coolers]") {
   Block block = small_block();
   block.fins = 1;
-  const Section section = block_section(block, small_board(), small_enclosure(0.0), {});
+  const Section section = section_of(block, small_board(), small_enclosure(0.0), {});
   require_extent(solid_named(section, "fin-1").extent, {0.014, 0.039, 0.0585, 0.0615});
 }
 
@@ -201,31 +202,31 @@ TEST_CASE("Cooler: what does not fit is refused with the place found and the pla
           "[coolers]") {
   Stack stack = small_stack();
   stack.plate_gap = 0.040;
-  CHECK_THROWS_WITH(stack_section(stack, small_board(), small_enclosure(0.1), {}),
+  CHECK_THROWS_WITH(section_of(stack, small_board(), small_enclosure(0.1), {}),
                     "found plate-2 at 61 to 62 mm along x, allowed 0 to 60 mm (inside the case, "
                     "from its west wall)");
   stack = small_stack();
   stack.plate_length = 0.130;
-  CHECK_THROWS_WITH(stack_section(stack, small_board(), small_enclosure(0.0), {}),
+  CHECK_THROWS_WITH(section_of(stack, small_board(), small_enclosure(0.0), {}),
                     "found plate-1 at -5 to 125 mm along y, allowed 0 to 120 mm (inside the case, "
                     "from its south wall)");
   stack = small_stack();
   stack.mount.centre = 0.095;
   stack.plate_length = 0.020;
   stack.column_positions = {0.010};
-  CHECK_THROWS_WITH(stack_section(stack, small_board(), small_enclosure(0.0), {}),
+  CHECK_THROWS_WITH(section_of(stack, small_board(), small_enclosure(0.0), {}),
                     "found a chip at 85 to 105 mm on the board, allowed 0 to 100 mm (the board)");
   stack = small_stack();
   stack.column_positions = {0.001};
-  CHECK_THROWS_WITH(stack_section(stack, small_board(), small_enclosure(0.0), {}),
+  CHECK_THROWS_WITH(section_of(stack, small_board(), small_enclosure(0.0), {}),
                     "found a column at -2 to 4 mm on the plate, allowed 0 to 60 mm (the plate)");
   stack = small_stack();
   stack.column_width = 0.031;
-  CHECK_THROWS_WITH(stack_section(stack, small_board(), small_enclosure(0.0), {}),
+  CHECK_THROWS_WITH(section_of(stack, small_board(), small_enclosure(0.0), {}),
                     ContainsSubstring("found columns 31 mm wide, allowed at most the base"));
   Board board = small_board();
   board.bottom = 0.030;
-  CHECK_THROWS_WITH(block_section(small_block(), board, small_enclosure(0.0), {}),
+  CHECK_THROWS_WITH(section_of(small_block(), board, small_enclosure(0.0), {}),
                     ContainsSubstring("found board at 30 to 130 mm along y"));
 }
 
@@ -248,7 +249,7 @@ TEST_CASE("Block: fins along the board are a medium on the base", "[coolers]") {
   block.along = true;
   block.fin_gap = 0.004;
   block.mount.emissivity = 0.82;
-  const Section section = block_section(block, small_board(), small_enclosure(0.0), {});
+  const Section section = section_of(block, small_board(), small_enclosure(0.0), {});
   CHECK_NOTHROW(check(section));
   CHECK(section.solids.size() == 3); // board, chip, base
   REQUIRE(section.media.size() == 1);
@@ -261,14 +262,14 @@ TEST_CASE("Block: fins along the board are a medium on the base", "[coolers]") {
   CHECK(fins.conductivity == 190.0);
   CHECK(fins.emissivity == 0.82);
   block.fin_height = 0.047;
-  CHECK_THROWS_WITH(block_section(block, small_board(), small_enclosure(0.0), {}),
+  CHECK_THROWS_WITH(section_of(block, small_board(), small_enclosure(0.0), {}),
                     ContainsSubstring("found fins at 14 to 61 mm along x"));
 }
 
 TEST_CASE("Case: a wall may be a grille, with and without a meshed room", "[coolers]") {
   Walls walls;
   walls[north].grille = grille_losses(0.4, 0.003, 0.001);
-  const Section meshed = block_section(small_block(), small_board(), small_enclosure(0.1), walls);
+  const Section meshed = section_of(small_block(), small_board(), small_enclosure(0.1), walls);
   CHECK_NOTHROW(check(meshed));
   CHECK_FALSE(has_solid(meshed, "wall-north"));
   CHECK(has_solid(meshed, "wall-east"));
@@ -279,7 +280,7 @@ TEST_CASE("Case: a wall may be a grille, with and without a meshed room", "[cool
   REQUIRE(meshed.openings.size() == 1);
   CHECK(meshed.openings[0].name == "grille-north");
 
-  const Section closed = block_section(small_block(), small_board(), small_enclosure(0.0), walls);
+  const Section closed = section_of(small_block(), small_board(), small_enclosure(0.0), walls);
   CHECK_NOTHROW(check(closed));
   CHECK(closed.sides[north].kind == SideKind::open);
   REQUIRE(closed.grilles.size() == 1);
@@ -295,7 +296,7 @@ TEST_CASE("Ring: fins above and below the core spread with the distance from its
   ring.fin_height = 0.025;
   ring.outer_diameter = 0.080;
   ring.mount.emissivity = 0.82;
-  const Section section = ring_section(ring, small_board(), small_enclosure(0.0), {});
+  const Section section = section_of(ring, small_board(), small_enclosure(0.0), {});
   CHECK_NOTHROW(check(section));
   require_extent(solid_named(section, "base").extent, {0.010, 0.039, 0.045, 0.075});
   REQUIRE(section.media.size() == 2);
@@ -311,6 +312,6 @@ TEST_CASE("Ring: fins above and below the core spread with the distance from its
     CHECK_THAT(fins.gap_at(north ? 0.100 : 0.020), WithinRel(2.0 * pi * 0.040 / 30 - 0.001, 1e-9));
   }
   ring.fins = 100;
-  CHECK_THROWS_WITH(ring_section(ring, small_board(), small_enclosure(0.0), {}),
+  CHECK_THROWS_WITH(section_of(ring, small_board(), small_enclosure(0.0), {}),
                     ContainsSubstring("allowed fins that leave air between them"));
 }

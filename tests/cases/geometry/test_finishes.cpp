@@ -47,7 +47,7 @@ TEST_CASE("Finishes: board, case and cooler take theirs", "[finishes]") {
   text += "[mesh]\nradiant_zone_mm = 12\n";
   const Case the_case = parse_case(text, "t.toml");
   REQUIRE(the_case.panels.size() == 2);
-  const Section& section = the_case.panels[0].section;
+  const Section& section = the_case.panels[0].sections.front();
   CHECK(named(section, "board").emissivity == 0.91);
   CHECK(named(section, "chip").emissivity == 0.91);
   CHECK(named(section, "base").emissivity == 0.82);
@@ -60,7 +60,7 @@ TEST_CASE("Finishes: board, case and cooler take theirs", "[finishes]") {
 TEST_CASE("Finishes: walls that are sides of the section radiate inside", "[finishes]") {
   const Case the_case = parse_case(
       edited(block_text, "height_mm = 120\n", "height_mm = 120\nemissivity = 0.7\n"), "t.toml");
-  for (const Side& side : the_case.panels[0].section.sides) {
+  for (const Side& side : the_case.panels[0].sections.front().sides) {
     CHECK(side.emissivity == 0.7);
   }
 }
@@ -75,15 +75,15 @@ TEST_CASE("Finishes: a list makes every panel state once with each", "[finishes]
   CHECK(the_case.panels[1].name == "off-bare-aluminium");
   CHECK(the_case.panels[3].name == "off-black-anodised");
   CHECK(the_case.panels[3].finish == "black-anodised");
-  CHECK(named(the_case.panels[0].section, "base").emissivity == 0.2);
-  CHECK(named(the_case.panels[3].section, "base").emissivity == 0.82);
+  CHECK(named(the_case.panels[0].sections.front(), "base").emissivity == 0.2);
+  CHECK(named(the_case.panels[3].sections.front(), "base").emissivity == 0.82);
 }
 
 TEST_CASE("Finishes: drawn solids and sides take theirs", "[finishes]") {
   std::string text = edited(drawn_text, "temperature_c = 30\n",
                             "temperature_c = 30\nfinish = \"steel-oxidised\"\n");
   text = edited(text, "x_mm = [20, 24]\n", "x_mm = [20, 24]\nemissivity = 0.3\n");
-  const Section section = parse_case(text, "t.toml").panels[0].section;
+  const Section section = parse_case(text, "t.toml").panels[0].sections.front();
   CHECK(section.sides[west].emissivity == 0.8);
   CHECK(section.sides[east].emissivity == 0.0);
   CHECK(section.solids[0].emissivity == 0.3);

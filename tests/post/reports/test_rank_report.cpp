@@ -15,7 +15,8 @@ RankedCooler cooler(const std::string& name, double mass_kg, double upright, dou
           mass_kg,
           mass_kg / 2700.0,
           2700.0,
-          {{upright, error, false, false, "converged"}, {flat, error, true, false, "converged"}}};
+          {{{upright, error}, false, SolveStatus::converged, false},
+           {{flat, error}, true, SolveStatus::converged, false}}};
 }
 
 RankReport report_of(std::vector<RankedCooler> coolers) {
@@ -32,8 +33,8 @@ TEST_CASE("Rank report: limits are weighted and the best comes first", "[rank_re
   const RankReport report =
       report_of({cooler("thin", 0.2, 40, 80, 1), cooler("tall", 0.3, 60, 50, 1)});
   CHECK(report.coolers[0].name == "tall"); // 57.5 against 50
-  CHECK_THAT(weighted_limit(report, report.coolers[0]).power_w, WithinAbs(57.5, 1e-9));
-  CHECK_THAT(weighted_limit(report, report.coolers[0]).error_w, WithinAbs(1.0, 1e-9));
+  CHECK_THAT(weighted_limit(report, report.coolers[0]).power_w.value, WithinAbs(57.5, 1e-9));
+  CHECK_THAT(weighted_limit(report, report.coolers[0]).power_w.error, WithinAbs(1.0, 1e-9));
   const std::string words = recommendation(report);
   CHECK_THAT(words, ContainsSubstring("Take tall") && ContainsSubstring("15 % more than thin"));
   // (57.5 - 1 - 50 - 1) / 50

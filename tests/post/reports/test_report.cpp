@@ -1,4 +1,5 @@
 #include "post/reports/report.hpp"
+#include "post/reports/summary.hpp"
 #include "tests/catch.hpp"
 
 #include <algorithm>
@@ -15,12 +16,12 @@ Outcome outcome_of(const std::string& panel, const std::string& orientation, dou
   outcome.panel = panel;
   outcome.orientation = orientation;
   outcome.power_w = power;
-  outcome.status = name(SolveStatus::converged);
-  outcome.base_rise_mean_k = rise;
+  outcome.status = SolveStatus::converged;
+  outcome.base_rise_mean_k.value = rise;
   outcome.base_rise_max_k = rise + 0.5;
   outcome.core_rise_k = rise;
-  outcome.resistance_k_per_w = rise / power;
-  outcome.rise_error_k = 0.01 * rise;
+  outcome.resistance_k_per_w.value = rise / power;
+  outcome.base_rise_mean_k.error = 0.01 * rise;
   outcome.cells = 1200;
   return outcome;
 }
@@ -39,8 +40,8 @@ std::vector<Outcome> two_orientations() {
 ReportContext context_of() {
   ReportContext context;
   context.title = "A case of the tests";
-  context.room_temperature_c = 25.0;
-  context.limit_temperature_c = 85.0;
+  context.core.room_temperature_c = 25.0;
+  context.core.limit_temperature_c = 85.0;
   return context;
 }
 
@@ -91,37 +92,44 @@ std::size_t n_characters(const std::string& text) {
 
 TEST_CASE("Report: an outcome comes back from its text", "[report]") {
   Outcome outcome = outcome_of("panel-\"on\"\n", "tilt-30", 12.5, 1.0 / 3.0);
-  outcome.rise_error_k = std::nan("");
-  outcome.stability = "unstable";
-  outcome.growth_per_s = 0.25;
-  outcome.period_s = std::nan("");
+  outcome.base_rise_mean_k.error = std::nan("");
+  outcome.stability.state = Stability::unstable;
+  outcome.stability.growth_per_s = 0.25;
+  outcome.stability.period_s = std::nan("");
   outcome.steps = 17;
-  outcome.gaps = {{"a | b", 1.25e-7, 1e-9, 0.5, std::nan("")}};
-  outcome.openings = {{"slot", 0.1, 0.01, 0.2, 0.02, 30.0, 40.0}};
+  outcome.gaps = {{.name = "a | b",
+                   .net_flow_kg_per_s = {1.25e-7, 1e-9},
+                   .recirculation = 0.5,
+                   .mean_temperature_c = std::nan("")}};
+  outcome.openings = {{.name = "slot",
+                       .in_kg_per_s = {0.1, 0.01},
+                       .out_kg_per_s = {0.2, 0.02},
+                       .in_temperature_c = 30.0,
+                       .out_temperature_c = 40.0}};
   outcome.finish = "painted";
   outcome.radiated_share = 0.375;
   outcome.solids = {{"base", 7.5, 2.25}};
   outcome.sides = {{"west", -1.5, -0.5}};
-  outcome.links = {{"column", 2.5, 0.0}};
+  outcome.links = {{"column", 2.5}};
   outcome.warnings = {"first", "second: 3 °C"};
 
   const Outcome back = outcome_from_json(outcome_to_json(outcome));
   CHECK(back.panel == outcome.panel);
   CHECK(back.orientation == "tilt-30");
   CHECK(back.power_w == 12.5);
-  CHECK(back.base_rise_mean_k == outcome.base_rise_mean_k); // all bits
-  CHECK(std::isnan(back.rise_error_k));
-  CHECK(back.stability == "unstable");
-  CHECK(back.growth_per_s == 0.25);
-  CHECK(std::isnan(back.period_s));
+  CHECK(back.base_rise_mean_k.value == outcome.base_rise_mean_k.value); // all bits
+  CHECK(std::isnan(back.base_rise_mean_k.error));
+  CHECK(back.stability.state == Stability::unstable);
+  CHECK(back.stability.growth_per_s == 0.25);
+  CHECK(std::isnan(back.stability.period_s));
   CHECK(back.steps == 17);
   REQUIRE(back.gaps.size() == 1);
   CHECK(back.gaps[0].name == "a | b");
-  CHECK(back.gaps[0].net_flow_kg_per_s == 1.25e-7);
-  CHECK(back.gaps[0].net_flow_error_kg_per_s == 1e-9);
+  CHECK(back.gaps[0].net_flow_kg_per_s.value == 1.25e-7);
+  CHECK(back.gaps[0].net_flow_kg_per_s.error == 1e-9);
   CHECK(std::isnan(back.gaps[0].mean_temperature_c));
   REQUIRE(back.openings.size() == 1);
-  CHECK(back.openings[0].out_error_kg_per_s == 0.02);
+  CHECK(back.openings[0].out_kg_per_s.error == 0.02);
   CHECK(back.openings[0].out_temperature_c == 40.0);
   REQUIRE(back.solids.size() == 1);
   CHECK(back.finish == "painted");
@@ -152,11 +160,57 @@ TEST_CASE("Report: a text that is no outcome is refused", "[report]") {
   CHECK_THROWS_AS(outcome_from_json(halved), std::runtime_error);
 }
 
+TEST_CASE("Report: a word that no status has is refused, and the key and the words are named",
+          "[report]") {
+  const std::string text = outcome_to_json(outcome_of("panel-on", "upright", 10.0, 20.0));
+  const auto with = [&](const std::string& from, const std::string& to) {
+    std::string changed = text;
+    REQUIRE(changed.find(from) != std::string::npos);
+    return changed.replace(changed.find(from), from.size(), to);
+  };
+  CHECK_THROWS_WITH(outcome_from_json(with("\"converged\"", "\"done\"")),
+                    ContainsSubstring("key 'status': found 'done', allowed converged, time "
+                                      "average, not converged, stopped"));
+  CHECK_THROWS_WITH(outcome_from_json(with("\"not examined\"", "\"good\"")),
+                    ContainsSubstring("key 'stability': found 'good', allowed not examined, "
+                                      "skipped, stable, unstable"));
+  CHECK_THROWS_WITH(outcome_from_json(with("\"second_flow\": \"\"", "\"second_flow\": \"no\"")),
+                    ContainsSubstring("key 'second_flow': found 'no'"));
+  CHECK_THROWS_WITH(outcome_from_json(with("\"cells\": 1200", "\"cells\": 1200.5")),
+                    ContainsSubstring("key 'cells': found a number, allowed a whole number"));
+}
+
+TEST_CASE("Report: every status, stability and search comes back from its word", "[report]") {
+  Outcome outcome = outcome_of("panel-on", "upright", 10.0, 20.0);
+  using enum SolveStatus;
+  for (const SolveStatus status : {converged, time_average, not_converged, stopped}) {
+    outcome.status = status;
+    outcome.second.status = status;
+    CHECK(outcome_from_json(outcome_to_json(outcome)).status == status);
+    CHECK(outcome_from_json(outcome_to_json(outcome)).second.status == status);
+  }
+  using enum Stability;
+  for (const Stability stability : {not_examined, skipped, stable, unstable}) {
+    outcome.stability.state = stability;
+    CHECK(outcome_from_json(outcome_to_json(outcome)).stability.state == stability);
+  }
+  using enum SecondSearch;
+  for (const SecondSearch search : {not_made, none_found, found}) {
+    outcome.second.search = search;
+    CHECK(outcome_from_json(outcome_to_json(outcome)).second.search == search);
+  }
+  outcome.second = {};
+  CHECK_FALSE(outcome_from_json(outcome_to_json(outcome)).second.status.has_value());
+}
+
 TEST_CASE("Report: every row of the summary has the columns of its head", "[report]") {
   std::vector<Outcome> outcomes = two_orientations();
   outcomes[0].solids = {{"base, left", 3.0, 1.0}};
-  outcomes[1].gaps = {{"a | b", 0.25, 0.5, 40.0}};
-  outcomes[1].rise_error_k = std::nan("");
+  outcomes[1].gaps = {{.name = "a | b",
+                       .net_flow_kg_per_s = {0.25, 0.01},
+                       .recirculation = 0.5,
+                       .mean_temperature_c = 40.0}};
+  outcomes[1].base_rise_mean_k.error = std::nan("");
   outcomes[2].warnings = {"one", "two \"quoted\""};
 
   const auto rows = rows_of(summary_csv(outcomes));
@@ -170,6 +224,9 @@ TEST_CASE("Report: every row of the summary has the columns of its head", "[repo
   CHECK(cell(rows, 1, "solid base, left radiation_w") == "1");
   CHECK(cell(rows, 2, "solid base, left heat_w").empty());
   CHECK(cell(rows, 2, "gap a | b net_flow_kg_per_s") == "0.25");
+  CHECK(cell(rows, 2, "gap a | b net_flow_error_kg_per_s") == "0.01");
+  CHECK(cell(rows, 2, "gap a | b recirculation") == "0.5");
+  CHECK(cell(rows, 2, "gap a | b mean_temperature_c") == "40");
   CHECK(cell(rows, 2, "rise_error_k").empty());
   CHECK(cell(rows, 3, "warnings") == "one; two \"quoted\"");
 }
@@ -180,12 +237,12 @@ TEST_CASE("Report: trends come best first, with limit and error", "[report]") {
   REQUIRE(trends.size() == 2);
   CHECK(trends[0].orientation == "upright");
   // 60 K over 2 and over 4 K/W; bisection is asked for 1e-10.
-  CHECK_THAT(trends[0].limit.power_w, WithinRel(30.0, 1e-10));
+  CHECK_THAT(trends[0].limit.power_w.value, WithinRel(30.0, 1e-10));
   CHECK(trends[0].limit.extrapolated);
-  CHECK_THAT(trends[1].limit.power_w, WithinRel(15.0, 1e-10));
+  CHECK_THAT(trends[1].limit.power_w.value, WithinRel(15.0, 1e-10));
   CHECK_FALSE(trends[1].limit.extrapolated);
   // A rise known to 1 % on a straight line is a power known to 1 %.
-  CHECK_THAT(trends[1].power_limit_error_w, WithinRel(0.15, 1e-9));
+  CHECK_THAT(trends[1].limit.power_w.error, WithinRel(0.15, 1e-9));
 
   const auto rows = rows_of(trend_csv(trends));
   REQUIRE(rows.size() == 3);
@@ -197,28 +254,28 @@ TEST_CASE("Report: trends come best first, with limit and error", "[report]") {
 TEST_CASE("Report: a condition that did not converge carries no trend", "[report]") {
   std::vector<Outcome> outcomes = two_orientations();
   outcomes.push_back(outcome_of("panel-on", "upright", 40.0, 1.0));
-  outcomes.back().status = name(SolveStatus::not_converged);
+  outcomes.back().status = SolveStatus::not_converged;
   const std::vector<TrendRow> trends = make_trends(outcomes, context_of());
-  CHECK_THAT(trends[0].limit.power_w, WithinRel(30.0, 1e-10));
+  CHECK_THAT(trends[0].limit.power_w.value, WithinRel(30.0, 1e-10));
   CHECK(trends[0].trend.n_points == 2);
-  CHECK(trends[0].status == "not converged");
-  CHECK(trends[1].status == "converged");
+  CHECK(trends[0].limit.status == SolveStatus::not_converged);
+  CHECK(trends[1].limit.status == SolveStatus::converged);
 }
 
 TEST_CASE("Report: one point left of several powers is no trend", "[report]") {
   std::vector<Outcome> outcomes = two_orientations();
-  outcomes[2].status = name(SolveStatus::not_converged); // flat-up, 20 W
+  outcomes[2].status = SolveStatus::not_converged; // flat-up, 20 W
   const std::vector<TrendRow> trends = make_trends(outcomes, context_of());
   REQUIRE(trends[1].orientation == "flat-up");
   CHECK(trends[1].trend.n_points == 0);
-  CHECK(std::isnan(trends[1].limit.power_w));
+  CHECK(std::isnan(trends[1].limit.power_w.value));
 }
 
 TEST_CASE("Report: without any converged condition the trend is empty", "[report]") {
   std::vector<Outcome> outcomes = two_orientations();
   for (Outcome& outcome : outcomes) {
     if (outcome.orientation == "upright") {
-      outcome.status = name(SolveStatus::not_converged);
+      outcome.status = SolveStatus::not_converged;
     }
   }
   const std::vector<TrendRow> trends = make_trends(outcomes, context_of());
@@ -239,15 +296,15 @@ TEST_CASE("Report: conditions without a base have no trend", "[report]") {
 
 TEST_CASE("Report: a mean over time and a steady state that air may leave are marked", "[report]") {
   std::vector<Outcome> outcomes = two_orientations();
-  outcomes[0].stability = "stable";
+  outcomes[0].stability.state = Stability::stable;
   const auto table = [&] {
     return readable_table(outcomes, make_trends(outcomes, context_of()), context_of());
   };
   CHECK(table().find("air leaves it") == std::string::npos);
   CHECK(table().find("may leave it") == std::string::npos);
-  outcomes[0].stability = "unstable";
+  outcomes[0].stability.state = Stability::unstable;
   CHECK_THAT(table(), ContainsSubstring("40.0 ±0.4?") && ContainsSubstring("may leave it"));
-  outcomes[0].status = name(SolveStatus::time_average);
+  outcomes[0].status = SolveStatus::time_average;
   CHECK_THAT(table(), ContainsSubstring("40.0 ±0.4~") && ContainsSubstring("air leaves it"));
 }
 
@@ -259,6 +316,39 @@ TEST_CASE("Report: the summary holds conditions, trends and the case", "[report]
                            "\"conditions\": [", "\"trends\": [", "\"power_limit_w\": "}) {
     CHECK_THAT(json, ContainsSubstring(part));
   }
+}
+
+TEST_CASE("Report: a summary is read, another text is refused", "[report]") {
+  const Computed computed = read_summary(R"({"title": "t", "room_temperature_c": 20,
+    "limit_temperature_c": 90, "die_to_base_k_per_w": 0.2, "conditions": [
+    {"panel": "on", "orientation": "upright", "power_w": 10, "status": "converged",
+     "base_rise_mean_k": 8.5, "rise_error_k": null},
+    {"panel": "on", "orientation": "upright", "power_w": 20, "status": "not converged",
+     "base_rise_mean_k": 15, "rise_error_k": 0.1}]})");
+  REQUIRE(computed.points.size() == 1);
+  CHECK(computed.points[0].base_rise_k.value == 8.5);
+  CHECK(std::isnan(computed.points[0].base_rise_k.error));
+  CHECK(computed.core.core_to_base_k_per_w == 0.2); // of an earlier file
+  CHECK_THROWS_AS(read_summary("{}"), std::runtime_error);
+  CHECK_THROWS_AS(read_summary("nonsense"), std::runtime_error);
+}
+
+TEST_CASE("Report: a summary that was written is read again", "[report]") {
+  std::vector<Outcome> outcomes = two_orientations();
+  outcomes[3].status = SolveStatus::stopped;
+  ReportContext context = context_of();
+  context.core.core_to_base_k_per_w = 0.5;
+  const std::string text = summary_json(outcomes, make_trends(outcomes, context), context);
+  CHECK_THAT(text, ContainsSubstring("\"core_to_base_k_per_w\": 0.5"));
+  const Computed computed = read_summary(text);
+  CHECK(computed.title == context.title);
+  CHECK(computed.core.limit_temperature_c == 85.0);
+  CHECK(computed.core.core_to_base_k_per_w == 0.5);
+  REQUIRE(computed.points.size() == 3);
+  CHECK(computed.points[2].orientation == "flat-up");
+  CHECK(computed.points[2].power_w == 20.0);
+  CHECK(computed.points[2].base_rise_k.value == 80.0);
+  CHECK(computed.points[2].base_rise_k.error == 0.8);
 }
 
 TEST_CASE("Report: the readable table says what turning costs, in 100 columns", "[report]") {

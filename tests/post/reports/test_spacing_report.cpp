@@ -1,8 +1,6 @@
 #include "post/numbers/best_gap.hpp"
 #include "post/numbers/outcome.hpp"
 #include "post/reports/spacing_report.hpp"
-#include "post/views/side_by_side.hpp"
-#include "post/views/svg.hpp"
 #include "tests/catch.hpp"
 
 #include <cmath>
@@ -20,34 +18,33 @@ SpacingReport small_report() {
   report.limits_text = "Gaps of 2 mm or more";
   report.weights_text = "upright 100 %";
   for (const double gap : {3.0, 5.0, 9.0}) {
-    report.points.push_back({{"fins-n", 8, gap, 1.5, 30.0},
-                             "on",
-                             "upright",
-                             gap == 5.0 ? 20.0 : 25.0,
-                             0.5,
-                             "converged",
-                             stability_skipped,
-                             {}});
+    report.points.push_back(
+        {{"fins-n", 8, gap, 1.5, 30.0},
+         "on",
+         "upright",
+         {{gap == 5.0 ? 20.0 : 25.0, 0.5}, SolveStatus::converged, Stability::skipped},
+         {}});
   }
-  report.points[1].examined = {22.0, 0.5, "time average", "unstable"};
+  report.points[1].examined =
+      SolvedRise{{22.0, 0.5}, SolveStatus::time_average, Stability::unstable};
   SpacingBest best;
   best.layout = report.points[1].layout;
   best.panel = "on";
   best.orientation = "upright";
-  best.rise_k = 20.0;
-  best.error_k = 0.5;
-  best.drawn_rise_k = 25.0;
-  best.drawn_error_k = 0.5;
+  best.rise_k = {20.0, 0.5};
+  best.drawn_rise_k = {25.0, 0.5};
   best.low_gap_mm = best.high_gap_mm = 5.0;
   best.closed_form_mm = 4.8;
   TrendRow row;
   row.orientation = "upright";
-  row.limit = {33.0, true};
-  row.power_limit_error_w = 0.4;
-  row.status = "converged";
+  row.limit = {{33.0, 0.4}, true, SolveStatus::converged, false};
   best.limits = {row};
   report.best = {best};
   return report;
+}
+
+SolvedRise solved(double rise_k, double error_k, SolveStatus status, Stability stability) {
+  return {{rise_k, error_k}, status, stability};
 }
 
 } // namespace
@@ -65,9 +62,11 @@ TEST_CASE("Spacing report: table, csv, json and chart say the best gap and its l
           ContainsSubstring("on,upright,10,8,5,1.5,30,20,0.5,2,converged,skipped,22,0.5,time "
                             "average,unstable,fins-n"));
   CHECK_THAT(spacing_json(report), ContainsSubstring("\"closed_form_mm\": 4.8"));
-  const std::string chart = spacing_chart(report, 1.5, 30.0);
+  const std::string chart = spacing_chart(report, report.best[0].layout);
   CHECK_THAT(chart, ContainsSubstring("on, upright") && ContainsSubstring("formula, on, upright"));
-  CHECK_THAT(spacing_chart(report, 2.0, 30.0), !ContainsSubstring("on, upright"));
+  FinLayout thicker = report.best[0].layout;
+  thicker.thickness_mm = 2.0;
+  CHECK_THAT(spacing_chart(report, thicker), !ContainsSubstring("on, upright"));
 }
 
 TEST_CASE("Spacing report: what examining stability came to is said beside the ranked rise",
@@ -75,20 +74,21 @@ TEST_CASE("Spacing report: what examining stability came to is said beside the r
   SpacingReport report = small_report();
   CHECK_THAT(spacing_table(report), ContainsSubstring("22.0 ±0.5  air leaves it: mean over time") &&
                                         ContainsSubstring("the others were not examined"));
-  const auto said_of = [&](const ExaminedPoint& examined) {
+  const auto said_of = [&](const std::optional<SolvedRise>& examined) {
     report.points[1].examined = examined;
     return spacing_table(report);
   };
-  CHECK_THAT(said_of({20.4, 0.5, "converged", "stable"}), ContainsSubstring("20.4 ±0.5  stable"));
-  CHECK_THAT(said_of({21.5, 0.2, "converged", "stable"}),
+  CHECK_THAT(said_of(solved(20.4, 0.5, SolveStatus::converged, Stability::stable)),
+             ContainsSubstring("20.4 ±0.5  stable"));
+  CHECK_THAT(said_of(solved(21.5, 0.2, SolveStatus::converged, Stability::stable)),
              ContainsSubstring("another steady flow, stable"));
-  CHECK_THAT(said_of({20.0, 0.5, "time average", "not examined"}),
+  CHECK_THAT(said_of(solved(20.0, 0.5, SolveStatus::time_average, Stability::not_examined)),
              ContainsSubstring("no steady state: mean over time"));
-  CHECK_THAT(said_of({20.0, 0.5, "converged", "unstable"}),
+  CHECK_THAT(said_of(solved(20.0, 0.5, SolveStatus::converged, Stability::unstable)),
              ContainsSubstring("unstable, followed to nothing settled"));
-  CHECK_THAT(said_of({20.0, 0.5, "not converged", "not examined"}),
+  CHECK_THAT(said_of(solved(20.0, 0.5, SolveStatus::not_converged, Stability::not_examined)),
              ContainsSubstring("20.0 ±0.5  not converged"));
-  report.best[0].error_k = std::nan("");
+  report.best[0].rise_k.error = std::nan("");
   CHECK_THAT(said_of({}),
              ContainsSubstring(" ? ") && ContainsSubstring("a mean over time, of one"));
   report.skips_stability = true;
@@ -108,22 +108,4 @@ TEST_CASE("Spacing report: the closed form gives a worked example's gap", "[spac
   air.heat_capacity = 0.02772 * 0.7215 / 1.847e-5;
   air.expansion = 1.0 / 328.0;
   CHECK_THAT(best_gap_of_vertical_plates(0.18, 50.0, air, 9.81), WithinAbs(7.45e-3, 0.005e-3));
-}
-
-TEST_CASE("Side by side: drawings keep their own names and size", "[side_by_side]") {
-  const auto drawing = [](double width) {
-    return svg_head(width, 50.0, "one") + "<clipPath id=\"seen\"><path d=\"M0 0\"/></clipPath><g "
-                                          "clip-path=\"url(#seen)\"/></svg>\n";
-  };
-  const std::string page =
-      side_by_side("three gaps", {{"tight", drawing(100.0)}, {"best", drawing(200.0)}});
-  CHECK_THAT(page, ContainsSubstring("id=\"d1-seen\"") && ContainsSubstring("url(#d1-seen)") &&
-                       ContainsSubstring("id=\"d2-seen\"") && ContainsSubstring("url(#d2-seen)"));
-  CHECK_THAT(page,
-             ContainsSubstring("width=\"312\" height=\"122\"")); // 100 + 12 + 200; 46 + 26 + 50
-  CHECK_THAT(page, ContainsSubstring("<svg x=\"112\" y=\"72\""));
-  CHECK_THAT(page, ContainsSubstring("tight") && ContainsSubstring("three gaps"));
-  CHECK(page.find("<?xml") == page.rfind("<?xml"));
-  // A file that is no drawing leaves its place empty.
-  CHECK_THAT(side_by_side("t", {{"gone", "no"}}), ContainsSubstring("</svg>"));
 }

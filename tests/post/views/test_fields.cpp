@@ -36,7 +36,7 @@ Outcome outcome_of_small() {
   outcome.panel = "panel-on";
   outcome.orientation = "flat-up";
   outcome.power_w = 10.0;
-  outcome.status = "converged";
+  outcome.status = SolveStatus::converged;
   return outcome;
 }
 

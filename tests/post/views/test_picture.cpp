@@ -87,14 +87,19 @@ Outcome outcome_for_picture(const std::string& orientation) {
   outcome.panel = "panel <on> & \"off\"";
   outcome.orientation = orientation;
   outcome.power_w = 10.0;
-  outcome.status = "converged";
-  outcome.base_rise_mean_k = 40.0;
-  outcome.rise_error_k = 0.5;
-  outcome.air_speed_max_m_per_s = 0.25;
+  outcome.status = SolveStatus::converged;
+  outcome.base_rise_mean_k.value = 40.0;
+  outcome.base_rise_mean_k.error = 0.5;
+  outcome.air_speed_max_m_per_s.value = 0.25;
   return outcome;
 }
 
-std::string picture(double gravity_x, double gravity_y, const std::string& orientation) {
+std::string picture_svg(const Section& section, const Solution& solution, const Outcome& outcome,
+                        const PictureStyle& style = {}) {
+  return svg_file(picture(section, solution, outcome, style));
+}
+
+std::string picture_under(double gravity_x, double gravity_y, const std::string& orientation) {
   return picture_svg(small_cooler(), small_solution(gravity_x, gravity_y),
                      outcome_for_picture(orientation));
 }
@@ -102,7 +107,7 @@ std::string picture(double gravity_x, double gravity_y, const std::string& orien
 } // namespace
 
 TEST_CASE("Picture: it is XML and holds what a reader needs", "[picture]") {
-  const std::string svg = picture(0.0, -9.8, "upright");
+  const std::string svg = picture_under(0.0, -9.8, "upright");
   CHECK(is_well_formed(svg));
   for (const char* part :
        {"panel &lt;on&gt; &amp; &quot;off&quot; · upright · 10 W", "base 40.0 ±0.5 K", "0.25 m/s",
@@ -120,13 +125,28 @@ TEST_CASE("Picture: colours may span a given range", "[picture]") {
   const Outcome outcome = outcome_for_picture("upright");
   const TemperatureRange own = shown_range(small_cooler(), solution);
   const std::string svg = picture_svg(small_cooler(), solution, outcome);
-  CHECK(picture_svg(small_cooler(), solution, outcome, own) == svg);
+  CHECK(picture_svg(small_cooler(), solution, outcome, {own, ""}) == svg);
   // Up to 226.85 °C, 500 K: its ticks are beyond those of the picture itself.
   REQUIRE(own.hottest < 440.0);
   const std::string wider =
-      picture_svg(small_cooler(), solution, outcome, TemperatureRange{own.coldest, 500.0});
+      picture_svg(small_cooler(), solution, outcome, {TemperatureRange{own.coldest, 500.0}, ""});
   CHECK_THAT(svg, !ContainsSubstring(">200</text>"));
   CHECK_THAT(wider, ContainsSubstring(">200</text>"));
+}
+
+TEST_CASE("Picture: all names begin with those wished for", "[picture]") {
+  const std::string svg =
+      picture_svg(small_cooler(), small_solution(0.0, -9.8), outcome_for_picture("upright"),
+                  {.range = {}, .names = "d2-"});
+  CHECK(is_well_formed(svg));
+  int n_names = 0;
+  for (const std::string before : {" id=\"", "url(#"}) {
+    for (std::size_t k = svg.find(before); k != std::string::npos; k = svg.find(before, k + 1)) {
+      CHECK(svg.compare(k + before.size(), 3, "d2-") == 0);
+      ++n_names;
+    }
+  }
+  CHECK(n_names >= 6); // clip path, hatch and scale, each named and used
 }
 
 TEST_CASE("Picture: colours begin where the surroundings do, not at an undershoot", "[picture]") {
@@ -154,20 +174,21 @@ TEST_CASE("Picture: streamlines are drawn where air flows and only there", "[pic
 
 TEST_CASE("Picture: gravity points down the page", "[picture]") {
   // The far fin, the hot spot on the cooler's side of the board, against the base.
-  const std::string upright = picture(0.0, -9.8, "upright");
+  const std::string upright = picture_under(0.0, -9.8, "upright");
   CHECK(place_of(upright, "fin-2").x > place_of(upright, "base").x + 100.0);
   CHECK_THAT(place_of(upright, "fin-2").y, WithinAbs(place_of(upright, "base").y, 0.02));
 
-  const std::string flat_up = picture(-9.8, 0.0, "flat-up");
+  const std::string flat_up = picture_under(-9.8, 0.0, "flat-up");
   CHECK(place_of(flat_up, "fin-2").y < place_of(flat_up, "base").y - 100.0);
-  const std::string flat_down = picture(9.8, 0.0, "flat-down");
+  const std::string flat_down = picture_under(9.8, 0.0, "flat-down");
   CHECK(place_of(flat_down, "fin-2").y > place_of(flat_down, "base").y + 100.0);
-  const std::string upside_down = picture(0.0, 9.8, "upside-down");
+  const std::string upside_down = picture_under(0.0, 9.8, "upside-down");
   CHECK(place_of(upside_down, "fin-2").x < place_of(upside_down, "base").x - 100.0);
 
   // Tilted back by 30 degrees the board's normal rises by 30 degrees.
   const double angle = std::acos(-1.0) / 6.0;
-  const std::string tilted = picture(-9.8 * std::sin(angle), -9.8 * std::cos(angle), "tilt-30");
+  const std::string tilted =
+      picture_under(-9.8 * std::sin(angle), -9.8 * std::cos(angle), "tilt-30");
   const Place base = place_of(tilted, "base");
   const Place fin = place_of(tilted, "fin-2");
   // Paths are written to 0.01 px over some hundred px.
@@ -176,7 +197,7 @@ TEST_CASE("Picture: gravity points down the page", "[picture]") {
 
 TEST_CASE("Picture: the map lies under the solids at any turn", "[picture]") {
   for (const Place gravity : {Place{0.0, -9.8}, Place{-9.8, 0.0}, Place{-3.0, -7.0}}) {
-    const std::string svg = picture(gravity.x, gravity.y, "some");
+    const std::string svg = picture_under(gravity.x, gravity.y, "some");
     // Middle of fin-2 in the image's own axes (right and down from the section's north-west).
     const double width = numbers_after(svg, "<image x=\"0\" y=\"0\" width=\"", 1)[0];
     const double scale = width / 0.08;

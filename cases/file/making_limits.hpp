@@ -1,0 +1,21 @@
+#pragma once
+// What can be made: the table [spacing].
+
+#include "cases/input/toml_reader.hpp"
+
+#include <optional>
+
+namespace tiltfin {
+
+/// Not given: the program's defaults.
+struct MakingLimits {
+  std::optional<double> min_gap_mm;
+  std::optional<double> min_thickness_mm;
+};
+
+[[nodiscard]] const KeyTable& spacing_keys();
+
+/// Throws InputError.
+[[nodiscard]] MakingLimits read_spacing(const TomlTable& top);
+
+} // namespace tiltfin

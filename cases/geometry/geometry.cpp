@@ -1,0 +1,207 @@
+#include "cases/geometry/geometry.hpp"
+
+#include "cases/geometry/drawn_keys.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <stdexcept>
+#include <type_traits>
+#include <utility>
+
+namespace tiltfin {
+namespace {
+
+template <typename Kind>
+constexpr bool is_drawn = std::is_same_v<Kind, Drawn>;
+
+/// Tables that stand beside a cooler's.
+const KeyTable& case_tables() {
+  static const KeyTable tables{
+      {.name = "board", .table = &board_keys(), .meaning = "the board that carries the cooler"},
+      {.name = "case", .table = &enclosure_keys(), .meaning = "the box round the board"}};
+  return tables;
+}
+
+/// "[a], [b]" with `last` before the last one; lists as [[a]].
+std::string in_brackets(const KeyTable& tables, const std::string& last) {
+  std::string words;
+  for (std::size_t k = 0; k < tables.size(); ++k) {
+    words += k == 0 ? "" : (k + 1 < tables.size() ? ", " : last);
+    words += tables[k].is_list ? "[[" + tables[k].name + "]]" : "[" + tables[k].name + "]";
+  }
+  return words;
+}
+
+/// What makes the sections of a panel state of one kind of cooler.
+struct SectionMaker {
+  const Geometry& geometry;
+  const Enclosure& enclosure;
+  const Walls& walls;
+  double emissivity = 0.0; ///< of the cooler
+
+  Section operator()(const Drawn& drawn) const { return drawn.section; }
+
+  template <typename Kind>
+  Section operator()(Kind cooler) const {
+    cooler.mount.emissivity = emissivity;
+    Section section = section_of(cooler, geometry.board, enclosure, walls);
+    add_parts(geometry.housing.parts, enclosure, section);
+    return section;
+  }
+};
+
+PanelState make_panel(const Geometry& geometry, const Panel& panel, const Finish& finish,
+                      double radiant_zone) {
+  PanelState state;
+  state.finish = finish.name;
+  for (const Enclosure& enclosure : geometry.housing.enclosures) {
+    const SectionMaker maker{geometry, enclosure, panel.walls, finish.emissivity};
+    try {
+      state.sections.push_back(std::visit(maker, geometry.cooler));
+    } catch (const std::invalid_argument& error) {
+      throw InputError(fmt::format("{}: {}", geometry.place, error.what()));
+    }
+    state.sections.back().radiant_zone = radiant_zone;
+  }
+  return state;
+}
+
+/// Every panel state, as declared, with every finish.
+template <typename Take>
+void for_each_panel(const Geometry& geometry, const Take& take) {
+  for (const Finish& finish : geometry.finishes) {
+    for (const Panel& panel : geometry.housing.panels) {
+      take(finish.name.empty() ? panel.name : panel.name + "-" + finish.name, panel, finish);
+    }
+  }
+}
+
+} // namespace
+
+KeyTable geometry_tables() {
+  KeyTable tables;
+  for (const CoolerKind& kind : cooler_kinds()) {
+    tables.push_back({.name = kind.table, .table = &kind.keys(), .meaning = "a cooler"});
+  }
+  return joined(joined(tables, case_tables()), drawn_tables());
+}
+
+std::string geometry_table(const TomlTable& top) {
+  KeyTable kinds;
+  for (const CoolerKind& kind : cooler_kinds()) {
+    kinds.push_back({.name = kind.table});
+  }
+  kinds.push_back({.name = Drawn::table});
+  const std::string all = in_brackets(kinds, ", ");
+  std::string found;
+  for (const Key& kind : kinds) {
+    if (find(top, kind.name) == nullptr) {
+      continue;
+    }
+    if (!found.empty()) {
+      refuse(top, kind.name, fmt::format("[{}] beside [{}]", kind.name, found), "one of " + all);
+    }
+    found = kind.name;
+  }
+  if (found.empty()) {
+    refuse(top, kinds.front().name, "none of " + all, "exactly one of them");
+  }
+  const bool drawn = found == Drawn::table;
+  const KeyTable drawn_only(drawn_tables().begin() + 1, drawn_tables().end());
+  const KeyTable case_only = joined(case_tables(), {{.name = "part", .is_list = true}});
+  for (const Key& other : drawn ? case_only : drawn_only) {
+    if (find(top, other.name) != nullptr) {
+      refuse(top, other.name, fmt::format("[{}] beside [{}]", other.name, found),
+             drawn ? in_brackets(case_only, " and ") + " only with " + cooler_tables_in_words()
+                   : in_brackets(drawn_only, " and ") + " only with [section]");
+    }
+  }
+  return found;
+}
+
+Geometry read_geometry(const TomlTable& top, const TomlTable& room_table, const Room& room,
+                       const std::vector<Orientation>& orientations) {
+  const std::string name = geometry_table(top);
+  Geometry geometry;
+  geometry.place = place_of(top, name);
+  if (name == Drawn::table) {
+    geometry.cooler = read_drawn(top);
+    geometry.housing = {{Enclosure{}}, {{"as-drawn", {}}}, {}};
+    geometry.finishes = {{}};
+    return geometry;
+  }
+  geometry.housing = read_housing(top, room_table, room, orientations);
+  geometry.board = read_board(needed_table(top, "board"), geometry.housing.enclosures.front());
+  const TomlTable table = table_at(top, name);
+  const auto kinds = cooler_kinds();
+  const auto kind =
+      std::ranges::find_if(kinds, [&](const CoolerKind& k) { return k.table == name; });
+  geometry.cooler = kind->read(table, geometry.board);
+  geometry.finishes = read_finishes(table);
+  return geometry;
+}
+
+bool has_machine(const Geometry& geometry) {
+  const Drawn* drawn = std::get_if<Drawn>(&geometry.cooler);
+  return drawn != nullptr ? drawn->section.machine.has_value()
+                          : geometry.housing.enclosures.front().margin > 0.0;
+}
+
+bool has_media(const Geometry& geometry) {
+  return std::visit([](const auto& cooler) { return has_media(cooler); }, geometry.cooler);
+}
+
+double spreading_of(const Geometry& geometry) {
+  return std::visit(
+      [](const auto& cooler) {
+        if constexpr (is_drawn<std::decay_t<decltype(cooler)>>) {
+          return 0.0;
+        } else {
+          return spreading_of(cooler.mount);
+        }
+      },
+      geometry.cooler);
+}
+
+std::vector<std::string> notes_of(const Geometry& geometry) {
+  return std::visit(
+      [&](const auto& cooler) {
+        std::vector<std::string> notes;
+        const auto add = [&notes](const std::vector<std::string>& more) {
+          notes.insert(notes.end(), more.begin(), more.end());
+        };
+        if constexpr (is_drawn<std::decay_t<decltype(cooler)>>) {
+          add(notes_of(cooler));
+        } else {
+          add(mount_notes(cooler.mount, has_machine(geometry)));
+          add(notes_of(cooler));
+          add(part_notes(geometry.housing.parts, cooler.mount.depth));
+        }
+        return notes;
+      },
+      geometry.cooler);
+}
+
+std::vector<std::string> panel_names(const Geometry& geometry) {
+  std::vector<std::string> names;
+  for_each_panel(geometry, [&](const std::string& name, const Panel& /*panel*/,
+                               const Finish& /*finish*/) { names.push_back(name); });
+  return names;
+}
+
+std::vector<PanelState> make_panels(const Geometry& geometry, const std::vector<std::string>& names,
+                                    double radiant_zone) {
+  std::vector<PanelState> panels(names.size());
+  for_each_panel(geometry, [&](const std::string& name, const Panel& panel, const Finish& finish) {
+    const auto place = std::ranges::find(names, name);
+    if (place != names.end()) {
+      PanelState& state = panels[static_cast<std::size_t>(place - names.begin())];
+      state = make_panel(geometry, panel, finish, radiant_zone);
+      state.name = name;
+    }
+  });
+  return panels;
+}
+
+} // namespace tiltfin

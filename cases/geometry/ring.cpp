@@ -1,0 +1,112 @@
+#include "cases/geometry/ring.hpp"
+
+#include <fmt/format.h>
+
+#include <numbers>
+#include <stdexcept>
+#include <utility>
+
+namespace tiltfin {
+namespace {
+
+/// Of a ring's section [m].
+double ring_depth(const Ring& ring) {
+  const double mean_diameter = 0.5 * (ring.mount.base_length + ring.outer_diameter);
+  return 0.5 * std::numbers::pi * mean_diameter;
+}
+
+} // namespace
+
+const KeyTable& ring_keys() {
+  static const KeyTable keys = joined(
+      mount_keys(),
+      {{.name = "core_diameter_mm",
+        .bounds = length_above_zero(),
+        .meaning = "of base and core, whose axis is along x"},
+       {.name = "outer_diameter_mm", .bounds = length_above_zero(), .meaning = "of the fins"},
+       {.name = "fins", .bounds = whole(4, 400), .meaning = "their number all round"},
+       {.name = "fin_thickness_mm", .bounds = length_above_zero(), .meaning = "of each"},
+       {.name = "fin_height_mm",
+        .bounds = length_above_zero(),
+        .meaning = "along x, of the core too, above the base"}});
+  return keys;
+}
+
+Ring read_ring(const TomlTable& table, const Board& board) {
+  Ring ring;
+  ring.mount = read_mount(table, board);
+  ring.mount.base_length = length(table, "core_diameter_mm");
+  ring.outer_diameter = length(table, "outer_diameter_mm");
+  if (ring.outer_diameter <= ring.mount.base_length) {
+    refuse(table, "outer_diameter_mm", show(1000.0 * ring.outer_diameter),
+           fmt::format("more than core_diameter_mm = {}", show(1000.0 * ring.mount.base_length)));
+  }
+  ring.fins = whole_number(table, "fins");
+  ring.fin_thickness = length(table, "fin_thickness_mm");
+  ring.fin_height = length(table, "fin_height_mm");
+  ring.mount.depth = ring_depth(ring);
+  return ring;
+}
+
+Section section_of(const Ring& ring, const Board& board, const Enclosure& enclosure,
+                   const Walls& walls) {
+  const double core = 0.5 * ring.mount.base_length;
+  const double rim = 0.5 * ring.outer_diameter;
+  const double pitch_growth = 2.0 * std::numbers::pi / ring.fins;
+  if (pitch_growth * core <= ring.fin_thickness) {
+    throw std::invalid_argument(fmt::format(
+        "found {} fins of {:.6g} mm at a core of {:.6g} mm round, allowed fins that leave "
+        "air between them",
+        ring.fins, 1000.0 * ring.fin_thickness, 2000.0 * std::numbers::pi * core));
+  }
+  Mount mount = ring.mount;
+  mount.depth = ring_depth(ring);
+  MountedSection mounted = mounted_section(mount, board, enclosure, walls);
+  Section& section = mounted.section;
+  const double face = mounted.base_face + ring.fin_height;
+  section.solids.back().extent.x1 = face;
+  FinMedium fins;
+  fins.fin_thickness = ring.fin_thickness;
+  fins.gap = pitch_growth * 0.5 * (core + rim) - ring.fin_thickness;
+  fins.conductivity = ring.mount.conductivity;
+  fins.emissivity = ring.mount.emissivity;
+  fins.name = "fins-south";
+  fins.extent = {mounted.base_face, face, mounted.centre - rim, mounted.centre - core};
+  fins.gap_growth = -pitch_growth;
+  section.media.push_back(fins);
+  fins.name = "fins-north";
+  fins.extent = {mounted.base_face, face, mounted.centre + core, mounted.centre + rim};
+  fins.gap_growth = pitch_growth;
+  section.media.push_back(fins);
+  return checked_section(std::move(mounted), mount, board, enclosure);
+}
+
+std::vector<std::string> notes_of(const Ring& ring) {
+  return {fmt::format(
+      "The fins stand radially round an axis along x, so the section through the axis shows "
+      "their faces (it answers for every gravity in its plane). It is plane where the ring is "
+      "round: the depth of {:.4g} mm is half the mean circumference of the fins, {} of which "
+      "stand for the half above the axis and {} for that below. Upright, the fins beside the "
+      "axis, across whose faces the air would rise, are taken like those above and below.",
+      1000.0 * ring.mount.depth, ring.fins / 2, ring.fins - ring.fins / 2)};
+}
+
+bool has_media(const Ring& /*ring*/) {
+  return true;
+}
+
+Metal metal_of(const Ring& ring) {
+  const double core = ring.mount.base_length;
+  const double disc = 0.25 * std::numbers::pi * core * core;
+  const double fin = ring.fin_thickness * ring.fin_height * 0.5 * (ring.outer_diameter - core);
+  return metal_of_volume(ring.mount,
+                         disc * (ring.mount.base_thickness + ring.fin_height) + ring.fins * fin);
+}
+
+NoFinArray fins_of(const Ring& /*ring*/) {
+  return {"a cooler whose gap grows from its axis",
+          "[block] or [stack], which have one gap; give [ring] other numbers of fins and solve "
+          "each"};
+}
+
+} // namespace tiltfin

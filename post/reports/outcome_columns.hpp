@@ -1,0 +1,98 @@
+#pragma once
+// The columns of an outcome: a line each.
+
+#include "post/numbers/outcome.hpp"
+#include "post/text/columns.hpp"
+
+namespace tiltfin {
+
+template <>
+inline constexpr SolveStatus last_value<SolveStatus> = SolveStatus::stopped;
+template <>
+inline constexpr Stability last_value<Stability> = Stability::unstable;
+template <>
+inline constexpr SecondSearch last_value<SecondSearch> = SecondSearch::found;
+
+template <RowOf<GapFlow> Row, class Visit>
+void visit_members(Row& gap, const Visit& visit) {
+  visit("name", gap.name);
+  visit("net_flow_kg_per_s", gap.net_flow_kg_per_s.value);
+  visit("net_flow_error_kg_per_s", gap.net_flow_kg_per_s.error);
+  visit("recirculation", gap.recirculation);
+  visit("mean_temperature_c", gap.mean_temperature_c);
+}
+
+template <RowOf<OpeningFlow> Row, class Visit>
+void visit_members(Row& opening, const Visit& visit) {
+  visit("name", opening.name);
+  visit("in_kg_per_s", opening.in_kg_per_s.value);
+  visit("in_error_kg_per_s", opening.in_kg_per_s.error);
+  visit("out_kg_per_s", opening.out_kg_per_s.value);
+  visit("out_error_kg_per_s", opening.out_kg_per_s.error);
+  visit("in_temperature_c", opening.in_temperature_c);
+  visit("out_temperature_c", opening.out_temperature_c);
+}
+
+template <RowOf<NamedHeat> Row, class Visit>
+void visit_members(Row& heat, const Visit& visit) {
+  visit("name", heat.name);
+  visit("heat_w", heat.heat_w);
+  visit("radiation_w", heat.radiation_w);
+}
+
+template <RowOf<LinkHeat> Row, class Visit>
+void visit_members(Row& link, const Visit& visit) {
+  visit("name", link.name);
+  visit("heat_w", link.heat_w);
+}
+
+template <RowOf<Outcome> Row, class Visit>
+void visit_members(Row& outcome, const Visit& visit) {
+  visit("panel", outcome.panel);
+  visit("orientation", outcome.orientation);
+  visit("finish", outcome.finish);
+  visit("power_w", outcome.power_w);
+  visit("status", outcome.status);
+  visit("stability", outcome.stability.state);
+  visit("growth_per_s", outcome.stability.growth_per_s);
+  visit("period_s", outcome.stability.period_s);
+  visit("base_rise_mean_k", outcome.base_rise_mean_k.value);
+  visit("base_rise_max_k", outcome.base_rise_max_k);
+  visit("core_rise_k", outcome.core_rise_k);
+  visit("rise_error_k", outcome.base_rise_mean_k.error);
+  visit("resistance_k_per_w", outcome.resistance_k_per_w.value);
+  visit("resistance_error_k_per_w", outcome.resistance_k_per_w.error);
+  visit("air_speed_max_m_per_s", outcome.air_speed_max_m_per_s.value);
+  visit("air_speed_error_m_per_s", outcome.air_speed_max_m_per_s.error);
+  visit("air_into_fins_c", outcome.air_into_fins_c.value);
+  visit("air_into_fins_error_k", outcome.air_into_fins_c.error);
+  visit("recirculation", outcome.recirculation);
+  visit("radiated_share", outcome.radiated_share);
+  visit("film_temperature_c", outcome.film_temperature_c);
+  visit("expansion_number", outcome.expansion_number);
+  visit("rayleigh_gap", outcome.rayleigh_gap);
+  visit("fluctuation_k", outcome.fluctuation_k);
+  visit("balance_error", outcome.balance_error);
+  visit("mass_error", outcome.mass_error);
+  visit("undershoot_k", outcome.undershoot_k);
+  visit("second_flow", outcome.second.search);
+  visit("second_rise_k", outcome.second.rise_k);
+  visit("second_status", outcome.second.status);
+  visit("second_stability", outcome.second.stability);
+  visit("cells", outcome.cells);
+  visit("steps", outcome.steps);
+  visit("factorisations", outcome.factorisations);
+}
+
+/// The lists of named parts: what one is called in a column of summary.csv, the key of the list in
+/// JSON, the list.
+template <RowOf<Outcome> Row, class Visit>
+void visit_lists(Row& outcome, const Visit& visit) {
+  visit("gap", "gaps", outcome.gaps);
+  visit("opening", "openings", outcome.openings);
+  visit("solid", "solids", outcome.solids);
+  visit("side", "sides", outcome.sides);
+  visit("link", "links", outcome.links);
+}
+
+} // namespace tiltfin

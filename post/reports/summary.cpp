@@ -1,0 +1,158 @@
+#include "post/reports/summary.hpp"
+
+#include "post/reports/core_limit_columns.hpp"
+#include "post/reports/outcome_columns.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <stdexcept>
+#include <utility>
+
+namespace tiltfin {
+namespace {
+
+Json outcome_object(const Outcome& outcome) {
+  Json object = row_json(outcome);
+  visit_lists(outcome, [&](const char*, const char* key, const auto& parts) {
+    object.add(key, rows_json(parts));
+  });
+  object.add("warnings", outcome.warnings);
+  return object;
+}
+
+/// Named quantities of one outcome, each with its full column name ("solid plate-1 heat_w").
+using NamedValues = std::vector<std::pair<std::string, double>>;
+
+NamedValues named_values(const Outcome& outcome) {
+  NamedValues values;
+  visit_lists(outcome, [&](const char* kind, const char*, const auto& parts) {
+    for (const auto& part : parts) {
+      visit_members(part, [&](const char* key, const auto& value) {
+        if constexpr (std::is_same_v<std::decay_t<decltype(value)>, double>) {
+          values.emplace_back(fmt::format("{} {} {}", kind, part.name, key), value);
+        }
+      });
+    }
+  });
+  return values;
+}
+
+/// Of all outcomes, in order of appearance.
+std::vector<std::string> named_columns(std::span<const Outcome> outcomes) {
+  std::vector<std::string> columns;
+  for (const Outcome& outcome : outcomes) {
+    for (const auto& [column, value] : named_values(outcome)) {
+      if (std::ranges::find(columns, column) == columns.end()) {
+        columns.push_back(column);
+      }
+    }
+  }
+  return columns;
+}
+
+} // namespace
+
+/// The columns of a summary that a comparison needs; others may be missing.
+template <RowOf<ComputedPoint> Row, class Visit>
+void visit_members(Row& point, const Visit& visit) {
+  visit("panel", point.panel);
+  visit("orientation", point.orientation);
+  visit("power_w", point.power_w);
+  visit("base_rise_mean_k", point.base_rise_k.value);
+  visit("rise_error_k", point.base_rise_k.error);
+}
+
+namespace {
+
+/// Earlier files hold the resistance from core to base under the name of one of its two parts.
+CoreLimit core_limit_from_json(const Json& object) {
+  CoreLimit core;
+  visit_members(core, [&](const std::string& key, double& value) {
+    const bool is_earlier = key == "core_to_base_k_per_w" && object.find(key) == nullptr;
+    JsonReader{object}(is_earlier ? "die_to_base_k_per_w" : key.c_str(), value);
+  });
+  return core;
+}
+
+} // namespace
+
+std::string summary_csv(std::span<const Outcome> outcomes) {
+  const std::vector<std::string> columns = named_columns(outcomes);
+  std::vector<std::string> head = head_of(Outcome{});
+  for (const std::string& column : columns) {
+    head.push_back(csv_text(column));
+  }
+  head.emplace_back("warnings");
+  std::string text = csv_line(head);
+  for (const Outcome& outcome : outcomes) {
+    std::vector<std::string> cells = cells_of(outcome);
+    const NamedValues values = named_values(outcome);
+    for (const std::string& column : columns) {
+      const auto found = std::ranges::find(values, column, &NamedValues::value_type::first);
+      cells.push_back(found == values.end() ? "" : csv_value(found->second));
+    }
+    cells.push_back(csv_text(fmt::format("{}", fmt::join(outcome.warnings, "; "))));
+    text += csv_line(cells);
+  }
+  return text;
+}
+
+std::string trend_csv(std::span<const TrendRow> trends) {
+  return csv_table(trends);
+}
+
+std::string summary_json(std::span<const Outcome> outcomes, std::span<const TrendRow> trends,
+                         const ReportContext& context) {
+  Json object = Json::object();
+  object.add("title", context.title);
+  visit_members(context.core, JsonWriter{object});
+  object.add("notes", context.notes);
+  Json conditions = Json::list();
+  for (const Outcome& outcome : outcomes) {
+    conditions.push(outcome_object(outcome));
+  }
+  object.add("conditions", std::move(conditions));
+  object.add("trends", rows_json(trends));
+  return json_text(object);
+}
+
+Computed read_summary(const std::string& text) {
+  try {
+    const Json object = parse_json(text);
+    Computed computed;
+    computed.title = object.at("title").text();
+    computed.core = core_limit_from_json(object);
+    for (const Json& row : object.at("conditions").items()) {
+      SolveStatus status = SolveStatus::not_converged;
+      JsonReader{row}("status", status);
+      const ComputedPoint point = row_from_json<ComputedPoint>(row);
+      if (is_solved(status) && point.base_rise_k.value > 0.0 && point.power_w > 0.0) {
+        computed.points.push_back(point);
+      }
+    }
+    return computed;
+  } catch (const JsonError& error) {
+    throw std::runtime_error(std::string("not a summary of solved conditions: ") + error.what());
+  }
+}
+
+std::string outcome_to_json(const Outcome& outcome) {
+  return json_text(outcome_object(outcome));
+}
+
+Outcome outcome_from_json(const std::string& text) {
+  try {
+    const Json object = parse_json(text);
+    Outcome outcome = row_from_json<Outcome>(object);
+    visit_lists(outcome, [&](const char*, const char* key, auto& parts) {
+      parts = rows_from_json<typename std::decay_t<decltype(parts)>::value_type>(object.at(key));
+    });
+    JsonReader{object}("warnings", outcome.warnings);
+    return outcome;
+  } catch (const JsonError& error) {
+    throw std::runtime_error(std::string("not the outcome of a condition: ") + error.what());
+  }
+}
+
+} // namespace tiltfin

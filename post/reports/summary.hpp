@@ -1,0 +1,28 @@
+#pragma once
+// The files of solved conditions, and what is read back of them: summary.csv, summary.json,
+// trend.csv, and one JSON file per condition.
+
+#include "post/fits/comparison.hpp"
+#include "post/reports/report.hpp"
+
+#include <span>
+#include <string>
+
+namespace tiltfin {
+
+[[nodiscard]] std::string summary_csv(std::span<const Outcome> outcomes);
+[[nodiscard]] std::string summary_json(std::span<const Outcome> outcomes,
+                                       std::span<const TrendRow> trends,
+                                       const ReportContext& context);
+[[nodiscard]] std::string trend_csv(std::span<const TrendRow> trends);
+
+/// Reads the text of a summary.json: the conditions that were solved. Throws std::runtime_error for
+/// another text.
+[[nodiscard]] Computed read_summary(const std::string& text);
+
+/// An outcome as one JSON object and back, so that an interrupted run can go on.
+[[nodiscard]] std::string outcome_to_json(const Outcome& outcome);
+/// Throws std::runtime_error when the text is not such an object.
+[[nodiscard]] Outcome outcome_from_json(const std::string& text);
+
+} // namespace tiltfin
