@@ -1,5 +1,9 @@
 #include "mesh/axis.hpp"
 
+#include "mesh/mesh_error.hpp"
+
+#include <boost/math/tools/roots.hpp>
+
 #include <algorithm>
 #include <cmath>
 #include <stdexcept>
@@ -88,8 +92,8 @@ Bounds bounds(const Break& a, const Break& b, double cap, double steepest) {
   Bounds result{flattest(a, b, cap, steepest), make_stretch(a, b, cap, steepest)};
   const double least = std::min(result.flat.count(), result.steep.count());
   if (!(least < largest_count)) {
-    throw std::invalid_argument("The cell sizes wanted are too small: more than a million cells "
-                                "would be needed between two neighbouring mesh lines.");
+    throw MeshError("The cell sizes wanted are too small: more than a million cells "
+                    "would be needed between two neighbouring mesh lines.");
   }
   result.n = 2 * std::max(1, static_cast<int>(std::ceil(0.5 * (least - count_slack))));
   return result;
@@ -105,18 +109,15 @@ Stretch fit_slope(const Break& a, const Break& b, double cap, const Bounds& ends
   if (falls == (steep > n)) {
     return std::abs(flat - n) <= std::abs(steep - n) ? ends.flat : ends.steep;
   }
-  double low = ends.flat.slope;
-  double high = ends.steep.slope;
-  constexpr int halvings = 60; // more than the digits of a double
-  for (int k = 0; k < halvings; ++k) {
-    const double middle = 0.5 * (low + high);
-    if ((make_stretch(a, b, cap, middle).count() > n) == falls) {
-      low = middle;
-    } else {
-      high = middle;
-    }
-  }
-  return make_stretch(a, b, cap, high);
+  const auto side = [&](double slope) {
+    return (make_stretch(a, b, cap, slope).count() > n) == falls ? -1.0 : 1.0;
+  };
+  const auto never = [](double, double) { return false; };
+  boost::uintmax_t evaluations = 63; // 60 halvings, more than the digits of a double
+  const double slope =
+      boost::math::tools::bisect(side, ends.flat.slope, ends.steep.slope, never, evaluations)
+          .second;
+  return make_stretch(a, b, cap, slope);
 }
 
 Stretch mirrored(const Stretch& stretch) {

@@ -1,6 +1,7 @@
 #include "mesh/section.hpp"
 
 #include "mesh/index.hpp"
+#include "mesh/mesh_error.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -14,7 +15,7 @@ namespace {
 constexpr double tolerance = 1e-9; ///< lengths closer than this are the same [m]
 
 [[noreturn]] void refuse(const std::string& sentence) {
-  throw std::invalid_argument(sentence);
+  throw MeshError(sentence);
 }
 
 void require(bool holds, const std::string& sentence) {

@@ -163,7 +163,7 @@ struct Gap {
 /// Gaps between two solids of role fin or base: the fin gaps.
 [[nodiscard]] std::vector<Gap> fin_gaps(const Section& section);
 
-/// Throws std::invalid_argument with a plain sentence when the section cannot be meshed: a
+/// Throws MeshError when the section cannot be meshed: a
 /// rectangle outside or of no area, two solids overlapping, a link or contact that names a solid
 /// that is not there, a patch that misses its solid, a medium that overlaps a solid or a medium, a
 /// grille inside a solid, sizes that are not positive and finite.
@@ -174,7 +174,7 @@ void check(const Section& section);
 /// of the hole after Dagan, Weinbaum and Pfeffer 1982, from memory) plus the loss of sharp-edged
 /// holes at large Reynolds numbers (Idelchik's formula, from memory). Published loss factors hold
 /// above a hole Reynolds number of about 1000; a passive case has 5 to 100 and the linear part
-/// rules. Throws std::invalid_argument when the share is not between 0 and 1 or a length not
+/// rules. Throws MeshError when the share is not between 0 and 1 or a length not
 /// positive.
 [[nodiscard]] Grille grille_losses(double free_area_ratio, double hole_diameter, double thickness);
 

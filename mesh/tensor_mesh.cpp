@@ -1,6 +1,7 @@
 #include "mesh/tensor_mesh.hpp"
 
 #include "mesh/index.hpp"
+#include "mesh/mesh_error.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -212,8 +213,8 @@ TensorMesh make_mesh(const Section& section, const Resolution& wanted, int level
   mesh.x = make_axis(x.breaks, x.caps, settled.growth, level);
   mesh.y = make_axis(y.breaks, y.caps, settled.growth, level);
   if (static_cast<double>(mesh.x.n()) * mesh.y.n() > 1e8) {
-    throw std::invalid_argument("The cell sizes wanted are too small: more than a hundred million "
-                                "cells would be needed.");
+    throw MeshError("The cell sizes wanted are too small: more than a hundred million "
+                    "cells would be needed.");
   }
   mesh.region.assign(index(mesh.n_cells()), 0);
   for (std::size_t k = 0; k < section.solids.size(); ++k) {

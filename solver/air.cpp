@@ -1,14 +1,15 @@
 #include "solver/air.hpp"
 
 #include <cmath>
-#include <stdexcept>
+#include <string>
 
 namespace tiltfin {
 
 AirProperties air_at(double film_temperature, double reference_temperature) {
   const double t = film_temperature;
   if (!(t >= 200.0 && t <= 600.0)) {
-    throw std::out_of_range("film temperature outside 200 to 600 K");
+    throw AirRangeError("found a film temperature of " + std::to_string(t) +
+                        " K, allowed 200 to 600 K");
   }
   const double pressure = 101325.0;     // Pa
   const double gas_constant = 287.0528; // J/(kg K)

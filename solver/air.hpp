@@ -1,6 +1,8 @@
 #pragma once
 // Properties of dry air at 101.325 kPa, and the film-temperature rule.
 
+#include <stdexcept>
+
 namespace tiltfin {
 
 struct AirProperties {
@@ -16,7 +18,12 @@ struct AirProperties {
   [[nodiscard]] double prandtl() const { return viscosity * heat_capacity / conductivity; }
 };
 
-/// Air at film temperature [K], from 200 to 600 K; throws std::out_of_range outside.
+/// A film temperature that the tables of air do not reach.
+struct AirRangeError : std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
+
+/// Air at film temperature [K], from 200 to 600 K; throws AirRangeError outside.
 /// Buoyancy is zero at `reference_temperature` [K], expansion is 1 / film temperature.
 /// Source: U.S. Standard Atmosphere 1976 (viscosity eq. 51, conductivity eq. 53), ideal gas
 /// density, cp from the table in Lemmon et al. 2000 as a fit (within 0.2 % from 250 to 400 K).

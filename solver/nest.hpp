@@ -79,6 +79,8 @@ public:
   explicit Attempt(Nest& nest) : nest_(nest), report_(nest.report), film_(nest.film) {}
   Attempt(const Attempt&) = delete;
   Attempt& operator=(const Attempt&) = delete;
+  Attempt(Attempt&&) = delete;
+  Attempt& operator=(Attempt&&) = delete;
   ~Attempt();
 
   void keep() { keeps_ = true; }

@@ -29,12 +29,14 @@ set(cases/commands_sees mesh solver ${post} cases/input cases/logs cases/geometr
   cases/check cases/bench cases/choose)
 
 # What an include of the library begins with; then the files that may, as regular expressions.
-set(libraries "toml;CLI/;csv\\.h;vtk;Eigen/;Spectra/;nlohmann/")
+set(libraries "toml;CLI/;csv\\.h;cminpack;boost/;vtk;Eigen/;Spectra/;nlohmann/")
 set(toml_users "cases/input/toml_tree\\.cpp")
 set(CLI/_users "cases/commands/main\\.cpp")
 set(csv\\.h_users "cases/logs/csv_reader\\.cpp")
+set(cminpack_users "post/fits/least_squares\\.cpp")
+set(boost/_users "mesh/axis\\.cpp|post/fits/(student|trend)\\.cpp|post/views/refine\\.cpp")
 set(vtk_users "post/views/(colour|fields|streamlines|temperature_image)\\.cpp")
-set(Eigen/_users "solver/(closure|multifrontal|slot|stability)\\.cpp|post/fits/least_squares\\.cpp")
+set(Eigen/_users "solver/(closure|multifrontal|slot|stability)\\.cpp|post/fits/(least_squares|straight_line)\\.cpp")
 set(Spectra/_users "solver/stability\\.cpp")
 set(nlohmann/_users "post/text/json\\.cpp")
 

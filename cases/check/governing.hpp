@@ -15,7 +15,7 @@ struct Rise {
 
 [[nodiscard]] Rise governing_rise(const Case& the_case, const Section& section);
 
-/// The case's constants, else air at the middle of the rise. Throws std::out_of_range where the
+/// The case's constants, else air at the middle of the rise. Throws AirRangeError where the
 /// tables end.
 [[nodiscard]] AirProperties governing_air(const Case& the_case, const Rise& rise);
 

@@ -1,5 +1,7 @@
 #include "cases/commands/terminal.hpp"
 
+#include "cases/commands/command.hpp"
+
 #include <fmt/format.h>
 
 #include <cstdio>
@@ -38,7 +40,7 @@ void Interruption::wait(const std::stop_token& ending) {
       continue;
     }
     if (flag_.exchange(true)) {
-      std::_Exit(interrupted_code);
+      std::_Exit(interrupted);
     }
     fmt::print(stderr, "\nending: what is finished is kept (once more to end at once)\n");
   }

@@ -11,8 +11,6 @@
 
 namespace tiltfin {
 
-inline constexpr int interrupted_code = 130; ///< exit code
-
 /// Turns Ctrl-C (and a termination request) into a flag while it lives; the second one ends the
 /// program at once. Threads started later inherit the blocked signals.
 class Interruption {

@@ -8,13 +8,13 @@
 #include "cases/geometry/geometry.hpp"
 #include "cases/input/toml_text.hpp"
 #include "cases/input/whole_file.hpp"
+#include "mesh/mesh_error.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
-#include <stdexcept>
 
 namespace tiltfin {
 namespace {
@@ -82,7 +82,7 @@ void check_sections(const TomlTable& top, const std::string& kind, const Case& t
       for (const NamedSection& named : sections_of(the_case, panel)) {
         check(*named.section);
       }
-    } catch (const std::invalid_argument& error) {
+    } catch (const MeshError& error) {
       std::string fault = error.what();
       fault.erase(fault.find_last_not_of('.') + 1);
       refuse(top, kind,
@@ -101,7 +101,7 @@ void check_meshes(const TomlTable& top, const Case& the_case) {
     try {
       const TensorMesh mesh = make_mesh(section, the_case.resolution);
       n_cells = static_cast<double>(mesh.x.n()) * mesh.y.n();
-    } catch (const std::logic_error& error) {
+    } catch (const MeshError& error) {
       std::string fault = error.what();
       fault.erase(fault.find_last_not_of('.') + 1);
       refuse(top, "mesh", fmt::format("sizes that cannot be meshed: {}", fault), allowed);

@@ -68,6 +68,37 @@ bool is_same(const TomlValue& a, const TomlValue& b) {
          std::equal(first.begin(), first.end(), second.begin(), second.end(), is_same);
 }
 
+std::vector<std::string> orientations_of(const Case& the_case) {
+  std::vector<std::string> names;
+  for (const Orientation& orientation : the_case.orientations) {
+    names.push_back(orientation.name);
+  }
+  return names;
+}
+
+/// The tree of the case in which every surface of the room says when it is there.
+TomlValue tree_of(const Case& the_case) {
+  TomlValue tree = the_case.tree;
+  TomlValue* room = entry(tree, "room");
+  TomlValue* surfaces = room == nullptr ? nullptr : entry(*room, "surface");
+  if (surfaces == nullptr) {
+    return tree;
+  }
+  TomlValue all;
+  all.kind = TomlValue::Kind::list;
+  for (const std::string& name : orientations_of(the_case)) {
+    all.items.emplace_back().kind = TomlValue::Kind::text;
+    all.items.back().text = name;
+  }
+  for (TomlValue& surface : surfaces->items) {
+    if (entry(surface, "orientations") == nullptr) {
+      surface.keys.emplace_back("orientations");
+      surface.items.push_back(all);
+    }
+  }
+  return tree;
+}
+
 using Differences = std::vector<KeyDifference>;
 
 void compare_tables(const TomlValue* a, const TomlValue* b, const KeyTable& keys,
@@ -132,14 +163,6 @@ std::optional<KeyDifference> differing_list(const std::string& key, std::vector<
   return KeyDifference{key, join(first), join(second)};
 }
 
-std::vector<std::string> orientations_of(const Case& the_case) {
-  std::vector<std::string> names;
-  for (const Orientation& orientation : the_case.orientations) {
-    names.push_back(orientation.name);
-  }
-  return names;
-}
-
 std::vector<std::string> panels_of(const Case& the_case) {
   std::vector<std::string> names;
   for (const PanelState& panel : the_case.panels) {
@@ -152,9 +175,11 @@ std::vector<std::string> panels_of(const Case& the_case) {
 
 std::vector<KeyDifference> differing_keys(const Case& first, const Case& second,
                                           const std::string& table) {
+  const TomlValue one = tree_of(first);
+  const TomlValue other = tree_of(second);
   Differences differences;
-  compare_key(entry(first.tree, table), entry(second.tree, table), *find_key(case_keys(), table),
-              table, differences);
+  compare_key(entry(one, table), entry(other, table), *find_key(case_keys(), table), table,
+              differences);
   return differences;
 }
 

@@ -29,7 +29,7 @@ struct Block {
 
 /// Solids board, chip, base, fin-1 ... (from south to north; the first and last flush with the
 /// base's ends) or the medium "fins".
-/// Throws std::invalid_argument "found ..., allowed ..." when the cooler does not fit.
+/// Throws DoesNotFit "found ..., allowed ..." when the cooler does not fit.
 [[nodiscard]] Section section_of(const Block& block, const Board& board, const Enclosure& enclosure,
                                  const Walls& walls);
 

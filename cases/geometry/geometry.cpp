@@ -59,7 +59,7 @@ PanelState make_panel(const Geometry& geometry, const Panel& panel, const Finish
     const SectionMaker maker{geometry, enclosure, panel.walls, finish.emissivity};
     try {
       state.sections.push_back(std::visit(maker, geometry.cooler));
-    } catch (const std::invalid_argument& error) {
+    } catch (const DoesNotFit& error) {
       throw InputError(fmt::format("{}: {}", geometry.place, error.what()));
     }
     state.sections.back().radiant_zone = radiant_zone;

@@ -66,7 +66,7 @@ void add_mount(Section& section, const Mount& mount, const Board& board, const P
 void check_range(const std::string& name, const char* direction, std::array<double, 2> range,
                  std::array<double, 2> allowed) {
   if (range[0] < allowed[0] - nanometre || range[1] > allowed[1] + nanometre) {
-    throw std::invalid_argument(fmt::format(
+    throw DoesNotFit(fmt::format(
         "found {} at {} along {}, allowed {} (inside the case, from its {} wall)", name,
         show_range(range[0], range[1], allowed[0]), direction,
         show_range(allowed[0], allowed[1], allowed[0]), direction[0] == 'x' ? "west" : "south"));
@@ -90,10 +90,9 @@ void check_fit(const Section& section, const Board& board, const Mount& mount,
   }
   const double half = 0.5 * mount.chip.length;
   if (mount.centre - half < -nanometre || mount.centre + half > board.height + nanometre) {
-    throw std::invalid_argument(
-        fmt::format("found a chip at {} on the board, allowed {} (the board)",
-                    show_range(mount.centre - half, mount.centre + half, 0.0),
-                    show_range(0.0, board.height, 0.0)));
+    throw DoesNotFit(fmt::format("found a chip at {} on the board, allowed {} (the board)",
+                                 show_range(mount.centre - half, mount.centre + half, 0.0),
+                                 show_range(0.0, board.height, 0.0)));
   }
 }
 

@@ -8,10 +8,16 @@
 #include "mesh/section.hpp"
 
 #include <optional>
+#include <stdexcept>
 #include <string>
 #include <vector>
 
 namespace tiltfin {
+
+/// A cooler that its case or its board has no room for: "found ..., allowed ...".
+struct DoesNotFit : std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
 
 struct Board {
   double thickness = 0.0;             ///< along x [m]
@@ -86,7 +92,7 @@ struct MountedSection {
 [[nodiscard]] MountedSection mounted_section(const Mount& mount, const Board& board,
                                              const Enclosure& enclosure, const Walls& walls);
 
-/// The section once all is in it. Throws std::invalid_argument "found ..., allowed ..." when
+/// The section once all is in it. Throws DoesNotFit "found ..., allowed ..." when
 /// something is outside the case, or the chip is not on the board.
 [[nodiscard]] Section checked_section(MountedSection mounted, const Mount& mount,
                                       const Board& board, const Enclosure& enclosure);

@@ -54,7 +54,7 @@ Section section_of(const Ring& ring, const Board& board, const Enclosure& enclos
   const double rim = 0.5 * ring.outer_diameter;
   const double pitch_growth = 2.0 * std::numbers::pi / ring.fins;
   if (pitch_growth * core <= ring.fin_thickness) {
-    throw std::invalid_argument(fmt::format(
+    throw DoesNotFit(fmt::format(
         "found {} fins of {:.6g} mm at a core of {:.6g} mm round, allowed fins that leave "
         "air between them",
         ring.fins, 1000.0 * ring.fin_thickness, 2000.0 * std::numbers::pi * core));

@@ -26,7 +26,7 @@ struct Ring {
 [[nodiscard]] Ring read_ring(const TomlTable& table, const Board& board);
 
 /// Solids board, chip, base (core included) and the media "fins-south" and "fins-north".
-/// Throws std::invalid_argument "found ..., allowed ..." when the cooler does not fit.
+/// Throws DoesNotFit "found ..., allowed ..." when the cooler does not fit.
 [[nodiscard]] Section section_of(const Ring& ring, const Board& board, const Enclosure& enclosure,
                                  const Walls& walls);
 

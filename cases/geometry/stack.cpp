@@ -37,7 +37,7 @@ void add_columns(Section& section, const Stack& stack, int plate) {
 
 void check_columns(const Stack& stack) {
   if (stack.column_width > std::min(stack.mount.base_length, stack.plate_length) + nanometre) {
-    throw std::invalid_argument(
+    throw DoesNotFit(
         fmt::format("found columns {:.6g} mm wide, allowed at most the base and the plate ({:.6g} "
                     "and {:.6g} mm)",
                     1000.0 * stack.column_width, 1000.0 * stack.mount.base_length,
@@ -46,10 +46,9 @@ void check_columns(const Stack& stack) {
   const double half = 0.5 * stack.column_width;
   for (const double position : stack.column_positions) {
     if (position - half < -nanometre || position + half > stack.plate_length + nanometre) {
-      throw std::invalid_argument(
-          fmt::format("found a column at {} on the plate, allowed {} (the plate)",
-                      show_range(position - half, position + half, 0.0),
-                      show_range(0.0, stack.plate_length, 0.0)));
+      throw DoesNotFit(fmt::format("found a column at {} on the plate, allowed {} (the plate)",
+                                   show_range(position - half, position + half, 0.0),
+                                   show_range(0.0, stack.plate_length, 0.0)));
     }
   }
 }

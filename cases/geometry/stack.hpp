@@ -29,7 +29,7 @@ struct Stack {
 
 /// Solids board, chip, base, plate-1 ... (from the base out) and in a meshed room wall-west ...;
 /// one link from the base to every plate and column. A column that stands beside the base ends at
-/// the base's nearer end. Throws std::invalid_argument "found ..., allowed ..." when the cooler
+/// the base's nearer end. Throws DoesNotFit "found ..., allowed ..." when the cooler
 /// does not fit.
 [[nodiscard]] Section section_of(const Stack& stack, const Board& board, const Enclosure& enclosure,
                                  const Walls& walls);

@@ -75,7 +75,7 @@ void CsvReader::Parser::parse(std::string_view piece) {
   constexpr std::size_t longest_row = 1U << 20U;
   bytes_in_row += piece.size();
   if (csv_parse(&csv, piece.data(), piece.size(), on_cell, on_row, this) != piece.size()) {
-    throw std::runtime_error(path + ": " + csv_strerror(csv_error(&csv)));
+    throw InputError(path + ": " + csv_strerror(csv_error(&csv)));
   }
   if (bytes_in_row > longest_row) {
     throw InputError(fmt::format("{}:{}: found a row of more than {} bytes, allowed shorter rows "

@@ -11,7 +11,7 @@
 namespace tiltfin {
 
 /// Writes film temperature and the states of a solution, as binary numbers of this
-/// machine, through a temporary name; throws std::runtime_error with the path.
+/// machine, through a temporary name; throws WriteError.
 void write_restart(const std::filesystem::path& path, const Solution& solution);
 
 /// The solution of `condition` on `section` as far as a warm start reads it; nothing when the file

@@ -63,8 +63,8 @@ void claim_directory(const fs::path& directory, const Case& the_case, bool resum
     std::error_code error;
     fs::create_directories(directory / folder, error);
     if (error) {
-      throw std::runtime_error(fmt::format("cannot make the directory {}: {}",
-                                           (directory / folder).string(), error.message()));
+      throw WriteError(fmt::format("cannot make the directory {}: {}",
+                                   (directory / folder).string(), error.message()));
     }
   }
   write_text(copy, the_case.text);

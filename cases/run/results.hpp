@@ -30,7 +30,7 @@ namespace tiltfin {
 /// Makes the directory this case's own and copies its text there. With other results in it,
 /// InputError, and nothing is touched. Only what the results depend on makes another case
 /// (text_that_is_solved); without `resume` also the lists of conditions, so that no results of
-/// conditions that are not asked for stay behind. Throws std::runtime_error when it cannot write.
+/// conditions that are not asked for stay behind. Throws WriteError when it cannot write.
 void claim_directory(const std::filesystem::path& directory, const Case& the_case, bool resume);
 
 /// The outcome on disk; nothing when it is missing, damaged or of another condition.
@@ -39,12 +39,12 @@ void claim_directory(const std::filesystem::path& directory, const Case& the_cas
 
 /// Writes the files of a solved condition: fields and picture of `reported`, the restart from
 /// `base` where that converged (else an old one is removed), and the outcome. Throws
-/// std::runtime_error when it cannot write.
+/// WriteError when it cannot write.
 void write_condition(const std::filesystem::path& directory, const std::string& id,
                      const Section& section, const Solution& reported, const Solution& base,
                      const Outcome& outcome);
 
-/// Writes summary.csv, summary.json and trend.csv, each at once. Throws std::runtime_error when it
+/// Writes summary.csv, summary.json and trend.csv, each at once. Throws WriteError when it
 /// cannot write.
 void write_tables(const std::filesystem::path& directory, std::span<const Outcome> outcomes,
                   std::span<const TrendRow> trends, const ReportContext& context);

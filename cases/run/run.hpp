@@ -28,7 +28,7 @@ struct CaseResults {
 /// it goes on from rest and agrees to the solver's tolerance as long as both find the same flow.
 /// Throws InputError when gravity of an orientation is outside the section, when nothing is chosen,
 /// when `start` is no condition or no chosen condition has its panel state, and when `directory`
-/// holds results of another case; std::runtime_error when it cannot write.
+/// holds results of another case; WriteError when it cannot write.
 [[nodiscard]] CaseResults run_case(const Case& the_case, const RunOptions& options,
                                    const std::function<void(const Progress&)>& progress);
 

@@ -1,5 +1,7 @@
 #include "cases/run/solve_condition.hpp"
 
+#include <fmt/format.h>
+
 namespace tiltfin {
 namespace {
 
@@ -19,6 +21,17 @@ AirRule air_rule(const Case& the_case) {
   return {.constants = the_case.air, .room_temperature = the_case.room_temperature};
 }
 
+/// Names the condition where what it asks for is outside the model's range.
+template <class Solve>
+auto in_range(const RunContext& run, const ChainCondition& condition, const Solve& solve) {
+  try {
+    return solve();
+  } catch (const AirRangeError& error) {
+    throw InputError(
+        fmt::format("{}: condition {}: {}", run.the_case.file, condition.id, error.what()));
+  }
+}
+
 } // namespace
 
 Solved solve_condition(const RunContext& run, const Chain& chain, const ChainCondition& condition,
@@ -27,18 +40,22 @@ Solved solve_condition(const RunContext& run, const Chain& chain, const ChainCon
   const AirRule air = air_rule(run.the_case);
   const Section& section = *chain.section;
   const Condition physical = condition_of(run.the_case, chain, condition.power);
-  Solved solved{solve_nested(section, physical, air, nested, warm), {}};
-  const AccuracyWish& wish = run.options.accuracy;
-  if (wish.relative > 0.0 && solved.base.report.status != SolveStatus::stopped) {
-    solved.finer = refine_to(wish, section, physical, air, nested, solved.base);
-  }
-  return solved;
+  return in_range(run, condition, [&] {
+    Solved solved{solve_nested(section, physical, air, nested, warm), {}};
+    const AccuracyWish& wish = run.options.accuracy;
+    if (wish.relative > 0.0 && solved.base.report.status != SolveStatus::stopped) {
+      solved.finer = refine_to(wish, section, physical, air, nested, solved.base);
+    }
+    return solved;
+  });
 }
 
 Solution solve_condition_from(const RunContext& run, const Chain& chain,
                               const ChainCondition& condition, const Start& start) {
-  return solve_nested_from(*chain.section, condition_of(run.the_case, chain, condition.power),
-                           air_rule(run.the_case), nested_options(run, condition), start);
+  return in_range(run, condition, [&] {
+    return solve_nested_from(*chain.section, condition_of(run.the_case, chain, condition.power),
+                             air_rule(run.the_case), nested_options(run, condition), start);
+  });
 }
 
 Outcome outcome_of(const RunContext& run, const Chain& chain, const ChainCondition& condition,

@@ -1,7 +1,7 @@
 #include "post/fits/calibration.hpp"
 
 #include "post/fits/least_squares.hpp"
-#include "post/fits/trend.hpp"
+#include "post/fits/student.hpp"
 
 #include <fmt/format.h>
 

@@ -1,51 +1,74 @@
 #include "post/fits/least_squares.hpp"
 
-#include <Eigen/Dense>
+#include <Eigen/QR>
+#include <Eigen/SVD>
 
 #include <cmath>
 #include <limits>
 #include <stdexcept>
 
-#include <unsupported/Eigen/NonLinearOptimization>
-#include <unsupported/Eigen/NumericalDiff>
+#include <cminpack.h>
 
 namespace tiltfin {
 namespace {
 
-/// What Eigen asks of a function to minimise; the names are Eigen's.
+std::size_t size(int n) {
+  return static_cast<std::size_t>(n);
+}
+
 struct Function {
-  using Scalar = double;
-  using InputType = Eigen::VectorXd;
-  using ValueType = Eigen::VectorXd;
-  using JacobianType = Eigen::MatrixXd;
-  enum { InputsAtCompileTime = Eigen::Dynamic, ValuesAtCompileTime = Eigen::Dynamic }; // NOLINT
-
-  const Residuals* residuals = nullptr;
-  int n_parameters = 0;
-  int n_residuals = 0;
-
-  [[nodiscard]] int inputs() const { return n_parameters; }
-  [[nodiscard]] int values() const { return n_residuals; }
-  int operator()(const Eigen::VectorXd& x, Eigen::VectorXd& r) const {
-    (*residuals)({x.data(), static_cast<std::size_t>(x.size())},
-                 {r.data(), static_cast<std::size_t>(r.size())});
-    return 0;
-  }
+  const Residuals& residuals;
+  std::vector<double> above; ///< residuals beside the parameters, for differences
+  std::vector<double> below;
 };
 
-using Differentiated = Eigen::NumericalDiff<Function, Eigen::Central>;
+/// Central differences, the Jacobian column by column: their step balances rounding and curvature.
+void differentiate(Function& function, std::span<const double> parameters, double* jacobian) {
+  const double relative_step = std::sqrt(std::numeric_limits<double>::epsilon());
+  std::vector<double> moved(parameters.begin(), parameters.end());
+  for (std::size_t j = 0; j < moved.size(); ++j) {
+    const double step =
+        parameters[j] == 0.0 ? relative_step : relative_step * std::abs(parameters[j]);
+    moved[j] = parameters[j] + step;
+    function.residuals(moved, function.above);
+    moved[j] = parameters[j] - step;
+    function.residuals(moved, function.below);
+    moved[j] = parameters[j];
+    for (std::size_t k = 0; k < function.above.size(); ++k) {
+      *jacobian++ = (function.above[k] - function.below[k]) / (2.0 * step);
+    }
+  }
+}
+
+/// What MINPACK calls: residuals at x for task 1, their Jacobian for task 2.
+int evaluate(void* data, int n_residuals, int n, const double* x, double* values, double* jacobian,
+             int /*leading*/, int task) {
+  auto& function = *static_cast<Function*>(data);
+  const std::span<const double> parameters(x, size(n));
+  if (task == 1) {
+    function.residuals(parameters, {values, size(n_residuals)});
+  } else {
+    differentiate(function, parameters, jacobian);
+  }
+  return 0;
+}
 
 /// Fills what follows from the Jacobian at the minimum.
 void describe(const Eigen::MatrixXd& jacobian, LeastSquares& fit) {
   const Eigen::Index n = jacobian.cols();
-  Eigen::VectorXd length = jacobian.colwise().norm();
+  const Eigen::VectorXd length = jacobian.colwise().norm();
   fit.inverse_normal.assign(static_cast<std::size_t>(n * n),
                             std::numeric_limits<double>::infinity());
   if (!(length.minCoeff() > 0.0) || !length.allFinite()) {
     return; // a parameter without effect
   }
-  const Eigen::MatrixXd scaled = jacobian * length.cwiseInverse().asDiagonal();
-  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(scaled, Eigen::ComputeThinV);
+  // Of A = Q R P^T, R P^T has the singular values and right vectors of A.
+  const Eigen::ColPivHouseholderQR<Eigen::MatrixXd> qr(jacobian *
+                                                       length.cwiseInverse().asDiagonal());
+  Eigen::MatrixXd small = qr.matrixR().topRows(n).triangularView<Eigen::Upper>();
+  small = small * qr.colsPermutation().transpose();
+  const Eigen::JacobiSVD<Eigen::MatrixXd, Eigen::NoQRPreconditioner> svd(small,
+                                                                         Eigen::ComputeFullV);
   const Eigen::VectorXd& values = svd.singularValues();
   fit.independence = values(n - 1) / values(0);
   if (fit.independence < 1e-8) { // differences are good to about half the digits
@@ -53,10 +76,9 @@ void describe(const Eigen::MatrixXd& jacobian, LeastSquares& fit) {
   }
   const Eigen::MatrixXd root =
       length.cwiseInverse().asDiagonal() * svd.matrixV() * values.cwiseInverse().asDiagonal();
-  const Eigen::MatrixXd inverse = root * root.transpose();
   for (Eigen::Index i = 0; i < n; ++i) {
     for (Eigen::Index j = 0; j < n; ++j) {
-      fit.inverse_normal[static_cast<std::size_t>(i * n + j)] = inverse(i, j);
+      fit.inverse_normal[static_cast<std::size_t>(i * n + j)] = root.row(i).dot(root.row(j));
     }
   }
 }
@@ -69,25 +91,31 @@ LeastSquares minimise_squares(const Residuals& residuals, std::span<const double
   if (n == 0 || n_residuals < n) {
     throw std::invalid_argument("least squares need at least as many residuals as parameters");
   }
-  Differentiated function(Function{&residuals, n, n_residuals});
-  Eigen::VectorXd x = Eigen::Map<const Eigen::VectorXd>(start.data(), n);
-  Eigen::LevenbergMarquardt<Differentiated> solver(function);
-  solver.parameters.xtol = 1e-12;
-  solver.parameters.ftol = 1e-14;
-  solver.parameters.maxfev = 2000;
-  const Eigen::LevenbergMarquardtSpace::Status status = solver.minimize(x);
-
   LeastSquares fit;
-  fit.parameters.assign(x.data(), x.data() + n);
+  fit.parameters.assign(start.begin(), start.end());
+  Function function{residuals, std::vector<double>(size(n_residuals)),
+                    std::vector<double>(size(n_residuals))};
   Eigen::VectorXd values(n_residuals);
-  function(x, values);
-  fit.sum_of_squares = values.squaredNorm();
-  // Every status but these is an end at a minimum to the tolerance asked for or to rounding.
-  fit.is_converged = std::isfinite(fit.sum_of_squares) &&
-                     status != Eigen::LevenbergMarquardtSpace::ImproperInputParameters &&
-                     status != Eigen::LevenbergMarquardtSpace::TooManyFunctionEvaluation;
   Eigen::MatrixXd jacobian(n_residuals, n);
-  function.df(x, jacobian);
+  constexpr double values_tolerance = 1e-14;
+  constexpr double parameters_tolerance = 1e-12;
+  constexpr int most_evaluations = 2000;
+  constexpr double first_bound = 100.0; // of the step, as MINPACK's documentation recommends
+  int evaluations = 0;
+  int differentiations = 0;
+  std::vector<int> pivots(size(n));
+  std::vector<double> work(size(5 * n + n_residuals));
+  double* const free = work.data();
+  const int status =
+      lmder(evaluate, &function, n_residuals, n, fit.parameters.data(), values.data(),
+            jacobian.data(), n_residuals, values_tolerance, parameters_tolerance, 0.0,
+            most_evaluations, free, 1, first_bound, 0, &evaluations, &differentiations,
+            pivots.data(), free + n, free + 2 * n, free + 3 * n, free + 4 * n, free + 5 * n);
+  fit.sum_of_squares = values.squaredNorm();
+  // 0: improper input, 5: too many evaluations; else at a minimum to the tolerance asked for or to
+  // rounding.
+  fit.is_converged = std::isfinite(fit.sum_of_squares) && status != 0 && status != 5;
+  differentiate(function, fit.parameters, jacobian.data());
   describe(jacobian, fit);
   return fit;
 }

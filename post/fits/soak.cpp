@@ -1,7 +1,8 @@
 #include "post/fits/soak.hpp"
 
 #include "post/fits/least_squares.hpp"
-#include "post/fits/trend.hpp"
+#include "post/fits/straight_line.hpp"
+#include "post/fits/student.hpp"
 
 #include <fmt/format.h>
 
@@ -101,27 +102,22 @@ double mean_rise(std::span<const SoakMean> means) {
 }
 
 Drift drift_of(std::span<const SoakMean> means) {
-  const auto n = static_cast<double>(means.size());
-  double mean_time = 0.0;
+  std::vector<double> times;
+  std::vector<double> rises;
   for (const SoakMean& mean : means) {
-    mean_time += mean.time_s / n;
+    times.push_back(mean.time_s);
+    rises.push_back(mean.rise_k);
   }
-  const double mean_y = mean_rise(means);
-  double stt = 0.0;
-  double sty = 0.0;
-  for (const SoakMean& mean : means) {
-    stt += (mean.time_s - mean_time) * (mean.time_s - mean_time);
-    sty += (mean.time_s - mean_time) * (mean.rise_k - mean_y);
-  }
-  const double slope = sty / stt;
+  const StraightLine line = fit_straight_line(times, rises);
   std::vector<double> residuals;
   for (const SoakMean& mean : means) {
-    residuals.push_back(mean.rise_k - mean_y - slope * (mean.time_s - mean_time));
+    residuals.push_back(mean.rise_k - line.at(mean.time_s));
   }
   const double length = means.back().time_s - means.front().time_s;
   // The slope's variance is that of n independent values, enlarged as that of their mean is.
-  const double enlarged = noise_of(residuals, 2).of_mean(means.size()) * std::sqrt(n);
-  return {slope * length, length * enlarged / std::sqrt(stt)};
+  const double enlarged =
+      noise_of(residuals, 2).of_mean(means.size()) * std::sqrt(static_cast<double>(means.size()));
+  return {line.slope * length, length * enlarged / std::sqrt(line.sxx)};
 }
 
 /// Power, ambient, length and place of the part used.
@@ -161,26 +157,15 @@ double approach(std::span<const double> parameters, double before_last_s) {
 
 /// Best end and rest for a given tau (linear), with their sum of squares.
 std::vector<double> linear_start(std::span<const SoakMean> part, double tau, double& squares) {
-  const auto n = static_cast<double>(part.size());
-  double se = 0.0;
-  double see = 0.0;
-  double sy = 0.0;
-  double sey = 0.0;
+  std::vector<double> gone;
+  std::vector<double> rises;
   for (const SoakMean& mean : part) {
-    const double e = std::exp((part.back().time_s - mean.time_s) / tau);
-    se += e;
-    see += e * e;
-    sy += mean.rise_k;
-    sey += e * mean.rise_k;
+    gone.push_back(std::exp((part.back().time_s - mean.time_s) / tau));
+    rises.push_back(mean.rise_k);
   }
-  const double slope = (n * sey - se * sy) / (n * see - se * se);
-  std::vector<double> start{(sy - slope * se) / n, -slope, std::log(tau)};
-  squares = 0.0;
-  for (const SoakMean& mean : part) {
-    const double residual = approach(start, part.back().time_s - mean.time_s) - mean.rise_k;
-    squares += residual * residual;
-  }
-  return start;
+  const StraightLine line = fit_straight_line(gone, rises);
+  squares = line.sum_of_squares;
+  return {line.at(0.0), -line.slope, std::log(tau)};
 }
 
 struct Approach {

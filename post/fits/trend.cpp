@@ -1,8 +1,13 @@
 #include "post/fits/trend.hpp"
 
+#include "post/fits/straight_line.hpp"
+#include "post/fits/student.hpp"
+
+#include <boost/math/tools/roots.hpp>
+
 #include <algorithm>
-#include <array>
 #include <cmath>
+#include <functional>
 #include <limits>
 
 namespace tiltfin {
@@ -36,17 +41,13 @@ struct Branch {
   }
 };
 
-/// Power between `low` and `high`, where `rise` is below and above `limit`, by bisection.
-template <class Rise>
-double bisect(const Rise& rise, double limit, double low, double high) {
-  while (high - low > 1e-13 * high) {
-    const double middle = 0.5 * (low + high);
-    if (middle <= low || middle >= high) {
-      break;
-    }
-    (rise(middle) < limit ? low : high) = middle;
-  }
-  return 0.5 * (low + high);
+/// Power between `low` and `high`, where `rise` is below and above `limit` or the other way round.
+double crossing(const std::function<double(double)>& rise, double limit, double low, double high) {
+  const auto over = [&](double power) { return rise(power) - limit; };
+  const auto is_narrow = [](double a, double b) { return b - a <= 1e-13 * b; };
+  boost::uintmax_t steps = std::numeric_limits<int>::max(); // ends as soon as nothing is between
+  const auto [below, above] = boost::math::tools::bisect(over, low, high, is_narrow, steps);
+  return 0.5 * (below + above);
 }
 
 /// Power where a branch that rises from below `limit` reaches it; NaN when it does not.
@@ -64,7 +65,7 @@ double reach(const Branch& branch, double limit) {
     high *= 2.0;
   }
   const auto rise = [&](double power) { return branch.core_rise(power); };
-  return std::isfinite(high) && low > 0.0 ? bisect(rise, limit, low, high) : nan;
+  return std::isfinite(high) && low > 0.0 ? crossing(rise, limit, low, high) : nan;
 }
 
 Branch branch_of(const Trend& trend, double resistance) {
@@ -79,7 +80,7 @@ Branch through(const TrendPoint& a, const TrendPoint& b, double resistance) {
   return branch;
 }
 
-/// Straight line y = mean_y + slope (x - mean_x) through weighted points.
+/// The line of a trend with its band.
 struct Line {
   double mean_y = 0.0;
   double slope = 0.0;
@@ -87,50 +88,41 @@ struct Line {
   TrendBand band;
 };
 
-struct LinePoint {
-  double x = 0.0;
-  double y = 0.0;
-  double error = 0.0; ///< standard error of y; 0: not known
+/// Points as columns.
+struct Columns {
+  std::vector<double> x;
+  std::vector<double> y;
+  std::vector<double> error; ///< standard error of y; 0: not known
+
+  void add(double x_value, double y_value, double y_error) {
+    x.push_back(x_value);
+    y.push_back(y_value);
+    error.push_back(y_error);
+  }
 };
 
-/// Weighted least squares. `slope_of_one_x` stands for the slope where all x are equal.
-Line fit_weighted(std::span<const LinePoint> points, double slope_of_one_x) {
-  const auto n = static_cast<int>(points.size());
-  const bool errors_known =
-      std::ranges::all_of(points, [](const LinePoint& point) { return point.error > 0.0; });
-  const auto weight = [&](const LinePoint& point) {
-    return errors_known ? 1.0 / (point.error * point.error) : 1.0;
-  };
+/// `slope_of_one_x` stands for the slope where all x are equal.
+Line fit_with_band(const Columns& points, double slope_of_one_x) {
+  const auto n = static_cast<int>(points.x.size());
+  const bool errors_known = std::ranges::all_of(points.error, [](double e) { return e > 0.0; });
+  std::vector<double> weights;
+  for (const double error : points.error) {
+    weights.push_back(errors_known ? 1.0 / (error * error) : 1.0);
+  }
+  const StraightLine fit = fit_straight_line(points.x, points.y, weights);
   Line line;
-  TrendBand& band = line.band;
-  band.weight = 0.0;
-  for (const LinePoint& point : points) {
-    band.weight += weight(point);
-  }
-  for (const LinePoint& point : points) {
-    band.mean_x += weight(point) / band.weight * point.x;
-    line.mean_y += weight(point) / band.weight * point.y;
-  }
-  double sxx = 0.0;
-  double sxy = 0.0;
-  for (const LinePoint& point : points) {
-    sxx += weight(point) * (point.x - band.mean_x) * (point.x - band.mean_x);
-    sxy += weight(point) * (point.x - band.mean_x) * (point.y - line.mean_y);
-  }
-  line.one_x = std::ranges::all_of(points, [&](const LinePoint& p) { return p.x == points[0].x; });
-  line.slope = line.one_x ? slope_of_one_x : sxy / sxx;
+  line.mean_y = fit.mean_y;
+  line.one_x = std::ranges::all_of(points.x, [&](double x) { return x == points.x.front(); });
+  line.slope = line.one_x ? slope_of_one_x : fit.slope;
+  line.band.weight = fit.weight;
+  line.band.mean_x = fit.mean_x;
   if (n < 3 || line.one_x) {
     return line;
   }
-  band.sxx = sxx;
-  double squares = 0.0;
-  for (const LinePoint& point : points) {
-    const double residual = point.y - line.mean_y - line.slope * (point.x - band.mean_x);
-    squares += weight(point) * residual * residual;
-  }
-  band.multiplier = student_quantile(n - 2) * std::sqrt(squares / (n - 2));
+  line.band.sxx = fit.sxx;
+  line.band.multiplier = student_quantile(n - 2) * std::sqrt(fit.sum_of_squares / (n - 2));
   if (errors_known) { // weights are then inverse variances, and 1.96 goes with known ones
-    band.multiplier = std::max(band.multiplier, 1.959964);
+    line.band.multiplier = std::max(line.band.multiplier, 1.959964);
   }
   return line;
 }
@@ -161,7 +153,7 @@ double edge_meets(const Trend& trend, double side, double limit, double resistan
   for (int k = 0; k < n_steps; ++k) {
     const double next = goes_up ? power * step : power / step;
     if ((rise(next) < limit) != goes_up) {
-      return bisect(rise, limit, std::min(power, next), std::max(power, next));
+      return crossing(rise, limit, std::min(power, next), std::max(power, next));
     }
     power = next;
   }
@@ -170,31 +162,6 @@ double edge_meets(const Trend& trend, double side, double limit, double resistan
 
 } // namespace
 
-/// Student's t with 0.975 below it. Source: NIST/SEMATECH e-Handbook of Statistical Methods, table
-/// 1.3.6.7.2, to 30 degrees of freedom; above, Abramowitz and Stegun 1964, eq. 26.7.5.
-double student_quantile(double degrees) {
-  constexpr std::array<double, 30> table{12.706, 4.303, 3.182, 2.776, 2.571, 2.447, 2.365, 2.306,
-                                         2.262,  2.228, 2.201, 2.179, 2.160, 2.145, 2.131, 2.120,
-                                         2.110,  2.101, 2.093, 2.086, 2.080, 2.074, 2.069, 2.064,
-                                         2.060,  2.056, 2.052, 2.048, 2.045, 2.042};
-  if (degrees <= 1.0) {
-    return table.front();
-  }
-  if (degrees < 30.0) { // between whole numbers linear in 1 / degrees
-    const auto below = static_cast<int>(degrees);
-    const double part = (1.0 / below - 1.0 / degrees) / (1.0 / below - 1.0 / (below + 1));
-    return table[below - 1] + part * (table[below] - table[below - 1]);
-  }
-  if (degrees == 30.0) {
-    return table.back();
-  }
-  constexpr double z = 1.959964;
-  constexpr double z3 = z * z * z;
-  constexpr double z5 = z3 * z * z;
-  return z + (z3 + z) / (4.0 * degrees) +
-         (5.0 * z5 + 16.0 * z3 + 3.0 * z) / (96.0 * degrees * degrees);
-}
-
 Trend fit_power_law(std::span<const TrendPoint> points) {
   const std::vector<TrendPoint> kept = usable(points);
   Trend trend;
@@ -202,13 +169,12 @@ Trend fit_power_law(std::span<const TrendPoint> points) {
   if (kept.empty()) {
     return trend;
   }
-  std::vector<LinePoint> logarithms;
-  logarithms.reserve(kept.size());
+  Columns logarithms;
   for (const TrendPoint& point : kept) {
-    logarithms.push_back(
-        {std::log(point.power_w), std::log(point.rise_k), point.rise_error_k / point.rise_k});
+    logarithms.add(std::log(point.power_w), std::log(point.rise_k),
+                   point.rise_error_k / point.rise_k);
   }
-  const Line line = fit_weighted(logarithms, 1.0);
+  const Line line = fit_with_band(logarithms, 1.0);
   trend.exponent = line.slope;
   trend.factor = std::exp(line.mean_y - line.slope * line.band.mean_x);
   trend.band = line.band;
@@ -227,14 +193,13 @@ Trend fit_line(std::span<const TrendPoint> points) {
   if (kept.empty()) {
     return trend;
   }
-  std::vector<LinePoint> plain;
-  plain.reserve(kept.size());
+  Columns plain;
   double resistance = 0.0; // mean over the points, for a line through zero
   for (const TrendPoint& point : kept) {
-    plain.push_back({point.power_w, point.rise_k, point.rise_error_k});
+    plain.add(point.power_w, point.rise_k, point.rise_error_k);
     resistance += point.rise_k / point.power_w / trend.n_points;
   }
-  const Line line = fit_weighted(plain, resistance);
+  const Line line = fit_with_band(plain, resistance);
   trend.exponent = trend.exponent_low = trend.exponent_high = 1.0;
   trend.factor = line.slope;
   trend.offset_k = line.one_x ? 0.0 : line.mean_y - line.slope * line.band.mean_x;
@@ -294,7 +259,7 @@ PowerLimit power_limit(const Trend& trend, std::span<const TrendPoint> points, d
         core_rise(kept[k]) > limit_rise_k) {
       const Branch branch = through(kept[k - 1], kept[k], die_to_base_k_per_w);
       const auto rise = [&](double power) { return branch.core_rise(power); };
-      return {bisect(rise, limit_rise_k, kept[k - 1].power_w, kept[k].power_w), false};
+      return {crossing(rise, limit_rise_k, kept[k - 1].power_w, kept[k].power_w), false};
     }
   }
   return {reach(branch_of(trend, die_to_base_k_per_w), limit_rise_k), true};

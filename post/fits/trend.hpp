@@ -43,9 +43,6 @@ struct Interval {
   double high = 0.0;
 };
 
-/// Student's t with 0.975 below it, for 1 or more degrees of freedom, whole or not.
-[[nodiscard]] double student_quantile(double degrees);
-
 /// One point gives exponent 1 (a straight line through zero); points with no power or no rise do
 /// not take part. n_points = 0 when none is left. Where every point has a standard error, weights
 /// are 1 / error^2 (of the logarithm); intervals come from the scatter about the fit with Student's

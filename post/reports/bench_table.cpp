@@ -1,3 +1,4 @@
+#include "post/fits/student.hpp"
 #include "post/reports/bench_report.hpp"
 #include "post/reports/choices.hpp"
 #include "post/reports/table_parts.hpp"

@@ -2,7 +2,6 @@
 
 #include <cerrno>
 #include <fstream>
-#include <stdexcept>
 #include <system_error>
 
 namespace tiltfin {
@@ -26,7 +25,7 @@ void write_text(const std::filesystem::path& path, const std::string& text) {
   if (failure) {
     std::error_code ignored;
     std::filesystem::remove(temporary, ignored);
-    throw std::runtime_error("cannot write " + path.string() + ": " + failure.message());
+    throw WriteError("cannot write " + path.string() + ": " + failure.message());
   }
 }
 

@@ -2,11 +2,17 @@
 // Files appear whole or not at all.
 
 #include <filesystem>
+#include <stdexcept>
 #include <string>
 
 namespace tiltfin {
 
-/// Writes text through a temporary name and a rename; throws std::runtime_error with the path.
+/// A file or directory that cannot be written; the message names it and the reason.
+struct WriteError : std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
+
+/// Writes text through a temporary name and a rename; throws WriteError.
 void write_text(const std::filesystem::path& path, const std::string& text);
 
 } // namespace tiltfin

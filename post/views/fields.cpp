@@ -150,8 +150,8 @@ void write_fields(const std::filesystem::path& path, const Section& section,
   writer->WriteToOutputStringOn();
   writer->Write();
   if (writer->GetErrorCode() != vtkErrorCode::NoError) {
-    throw std::runtime_error("cannot write " + path.string() + ": " +
-                             vtkErrorCode::GetStringFromErrorCode(writer->GetErrorCode()));
+    throw WriteError("cannot write " + path.string() + ": " +
+                     vtkErrorCode::GetStringFromErrorCode(writer->GetErrorCode()));
   }
   write_text(path, writer->GetOutputString());
 }

@@ -13,7 +13,7 @@ namespace tiltfin {
 /// with fin media fin_temperature_c and porosity.
 /// Point array: streamfunction_m2_per_s. Field data: gravity_m_per_s2 (3), power_w, panel,
 /// orientation, status, depth_m, material_names. Coordinates in m, board frame.
-/// Written to a temporary name and renamed; throws std::runtime_error with the path on failure.
+/// Written to a temporary name and renamed; throws WriteError on failure.
 void write_fields(const std::filesystem::path& path, const Section& section,
                   const Solution& solution, const Outcome& outcome);
 

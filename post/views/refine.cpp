@@ -1,32 +1,18 @@
 #include "post/views/refine.hpp"
 
+// clang-format off
+#include <math.h> // first: as of Boost 1.74 the next one looks for isnan outside of std
+#include <boost/math/interpolators/pchip.hpp>
+// clang-format on
+
 #include <algorithm>
 #include <cmath>
 
 namespace tiltfin {
 namespace {
 
-/// Slope of the data at point k: weighted harmonic mean of the slopes beside it, zero at an
-/// extreme; at the ends the slope beside it.
-double slope_at(const std::vector<double>& x, const std::vector<double>& f, std::size_t k) {
-  const auto secant = [&](std::size_t m) { return (f[m + 1] - f[m]) / (x[m + 1] - x[m]); };
-  if (k == 0) {
-    return secant(0);
-  }
-  if (k + 1 == x.size()) {
-    return secant(k - 1);
-  }
-  const double before = secant(k - 1);
-  const double after = secant(k);
-  if (before * after <= 0.0) {
-    return 0.0;
-  }
-  const double h_before = x[k] - x[k - 1];
-  const double h_after = x[k + 1] - x[k];
-  const double w_before = 2.0 * h_after + h_before;
-  const double w_after = h_after + 2.0 * h_before;
-  return (w_before + w_after) / (w_before / before + w_after / after);
-}
+using Curve = boost::math::interpolators::pchip<std::vector<double>>;
+constexpr int fewest_cells = 3; // that it takes
 
 std::vector<double> finer_lines(const Axis& axis, double largest_step) {
   std::vector<double> lines;
@@ -40,27 +26,18 @@ std::vector<double> finer_lines(const Axis& axis, double largest_step) {
   return lines;
 }
 
-/// Cubic Hermite interpolation of (x, f) at ascending `places` within x.
+/// Values of the curve through (x, f) at ascending `places` within x.
 std::vector<double> interpolated(const std::vector<double>& x, const std::vector<double>& f,
                                  const std::vector<double>& places) {
-  std::vector<double> slopes;
-  for (std::size_t k = 0; k < x.size(); ++k) {
-    slopes.push_back(slope_at(x, f, k));
-  }
+  const Curve curve(std::vector<double>{x}, std::vector<double>{f});
   std::vector<double> values;
   std::size_t k = 0;
   for (const double place : places) {
     while (k + 2 < x.size() && place >= x[k + 1]) {
       ++k;
     }
-    const double h = x[k + 1] - x[k];
-    const double t = (place - x[k]) / h;
-    const double s = 1.0 - t;
-    // Written with differences, so that equal values give exactly that value.
-    const double value = f[k] + t * t * (3.0 - 2.0 * t) * (f[k + 1] - f[k]) +
-                         h * t * s * (s * slopes[k] - t * slopes[k + 1]);
     const auto [low, high] = std::minmax(f[k], f[k + 1]);
-    values.push_back(std::clamp(value, low, high)); // only rounding can be outside
+    values.push_back(std::clamp(curve(place), low, high)); // only rounding can be outside
   }
   return values;
 }
@@ -69,6 +46,9 @@ std::vector<double> interpolated(const std::vector<double>& x, const std::vector
 
 NodeField refined(const TensorMesh& mesh, const std::vector<double>& node_values,
                   double largest_step) {
+  if (std::min(mesh.x.n(), mesh.y.n()) < fewest_cells) {
+    return {mesh.x.faces, mesh.y.faces, node_values};
+  }
   NodeField field;
   field.x = finer_lines(mesh.x, largest_step);
   field.y = finer_lines(mesh.y, largest_step);

@@ -16,7 +16,8 @@ struct NodeField {
 };
 
 /// Piecewise cubic, monotone between nodes, direction by direction; every mesh line is kept and
-/// lines are added between so that none are farther apart than `largest_step` [m].
+/// lines are added between so that none are farther apart than `largest_step` [m]. A mesh of fewer
+/// than three cells along a direction is left as it is.
 /// Source: Fritsch and Butland 1984, SIAM J. Sci. Stat. Comput. 5, 300-304 (slopes inside).
 [[nodiscard]] NodeField refined(const TensorMesh& mesh, const std::vector<double>& node_values,
                                 double largest_step);

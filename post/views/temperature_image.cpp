@@ -2,6 +2,7 @@
 
 #include "post/views/colour.hpp"
 
+#include <vtkBase64Utilities.h>
 #include <vtkImageData.h>
 #include <vtkNew.h>
 #include <vtkPNGWriter.h>
@@ -56,20 +57,9 @@ double temperature_at(const Problem& problem, const State& state, const Neighbou
 }
 
 std::string base64(const unsigned char* bytes, std::size_t size) {
-  constexpr const char* digits = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-  std::string text;
-  for (std::size_t k = 0; k < size; k += 3) {
-    const std::size_t n = std::min<std::size_t>(3, size - k);
-    unsigned int bits = 0;
-    for (std::size_t m = 0; m < 3; ++m) {
-      bits = (bits << 8U) | (m < n ? bytes[k + m] : 0U);
-    }
-    text += digits[(bits >> 18U) & 63U];
-    text += digits[(bits >> 12U) & 63U];
-    text += n > 1 ? digits[(bits >> 6U) & 63U] : '=';
-    text += n > 2 ? digits[bits & 63U] : '=';
-  }
-  return text;
+  std::vector<unsigned char> text(4 * ((size + 2) / 3));
+  const unsigned long length = vtkBase64Utilities::Encode(bytes, size, text.data());
+  return {text.begin(), text.begin() + static_cast<std::ptrdiff_t>(length)};
 }
 
 } // namespace

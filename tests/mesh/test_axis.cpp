@@ -1,4 +1,5 @@
 #include "mesh/axis.hpp"
+#include "mesh/mesh_error.hpp"
 #include "tests/catch.hpp"
 
 #include <algorithm>
@@ -224,6 +225,6 @@ TEST_CASE("Axis: input that cannot be meshed is refused", "[axis]") {
   CHECK_THROWS_AS(make({{0.0, std::nan("")}, {1.0, 0.1}}, growth, 0), std::invalid_argument);
   CHECK_THROWS_AS(make({{0.0, 0.1}, {1.0, 0.1}}, 0.9, 0), std::invalid_argument);
   CHECK_THROWS_AS(make({{0.0, 0.1}, {1.0, 0.1}}, growth, 3), std::invalid_argument);
-  CHECK_THROWS_AS(make({{0.0, 1e-9}, {1.0, 1e-9}}, 1.0, 0), std::invalid_argument);
+  CHECK_THROWS_AS(make({{0.0, 1e-9}, {1.0, 1e-9}}, 1.0, 0), MeshError);
   CHECK_NOTHROW(make({{0.0, 0.1}, {1.0, 0.1}}, growth, 2));
 }

@@ -1,3 +1,4 @@
+#include "mesh/mesh_error.hpp"
 #include "mesh/section.hpp"
 #include "tests/catch.hpp"
 
@@ -55,7 +56,7 @@ void check_rectangle(const Rectangle& found, const Rectangle& expected) {
 std::string refusal(const Section& section) {
   try {
     check(section);
-  } catch (const std::invalid_argument& error) {
+  } catch (const MeshError& error) {
     return error.what();
   }
   return "";
@@ -271,6 +272,6 @@ TEST_CASE("Check: a grille is a straight line that runs through no solid", "[sec
   section.grilles[0].line.y1 = 0.064;
   section.grilles[0].quadratic = -1.0;
   CHECK_THAT(refusal(section), ContainsSubstring("needs losses that are not negative"));
-  CHECK_THROWS_AS(grille_losses(1.0, 3e-3, 1e-3), std::invalid_argument);
-  CHECK_THROWS_AS(grille_losses(0.4, 0.0, 1e-3), std::invalid_argument);
+  CHECK_THROWS_AS(grille_losses(1.0, 3e-3, 1e-3), MeshError);
+  CHECK_THROWS_AS(grille_losses(0.4, 0.0, 1e-3), MeshError);
 }

@@ -1,3 +1,4 @@
+#include "mesh/mesh_error.hpp"
 #include "mesh/tensor_mesh.hpp"
 #include "tests/catch.hpp"
 
@@ -312,7 +313,7 @@ TEST_CASE("Settle: numbers that make no mesh are refused", "[tensor_mesh]") {
   CHECK_THROWS_AS(settle(section, wanted), std::invalid_argument);
   Section overlapping = stack();
   overlapping.solids[1].extent = overlapping.solids[0].extent;
-  CHECK_THROWS_AS(make_mesh(overlapping, {}), std::invalid_argument);
+  CHECK_THROWS_AS(make_mesh(overlapping, {}), MeshError);
 }
 
 TEST_CASE("Air regions: a stack leaves the air in one piece", "[tensor_mesh]") {

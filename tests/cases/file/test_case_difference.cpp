@@ -1,68 +1,101 @@
+// In which keys two cases differ: values are compared, not how they are shown.
 #include "cases/file/case_difference.hpp"
 #include "tests/cases/case_texts.hpp"
 #include "tests/catch.hpp"
+
+#include <string>
+#include <vector>
 
 using namespace tiltfin;
 using namespace tiltfin::tests;
 
 namespace {
 
-/// The stack with `tables` before its conditions, turned by quarters (a surface follows gravity).
-Case with_tables(const std::string& tables) {
-  return parse_case(edited(edited(stack_text, "[conditions]", tables + "[conditions]"),
-                           "[\"upright\", 30]", "[\"upright\", \"flat-up\"]"),
-                    "t.toml");
+/// The case with a surface of the room under it.
+std::string on_desk(const std::string& keys) {
+  return edited(edited(stack_text, "30]\n[case]", "\"flat-up\"]\n[case]"), "margin_mm = 50\n",
+                "margin_mm = 50\n[[room.surface]]\nat = \"below\"\n" + keys);
 }
 
-Case with_desk(const std::string& distance_mm) {
-  return with_tables("[[room.surface]]\nat = \"below\"\ndistance_mm = " + distance_mm + "\n");
+std::string with_part(const std::string& keys) {
+  return edited(stack_text, "[board]",
+                "[[part]]\nname = \"disk\"\nx_mm = [40, 55]\nconductivity_w_per_mk = 5\n" + keys +
+                    "[board]");
 }
 
-Case with_disk(const std::string& power_w) {
-  return with_tables("[[part]]\nname = \"disk\"\nx_mm = [40, 55]\ny_mm = [5, 15]\n"
-                     "conductivity_w_per_mk = [2, 20]\npower_w = " +
-                     power_w + "\n");
+/// "key: first, second" of every difference in a table.
+std::vector<std::string> differences(const std::string& a, const std::string& b,
+                                     const std::string& table) {
+  std::vector<std::string> texts;
+  for (const KeyDifference& difference :
+       differing_keys(parse_case(a, "a.toml"), parse_case(b, "b.toml"), table)) {
+    texts.push_back(difference.key + ": " + difference.first + ", " + difference.second);
+  }
+  return texts;
 }
+
+std::optional<KeyDifference> condition(const std::string& a, const std::string& b) {
+  return differing_condition(parse_case(a, "a.toml"), parse_case(b, "b.toml"));
+}
+
+using Texts = std::vector<std::string>;
 
 } // namespace
 
-TEST_CASE("Case difference: a surface of the room at another distance is another condition",
-          "[difference]") {
-  const auto difference = differing_condition(with_desk("5"), with_desk("40"));
-  REQUIRE(difference.has_value());
-  CHECK(difference->key == "room.surface[1].distance_mm");
-  CHECK(difference->first == "5");
-  CHECK(difference->second == "40");
-  CHECK_FALSE(differing_condition(with_desk("5"), with_desk("5.0")).has_value());
-
-  const auto missing = differing_condition(with_desk("5"), with_tables(""));
-  REQUIRE(missing.has_value());
-  CHECK(missing->key == "room.surface[1]");
-  CHECK(missing->second == "not given");
+TEST_CASE("Case difference: surfaces of the room are compared by their values",
+          "[case_difference]") {
+  const std::string near = on_desk("distance_mm = 5\n");
+  const std::string far = on_desk("distance_mm = 40\n");
+  const std::optional<KeyDifference> found = condition(near, far);
+  REQUIRE(found.has_value());
+  CHECK(found->key == "room.surface[1].distance_mm");
+  CHECK(found->first == "5");
+  CHECK(found->second == "40");
+  CHECK_FALSE(condition(near, near).has_value());
+  CHECK_FALSE(condition(near, on_desk("distance_mm = 5.0\nkind = \"insulated\"\n")).has_value());
+  const std::string both = "distance_mm = 5\norientations = [\"flat-up\", \"upright\"]\n";
+  CHECK_FALSE(condition(near, on_desk(both)).has_value()); // all is the default
+  const std::optional<KeyDifference> once =
+      condition(on_desk("distance_mm = 5\norientations = [\"upright\"]\n"), near);
+  REQUIRE(once.has_value());
+  CHECK(once->key == "room.surface[1].orientations");
+  const std::optional<KeyDifference> painted =
+      condition(near, on_desk("distance_mm = 5\nfinish = \"painted\"\n"));
+  REQUIRE(painted.has_value());
+  CHECK(painted->key == "room.surface[1].finish");
+  const std::string without = edited(stack_text, "30]\n[case]", "\"flat-up\"]\n[case]");
+  const std::optional<KeyDifference> none = condition(without, near);
+  REQUIRE(none.has_value());
+  CHECK(none->key == "room.surface[1]");
+  CHECK(none->first == "not given");
+  CHECK(none->second ==
+        "{at = \"below\", distance_mm = 5, orientations = [\"upright\", \"flat-up\"]}");
 }
 
-TEST_CASE("Case difference: parts are compared one by one", "[difference]") {
-  const std::vector<KeyDifference> differences =
-      differing_keys(with_disk("3"), with_disk("4"), "part");
-  REQUIRE(differences.size() == 1);
-  CHECK(differences[0].key == "part[1].power_w");
-  CHECK(differences[0].first == "3");
-  CHECK(differences[0].second == "4");
-  CHECK(differing_keys(with_disk("3"), with_disk("3"), "part").empty());
-  CHECK(differing_keys(with_disk("3"), with_tables(""), "part").size() == 1);
+TEST_CASE("Case difference: parts are compared one by one", "[case_difference]") {
+  const std::string a = with_part("y_mm = [90, 110]\npower_w = 3\n");
+  CHECK(differences(a, a, "part").empty());
+  CHECK(differences(a, with_part("y_mm = [95, 110]\n"), "part") ==
+        Texts{"part[1].power_w: 3, 0", "part[1].y_mm: [90, 110], [95, 110]"});
+  CHECK(differences(stack_text, with_part("y_mm = [90, 110]\n"), "part") ==
+        Texts{"part[1]: not given, {conductivity_w_per_mk = 5, name = \"disk\", "
+              "x_mm = [40, 55], y_mm = [90, 110]}"});
 }
 
-TEST_CASE("Case difference: a default written out is no difference, nor is the order of a list",
-          "[difference]") {
-  const Case plain = with_tables("");
-  const Case written = with_tables("[limit]\ntemperature_c = 100\ndie_to_base_k_per_w = 0\n");
-  CHECK_FALSE(differing_condition(plain, written).has_value());
-  const Case turned = parse_case(
-      edited(edited(stack_text, "[conditions]", "[limit]\ntemperature_c = 100\n[conditions]"),
-             "[\"upright\", 30]", "[\"flat-up\", \"upright\"]"),
-      "t.toml");
-  CHECK_FALSE(differing_condition(plain, turned).has_value());
-  const Case cooler_limit = with_tables("[limit]\ntemperature_c = 90\n");
-  REQUIRE(differing_condition(plain, cooler_limit).has_value());
-  CHECK(differing_condition(plain, cooler_limit)->key == "limit.temperature_c");
+TEST_CASE("Case difference: walls of a panel state are a set, defaults hold everywhere",
+          "[case_difference]") {
+  const auto open = [](const std::string& walls) {
+    return edited(stack_text, "open = [\"east\"]", "open = " + walls);
+  };
+  CHECK(differences(open("[\"east\", \"north\"]"), open("[\"north\", \"east\"]"), "case").empty());
+  CHECK(differences(open("[\"east\"]"), open("[\"north\"]"), "case") ==
+        Texts{"case.panel[2].open: [\"east\"], [\"north\"]"});
+  CHECK(differences(stack_text,
+                    edited(stack_text, "height_mm = 120", "height_mm = 120\nwall_thickness_mm = 1"),
+                    "case")
+            .empty());
+  CHECK(differences(stack_text, stack_text + "[mesh]\ngrowth = 1.2\ncells_per_gap = 9\n", "mesh") ==
+        Texts{"mesh.cells_per_gap: 8, 9"});
+  // A drawn section has no margin, as a cooler without one.
+  CHECK_FALSE(condition(drawn_text, drawn_text + "[limit]\nspreading_k_per_w = 0.3\n").has_value());
 }

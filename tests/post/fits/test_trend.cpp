@@ -1,8 +1,10 @@
+#include "post/fits/student.hpp"
 #include "post/fits/trend.hpp"
 #include "tests/catch.hpp"
 
 #include <array>
 #include <cmath>
+#include <numbers>
 #include <random>
 #include <vector>
 
@@ -25,9 +27,9 @@ const std::vector<TrendPoint> noisy{
     {10.0, 14.2, 0.1}, {20.0, 25.1, 0.125}, {40.0, 43.9, 0.25}, {60.0, 61.8, 0.45}};
 
 /// Reference numbers of the checks named "statistics library": SciPy 1.10.1 with NumPy 1.24.2,
-/// printed with 8 digits or more; quantiles of ours come from a table of 4 digits, hence 3e-4.
+/// printed with 8 digits or more. Products of a quantile of 7 digits and a standard error: 1e-6.
 constexpr double printed = 1e-7;
-constexpr double quantile_digits = 3e-4;
+constexpr double product = 1e-6;
 
 std::vector<TrendPoint> without_errors(std::vector<TrendPoint> points) {
   for (TrendPoint& point : points) {
@@ -51,13 +53,13 @@ TEST_CASE("Trend: an exact power law is found again", "[trend]") {
 TEST_CASE("Trend: the interval is Student's", "[trend]") {
   // By hand: ln P = 0, 1, 2 and ln rise = 0, 1.1, 1.9 give the slope 1.9 / 2 = 0.95, the
   // intercept 1 - 0.95 = 0.05, residuals -0.05, 0.1, -0.05, the standard error
-  // sqrt(0.015 / 1 / 2), and with one degree of freedom t = 12.706 (standard table).
+  // sqrt(0.015 / 1 / 2), and with one degree of freedom (Cauchy) t = tan(0.475 pi) = 12.706.
   const std::vector<TrendPoint> points{
       {1.0, 1.0}, {std::exp(1.0), std::exp(1.1)}, {std::exp(2.0), std::exp(1.9)}};
   const Trend trend = fit_power_law(points);
   CHECK_THAT(trend.exponent, WithinRel(0.95, rounding));
   CHECK_THAT(trend.factor, WithinRel(std::exp(0.05), rounding));
-  const double half_width = 12.706 * std::sqrt(0.0075);
+  const double half_width = std::tan(0.475 * std::numbers::pi) * std::sqrt(0.0075);
   CHECK_THAT(trend.exponent_low, WithinRel(0.95 - half_width, 1e-10));
   CHECK_THAT(trend.exponent_high, WithinRel(0.95 + half_width, 1e-10));
   CHECK_THAT(trend.largest_misfit, WithinRel(1.0 - std::exp(-0.1), 1e-10));
@@ -122,8 +124,7 @@ TEST_CASE("Trend: the unweighted power law agrees with a statistics library", "[
   const Trend trend = fit_power_law(without_errors(noisy));
   CHECK_THAT(trend.exponent, WithinRel(0.8186290757, printed));
   CHECK_THAT(std::log(trend.factor), WithinRel(0.7682493412, printed));
-  CHECK_THAT(trend.exponent_high - trend.exponent,
-             WithinRel(4.302653 * 0.0039465276, quantile_digits));
+  CHECK_THAT(trend.exponent_high - trend.exponent, WithinRel(4.302653 * 0.0039465276, product));
 }
 
 TEST_CASE("Trend: the weighted fits agree with a statistics library", "[trend]") {
@@ -135,10 +136,9 @@ TEST_CASE("Trend: the weighted fits agree with a statistics library", "[trend]")
   CHECK_THAT(std::log(trend.factor), WithinRel(0.7716238955, fitted));
   CHECK_THAT(fitted_rise(trend, 50.0), WithinRel(52.97262526757227, fitted));
   const double t = 4.302653;
-  CHECK_THAT(trend.exponent - trend.exponent_low, WithinRel(t * 0.0044688357, quantile_digits));
+  CHECK_THAT(trend.exponent - trend.exponent_low, WithinRel(t * 0.0044688357, product));
   const Interval band = fitted_rise_interval(trend, 50.0);
-  CHECK_THAT(std::log(band.high / 52.97262526757227),
-             WithinRel(t * 0.00399934511502152, quantile_digits));
+  CHECK_THAT(std::log(band.high / 52.97262526757227), WithinRel(t * 0.00399934511502152, product));
 
   const Trend line = fit_line(noisy);
   CHECK(line.is_line);
@@ -147,20 +147,18 @@ TEST_CASE("Trend: the weighted fits agree with a statistics library", "[trend]")
   const double variance =
       0.5869862698635425 - 2.0 * 50.0 * 0.0239044679852061 + 2500.0 * 0.0013745161223677502;
   const Interval line_band = fitted_rise_interval(line, 50.0);
-  CHECK_THAT(0.5 * (line_band.high - line_band.low),
-             WithinRel(t * std::sqrt(variance), quantile_digits));
+  CHECK_THAT(0.5 * (line_band.high - line_band.low), WithinRel(t * std::sqrt(variance), product));
 }
 
-TEST_CASE("Trend: Student's quantile is never below a statistics library's", "[trend]") {
-  // scipy.stats.t.ppf(0.975, degrees). Linear in 1 / degrees between the table's whole numbers is
-  // on the wide side, most of all below 2 degrees; 2e-4: digits of the table.
+TEST_CASE("Trend: Student's quantile agrees with a statistics library's", "[trend]") {
+  // scipy.stats.t.ppf(0.975, degrees), printed with 10 digits; that for 45 was copied wrongly in
+  // its ninth and is from Abramowitz and Stegun 1964, eq. 26.7.3, solved for t.
   const std::vector<std::array<double, 2>> values{
       {1.0, 12.706204736}, {1.5, 6.016663108},  {2.5, 3.574654842}, {7.3, 2.345066737},
-      {12.5, 2.169185943}, {29.5, 2.043724967}, {45.0, 2.014103385}};
+      {12.5, 2.169185943}, {29.5, 2.043724967}, {45.0, 2.014103389}};
   for (const auto& [degrees, quantile] : values) {
     CAPTURE(degrees);
-    CHECK(student_quantile(degrees) > quantile * (1.0 - 2e-4));
-    CHECK(student_quantile(degrees) < quantile * (degrees < 2.0 ? 1.2 : 1.02));
+    CHECK_THAT(student_quantile(degrees), WithinRel(quantile, 1e-9));
   }
 }
 

@@ -1,0 +1,63 @@
+#include "cases/commands/common_options.hpp"
+
+#include <fmt/format.h>
+
+#include <cstdio>
+
+namespace tiltfin {
+
+Option weights_option(std::vector<std::string>& weights) {
+  return {"--weights", &weights,
+          "How much orientations count together, such as upright=3 flat-up=1 (default: all alike)"};
+}
+
+Option jobs_option(int& jobs, const std::string& help) {
+  return {"--jobs", &jobs, help, {.range = {{1, 4096}}}};
+}
+
+std::vector<Option> log_options(LogArguments& logs) {
+  const std::string alone = "Logs without a case file";
+  const OptionRule plain{.group = alone};
+  const OptionRule one_or_two{.count = {{1, 2}}, .group = alone};
+  return {
+      {"logs", &logs.logs, "A case file (TOML) with [bench], or logs (CSV)", {.is_needed = true}},
+      {"--time", &logs.time, "Column of the time, or of date and time (default: 1)", one_or_two},
+      {"--time-unit",
+       &logs.time_unit,
+       "Default: as the log shows",
+       {.members = {"s", "min", "h", "ms", "stamp"}, .group = alone}},
+      {"--temperature", &logs.temperatures, "Columns of the core's temperatures, degrees Celsius",
+       plain},
+      {"--hottest", &logs.hottest, "Take the hottest of them, not their mean", plain},
+      {"--at-base", &logs.is_at_base, "The base was measured, not the core", plain},
+      {"--ambient", &logs.ambient, "Column of the room's temperature", plain},
+      {"--ambient-file", &logs.ambient_file, "Second log that holds it", plain},
+      {"--ambient-time", &logs.ambient_time, "Its column of the time (default: 1)", one_or_two},
+      {"--ambient-c",
+       &logs.ambient_c,
+       "The room's temperature, if constant",
+       {.range = {{-60.0, 300.0}}, .group = alone}},
+      {"--power", &logs.power, "Column of the power, W", plain},
+      {"--power-w", &logs.powers_w, "Power, one for all logs or one each", plain},
+      {"--orientation", &logs.orientations,
+       "Orientation, one for all logs or one each (default: upright)", plain},
+      {"--panel", &logs.panels, "Panel state, one for all logs or one each", plain},
+      {"--room-c", &logs.room_c, "Room for the power limit (default: 25)", plain},
+      {"--limit-c", &logs.limit_c, "Limit of the core (default: 100)", plain},
+      {"--die-to-base",
+       &logs.core_to_base_k_per_w,
+       "Resistance, K/W, with --at-base",
+       {.range = {{0.0, 1e300}}, .group = alone}},
+      {"--line", &logs.fits_line, "Fit a straight line instead of a power law"}};
+}
+
+void print_line(const std::string& line) {
+  fmt::print(stderr, "{}\n", line);
+}
+
+int say_interrupted() {
+  fmt::print(stderr, "interrupted: what is finished is kept, the same command goes on\n");
+  return interrupted;
+}
+
+} // namespace tiltfin

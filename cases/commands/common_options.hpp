@@ -1,0 +1,23 @@
+#pragma once
+// Options and words that several commands share.
+
+#include "cases/bench/bench.hpp"
+#include "cases/commands/command.hpp"
+
+#include <string>
+#include <vector>
+
+namespace tiltfin {
+
+[[nodiscard]] Option weights_option(std::vector<std::string>& weights);
+[[nodiscard]] Option jobs_option(int& jobs, const std::string& help);
+
+/// Which logs are read, and how.
+[[nodiscard]] std::vector<Option> log_options(LogArguments& logs);
+
+void print_line(const std::string& line); ///< on stderr
+
+/// Says that what is finished is kept; the exit code.
+[[nodiscard]] int say_interrupted();
+
+} // namespace tiltfin

@@ -1,0 +1,64 @@
+// tiltfin compare: solved conditions against logs.
+#include "cases/bench/compare.hpp"
+
+#include "cases/commands/command.hpp"
+#include "cases/commands/common_options.hpp"
+#include "post/text/text_file.hpp"
+
+#include <fmt/format.h>
+
+#include <cstdio>
+#include <filesystem>
+#include <memory>
+
+namespace tiltfin {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct CompareCommand {
+  CompareArguments what;
+  std::string directory;
+};
+
+int run_compare(const CompareCommand& command) {
+  const BenchInput input = bench_input(command.what.logs);
+  const BenchResult result = reduce_bench(input);
+  const ComparisonReport report = compare_with_bench(command.what, input, result);
+  fmt::print(stderr, "{}", bad_row_list(result));
+  if (!command.directory.empty()) {
+    const fs::path directory = command.directory;
+    fs::create_directories(directory);
+    write_text(directory / "compare.csv", comparison_csv(report));
+    write_text(directory / "compare.json", comparison_json(report));
+    write_text(directory / "compare.svg", comparison_chart(report));
+  }
+  fmt::print("{}", comparison_table(report));
+  if (report.is_calibrated && !report.calibration.refusal.empty()) {
+    fmt::print(stderr, "tiltfin: --calibrate: refused: {}; the comparison above stands\n",
+               report.calibration.refusal);
+    return bad_input;
+  }
+  return fine;
+}
+
+} // namespace
+
+CommandLine declare_compare() {
+  const auto compare = std::make_shared<CompareCommand>();
+  CommandLine line{log_options(compare->what.logs), [compare] { return run_compare(*compare); }};
+  line.options.insert(line.options.begin(), {"results",
+                                             &compare->what.results,
+                                             "Directory that a solve has written",
+                                             {.is_needed = true}});
+  line.options.push_back({"--calibrate",
+                          &compare->what.unknowns,
+                          "One or two unknowns to estimate",
+                          {.members = {"die-to-base", "heat-share", "depth"}}});
+  line.options.push_back(
+      {"--using", &compare->what.use, "Only from these orientations; the others are predicted"});
+  line.options.push_back({"-o,--output", &compare->directory, "Directory for tables and chart"});
+  return line;
+}
+
+} // namespace tiltfin

@@ -1,0 +1,57 @@
+// tiltfin rank: which cooler to take.
+#include "cases/choose/rank.hpp"
+
+#include "cases/commands/command.hpp"
+#include "cases/commands/common_options.hpp"
+#include "cases/commands/terminal.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <memory>
+
+namespace tiltfin {
+namespace {
+
+struct RankCommand {
+  RankOptions options; ///< all but directory and stop
+  std::string directory;
+};
+
+int run_rank(RankCommand& command) {
+  const Interruption interruption;
+  command.options.directory = command.directory;
+  command.options.stop = &interruption.flag();
+  const std::optional<RankReport> report = rank_coolers(command.options, print_line);
+  if (!report) {
+    return say_interrupted();
+  }
+  fmt::print("{}", rank_table(*report));
+  const bool any = std::ranges::any_of(report->coolers, [](const RankedCooler& cooler) {
+    return std::ranges::any_of(cooler.limits, [](const SolvedLimit& limit) {
+      return limit.status == SolveStatus::not_converged;
+    });
+  });
+  return any ? not_converged : fine;
+}
+
+} // namespace
+
+CommandLine declare_rank() {
+  const auto rank = std::make_shared<RankCommand>();
+  return {{{"cases",
+            &rank->options.cases,
+            "Two or more case files, or directories that a solve has written",
+            {.is_needed = true}},
+           {"-o,--output",
+            &rank->directory,
+            "Directory for the results; what is finished in it is not solved again",
+            {.is_needed = true}},
+           weights_option(rank->options.weights),
+           {"--skip-stability", &rank->options.skip_stability,
+            "A quick look at case files: do not examine whether air leaves the steady flows"},
+           jobs_option(rank->options.jobs, "Threads (default: all cores)")},
+          [rank] { return run_rank(*rank); }};
+}
+
+} // namespace tiltfin

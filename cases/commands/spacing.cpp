@@ -1,0 +1,76 @@
+// tiltfin spacing: the best gap between fins.
+#include "cases/choose/spacing.hpp"
+
+#include "cases/commands/command.hpp"
+#include "cases/commands/common_options.hpp"
+#include "cases/commands/terminal.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <memory>
+
+namespace tiltfin {
+namespace {
+
+struct SpacingCommand {
+  std::string case_file;
+  SpacingOptions options; ///< all but directory and stop
+  std::string directory;
+};
+
+int run_spacing(SpacingCommand& command) {
+  const Case the_case = read_case(command.case_file);
+  const Interruption interruption;
+  command.options.directory = command.directory;
+  command.options.stop = &interruption.flag();
+  const std::optional<SpacingReport> report = find_spacing(the_case, command.options, print_line);
+  if (!report) {
+    return say_interrupted();
+  }
+  fmt::print("{}", spacing_table(*report));
+  const bool any =
+      std::any_of(report->points.begin(), report->points.end(), [](const SpacingPoint& point) {
+        return point.ranked.status == SolveStatus::not_converged;
+      });
+  return any ? not_converged : fine;
+}
+
+} // namespace
+
+CommandLine declare_spacing() {
+  const auto spacing = std::make_shared<SpacingCommand>();
+  SpacingOptions& options = spacing->options;
+  const OptionRule length{.range = {{0.01, 1000.0}}};
+  return {{{"case",
+            &spacing->case_file,
+            "Case file (TOML) with [block] or [stack]",
+            {.is_needed = true}},
+           {"-o,--output",
+            &spacing->directory,
+            "Directory for the results; what is finished in it is not solved again",
+            {.is_needed = true}},
+           {"--power-w",
+            &options.power_w,
+            "Power of the search (default: the largest)",
+            {.range = {{1e-6, 1e6}}}},
+           {"--thickness-mm", &options.thicknesses_mm, "Thicknesses to compare", length},
+           {"--height-mm", &options.heights_mm, "Heights of fins to compare", length},
+           {"--min-gap-mm", &options.min_gap_mm,
+            "Smallest gap that can be made (default: of [spacing], else 2)", length},
+           {"--max-gap-mm", &options.max_gap_mm,
+            "Widest gap to look at (default: 20, or three times that drawn)", length},
+           {"--min-thickness-mm", &options.min_thickness_mm,
+            "Smallest thickness that can be made (default: of [spacing], else 0.8)", length},
+           weights_option(options.weights),
+           {"--skip-stability", &options.skip_stability,
+            "Do not examine the best and the drawn layout: steady flows only"},
+           {"--first",
+            &options.first_layouts,
+            "Layouts that the search starts from",
+            {.range = {{2, 50}}, .shows_default = true}},
+           jobs_option(options.jobs, "Threads (default: all cores)")},
+          [spacing] { return run_spacing(*spacing); }};
+}
+
+} // namespace tiltfin
