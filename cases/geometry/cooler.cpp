@@ -7,9 +7,9 @@
 namespace tiltfin {
 namespace {
 
-template <auto read>
+template <auto Read>
 Cooler read_as_cooler(const TomlTable& table, const Board& board) {
-  return read(table, board);
+  return Read(table, board);
 }
 
 } // namespace
