@@ -41,6 +41,7 @@ void differentiate(Function& function, std::span<const double> parameters, doubl
 }
 
 /// What MINPACK calls: residuals at x for task 1, their Jacobian for task 2.
+// NOLINTNEXTLINE(readability-function-size): the eight parameters are MINPACK's
 int evaluate(void* data, int n_residuals, int n, const double* x, double* values, double* jacobian,
              int /*leading*/, int task) {
   auto& function = *static_cast<Function*>(data);
