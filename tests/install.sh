@@ -5,7 +5,7 @@ set -eu
 cd "$(dirname "$0")/.."
 
 needed="g++ cmake ninja-build libeigen3-dev libspectra-dev libcli11-dev libtomlplusplus-dev
-  nlohmann-json3-dev libfmt-dev libcsv-dev libcminpack-dev libboost-dev catch2 libvtk9.1 $*"
+  nlohmann-json3-dev libfmt-dev libcsv-dev libcminpack-dev libboost-dev catch2 $*"
 
 if ! command -v dpkg-query >/dev/null || ! command -v apt-get >/dev/null; then
   echo "This is no Debian system; the build needs the equivalents of:" $needed libvtk9-dev >&2
@@ -20,9 +20,14 @@ missing=""
 for package in $needed; do
   is_installed "$package" || missing="$missing $package"
 done
+# VTK's libraries carry their version in the name of their package.
+if dpkg-query -W -f='${db:Status-Status}\n' 'libvtk9.[0-9]*' 2>/dev/null | grep -qx installed; then
+  vtk=there
+else
+  vtk=missing
+fi
 
-if [ -n "$missing" ]; then
-  echo "Installing:$missing (can take some minutes)" >&2
+if [ -n "$missing" ] || [ "$vtk" = missing ]; then
   if [ "$(id -u)" -eq 0 ]; then
     as_root="env"
   elif command -v sudo >/dev/null; then
@@ -32,6 +37,10 @@ if [ -n "$missing" ]; then
     exit 1
   fi
   $as_root apt-get update -qq
+  if [ "$vtk" = missing ]; then
+    missing="$missing $(apt-cache depends libvtk9-dev | sed -n 's/.*Depends: \(libvtk9\.[0-9a-z]*\)$/\1/p')"
+  fi
+  echo "Installing:$missing (can take some minutes)" >&2
   $as_root DEBIAN_FRONTEND=noninteractive \
     apt-get install -y -qq -o Dpkg::Use-Pty=0 --no-install-recommends $missing >/dev/null
 fi

@@ -239,7 +239,8 @@ TEST_CASE("March: from rest the mean ends at the steady state where that is stab
   CHECK(largest_difference(marched.state.temperature, steady.temperature) < 2e-3);
 }
 
-TEST_CASE("March: a box heated from below is unsteady at Ra 1e8 and steady at Ra 1e5", "[march]") {
+TEST_CASE("March: a box heated from below is unsteady at Ra 1e8 and steady at Ra 1e5",
+          "[march][slow]") {
   // Sugiyama et al., Phys. Rev. Lett. 105 (2010) 034503: in the square box at Pr 0.7 the large roll
   // wanders and reverses at Ra from 1e7 to 1e9; at 1e5 it is steady (both from memory).
   const Marched calm = settled_average(1e5);

@@ -332,7 +332,7 @@ TEST_CASE("Order: flow and temperature are second-order accurate on graded meshe
 }
 
 TEST_CASE("Order: flow, both temperatures and age are second-order accurate between fins",
-          "[equations][order][medium]") {
+          "[equations][order][medium][slow]") {
   for (const double strength : {0.0, 0.5}) {
     const Errors coarse = errors_on(48, strength, true);
     const Errors fine = errors_on(96, strength, true);

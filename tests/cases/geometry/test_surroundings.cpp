@@ -193,7 +193,7 @@ TEST_CASE("Surface: what cannot stand is refused", "[surroundings]") {
 }
 
 TEST_CASE("Surface: a machine that is its own mirror image rises alike on either end",
-          "[surroundings]") {
+          "[surroundings][slow]") {
   const Case the_case = parse_case(mirror_text, "t.toml");
   const std::vector<Outcome> outcomes = run_case(the_case, {}, {}).outcomes;
   REQUIRE(outcomes.size() == 2);

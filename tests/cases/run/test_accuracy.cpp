@@ -36,7 +36,7 @@ TEST_CASE("Accuracy: a percentage with or without its sign", "[accuracy]") {
   }
 }
 
-TEST_CASE("Accuracy: refines until the estimate is within the wish", "[accuracy]") {
+TEST_CASE("Accuracy: refines until the estimate is within the wish", "[accuracy][slow]") {
   const Outcome plain = outcome_with(0.0, 60000);
   const double wish = 0.5 * plain.base_rise_mean_k.error / plain.base_rise_mean_k.value;
   REQUIRE(wish > 0.0);
