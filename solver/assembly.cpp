@@ -4,7 +4,9 @@
 #include "solver/equations.hpp"
 
 #include <algorithm>
-#include <cstdint>
+#include <numeric>
+#include <type_traits>
+#include <utility>
 
 namespace tiltfin {
 
@@ -48,13 +50,15 @@ struct ResidualSink {
   void add(int row, double value) { f[index(row)] += value; }
 };
 
+struct Entry {
+  int row = 0;
+  int column = 0;
+};
+
 struct PatternSink {
-  std::vector<std::uint64_t> entries; ///< column in the upper half, row in the lower
+  std::vector<Entry> entries;
   void add(int /*row*/, double /*value*/) {}
-  void add_slope(int row, int column, double /*value*/) {
-    entries.push_back((static_cast<std::uint64_t>(column) << 32U) |
-                      static_cast<std::uint64_t>(row));
-  }
+  void add_slope(int row, int column, double /*value*/) { entries.push_back({row, column}); }
 };
 
 struct JacobianSink {
@@ -67,8 +71,12 @@ struct JacobianSink {
   }
 };
 
-template <class Number, class Sink>
+template <bool with_slopes, class Sink>
 struct Assembler {
+  /// A term of so many unknowns: with its derivative by each of them, or its value alone.
+  template <int N>
+  using Number = std::conditional_t<with_slopes, Dual<N>, double>;
+
   const Problem& problem;
   const Unknowns& unknowns;
   const std::vector<double>& z;
@@ -90,17 +98,17 @@ struct Assembler {
     }
     columns[8] = temperature_row(face.cell[0]);
     columns[9] = temperature_row(face.cell[1]);
-    std::array<Number, 10> local;
+    std::array<Number<10>, 10> local;
     for (std::size_t k = 0; k < 10; ++k) {
-      local[k] = seed<Number>(at(z, columns[k]), static_cast<int>(k));
+      local[k] = seed<Number<10>>(at(z, columns[k]), static_cast<int>(k));
     }
-    Number term = face_momentum(face, problem.air, problem.blend_peclet, local);
+    Number<10> term = face_momentum(face, problem.air, problem.blend_peclet, local);
     if (time.rate > 0.0) {
       const double gap_path = 0.5 * (face.before / face.half[0].porosity +
                                      face.after / face.half[1].porosity); // u = flow / porosity
       const double old_flow =
           time.history.empty() ? 0.0 : at(time.history, columns[1]) - at(time.history, columns[0]);
-      const Number change = (local[1] - local[0]) * time.rate - old_flow;
+      const Number<10> change = (local[1] - local[0]) * time.rate - old_flow;
       term += change * (problem.air.density * gap_path * face.sign / face.height);
     }
     scatter(sink, columns[1], face.sign, term, columns);
@@ -110,11 +118,11 @@ struct Assembler {
   void heat(const HeatFace& face) {
     const std::array<int, 4> columns{psi_row(face.node[0]), psi_row(face.node[1]),
                                      temperature_row(face.cell[0]), temperature_row(face.cell[1])};
-    std::array<Number, 4> local;
+    std::array<Number<4>, 4> local;
     for (std::size_t k = 0; k < 4; ++k) {
-      local[k] = seed<Number>(at(z, columns[k]), static_cast<int>(k));
+      local[k] = seed<Number<4>>(at(z, columns[k]), static_cast<int>(k));
     }
-    const Number term = face_heat(face, problem.air, problem.blend_peclet, local);
+    const Number<4> term = face_heat(face, problem.air, problem.blend_peclet, local);
     scatter(sink, columns[2], 1.0, term, columns);
     scatter(sink, columns[3], -1.0, term, columns);
     if (face.medium[0] >= 0 || face.medium[1] >= 0) {
@@ -133,9 +141,9 @@ struct Assembler {
     const std::array<int, 2> columns{metal_row(face, 0), metal_row(face, 1)};
     const auto local = [&](int k) {
       const int column = columns[index(k)];
-      return column < 0 ? Number(face.outside) : seed<Number>(z[index(column)], k);
+      return column < 0 ? Number<2>(face.outside) : seed<Number<2>>(z[index(column)], k);
     };
-    const Number term = fin_conduction(face, local(0), local(1));
+    const Number<2> term = fin_conduction(face, local(0), local(1));
     scatter(sink, columns[0], 1.0, term, columns);
     scatter(sink, columns[1], -1.0, term, columns);
   }
@@ -146,11 +154,11 @@ struct Assembler {
       return medium < 0 ? -1 : unknowns.air_age[index(medium)];
     };
     const std::array<int, 4> columns{psi_row(face.node[0]), psi_row(face.node[1]), row(0), row(1)};
-    std::array<Number, 4> local;
+    std::array<Number<4>, 4> local;
     for (std::size_t k = 0; k < 4; ++k) {
-      local[k] = seed<Number>(at(z, columns[k]), static_cast<int>(k));
+      local[k] = seed<Number<4>>(at(z, columns[k]), static_cast<int>(k));
     }
-    const Number term = face_age(face, problem.air, problem.blend_peclet, local);
+    const Number<4> term = face_age(face, problem.air, problem.blend_peclet, local);
     scatter(sink, columns[2], 1.0, term, columns);
     scatter(sink, columns[3], -1.0, term, columns);
   }
@@ -159,7 +167,7 @@ struct Assembler {
   void store(int row, double capacity, double release) {
     const double old = time.history.empty() ? 0.0 : time.history[index(row)];
     const std::array<int, 1> column{row};
-    Number term = seed<Number>(z[index(row)], 0) * (time.rate * capacity);
+    Number<1> term = seed<Number<1>>(z[index(row)], 0) * (time.rate * capacity);
     term += -(release + capacity * old);
     scatter(sink, row, 1.0, term, column);
   }
@@ -180,11 +188,11 @@ struct Assembler {
     store(columns[0], own.porosity * capacity, 0.0);
     store(columns[1], (1.0 - own.porosity) * capacity, problem.heat[index(cell)]);
     store(columns[2], own.porosity * own.area, 0.0);
-    std::array<Number, 3> local;
+    std::array<Number<3>, 3> local;
     for (std::size_t k = 0; k < 3; ++k) {
-      local[k] = seed<Number>(z[index(columns[k])], static_cast<int>(k));
+      local[k] = seed<Number<3>>(z[index(columns[k])], static_cast<int>(k));
     }
-    const Number heat = fin_exchange(own, problem.air, local[0], local[1], local[2]);
+    const Number<3> heat = fin_exchange(own, problem.air, local[0], local[1], local[2]);
     scatter(sink, columns[0], -1.0, heat, columns);
     scatter(sink, columns[1], 1.0, heat, columns);
     scatter(sink, columns[2], -1.0, ageing(own, problem.air, local[2]), columns);
@@ -192,15 +200,15 @@ struct Assembler {
 
   void link(const LinkCells& cells, int row) {
     const std::array<int, 1> own{row};
-    Number drop = seed<Number>(z[index(row)], 0) * (1.0 / cells.conductance);
+    Number<1> drop = seed<Number<1>>(z[index(row)], 0) * (1.0 / cells.conductance);
     scatter(sink, row, 1.0, drop, own);
     const auto patch = [&](const std::vector<int>& members, const std::vector<double>& weights,
                            double sign) {
       for (std::size_t k = 0; k < members.size(); ++k) {
         const int other = temperature_row(members[k]);
-        const Number mean = seed<Number>(z[index(other)], 0) * (-sign * weights[k]);
+        const Number<1> mean = seed<Number<1>>(z[index(other)], 0) * (-sign * weights[k]);
         scatter(sink, row, 1.0, mean, std::array<int, 1>{other});
-        const Number flow = seed<Number>(z[index(row)], 0) * (sign * weights[k]);
+        const Number<1> flow = seed<Number<1>>(z[index(row)], 0) * (sign * weights[k]);
         scatter(sink, other, 1.0, flow, own);
       }
     };
@@ -216,12 +224,12 @@ struct Assembler {
     const std::array<int, 3> columns{face.is_fixed ? -1 : behind,
                                      face.is_fixed ? -1 : temperature_row(face.cell[1]),
                                      unknowns.irradiation[zone]};
-    std::array<Number, 3> local;
+    std::array<Number<3>, 3> local;
     for (std::size_t k = 0; k < 3; ++k) {
-      local[k] = seed<Number>(at(z, columns[k]), static_cast<int>(k));
+      local[k] = seed<Number<3>>(at(z, columns[k]), static_cast<int>(k));
     }
-    const Number emitted = emission(face, local);
-    const Number heat = (emitted - local[2] * face.emissivity) * face.area;
+    const Number<3> emitted = emission(face, local);
+    const Number<3> heat = (emitted - local[2] * face.emissivity) * face.area;
     scatter(sink, columns[0], face.share_behind(), heat, columns);
     scatter(sink, columns[1], 1.0 - face.share_behind(), heat, columns);
     const double share = face.area / problem.radiation->zones[zone].strip.length();
@@ -234,7 +242,7 @@ struct Assembler {
     const RadiantZones& zones = *problem.radiation;
     const auto zone = index(k);
     const auto add = [&](int row, double factor, int column) {
-      scatter(sink, row, factor, seed<Number>(z[index(column)], 0), std::array<int, 1>{column});
+      scatter(sink, row, factor, seed<Number<1>>(z[index(column)], 0), std::array<int, 1>{column});
     };
     const int radiosity = unknowns.radiosity[zone];
     const int irradiation = unknowns.irradiation[zone];
@@ -284,37 +292,44 @@ std::vector<double> residual(const Problem& problem, const Unknowns& unknowns,
                              const std::vector<double>& z, const TimeTerm& time) {
   std::vector<double> f(z.size(), 0.0);
   ResidualSink sink{f};
-  Assembler<double, ResidualSink>{problem, unknowns, z, time, sink}.all();
+  Assembler<false, ResidualSink>{problem, unknowns, z, time, sink}.all();
   return f;
 }
 
 Jacobian make_jacobian(const Problem& problem, const Unknowns& unknowns) {
   const std::vector<double> z(index(unknowns.n), 0.0);
   PatternSink sink;
-  Assembler<Dual<10>, PatternSink>{problem, unknowns, z, TimeTerm{}, sink}.all();
-  std::vector<std::uint64_t> sorted = sink.entries;
-  std::sort(sorted.begin(), sorted.end());
-  sorted.erase(std::unique(sorted.begin(), sorted.end()), sorted.end());
+  Assembler<true, PatternSink>{problem, unknowns, z, TimeTerm{}, sink}.all();
+  // The stream by columns, then each column sorted by rows and numbered.
+  std::vector<int> first(index(unknowns.n) + 1, 0);
+  for (const Entry& entry : sink.entries) {
+    ++first[index(entry.column) + 1];
+  }
+  std::partial_sum(first.begin(), first.end(), first.begin());
+  std::vector<std::pair<int, int>> by_column(sink.entries.size()); // row, place in the stream
+  std::vector<int> next(first.begin(), first.end() - 1);
+  for (std::size_t k = 0; k < sink.entries.size(); ++k) {
+    const Entry& entry = sink.entries[k];
+    by_column[index(next[index(entry.column)]++)] = {entry.row, static_cast<int>(k)};
+  }
   Jacobian jacobian;
   SparseMatrix& matrix = jacobian.matrix;
   matrix.n = unknowns.n;
-  matrix.value.assign(sorted.size(), 0.0);
-  matrix.column_start.assign(index(unknowns.n) + 1, 0);
-  for (const std::uint64_t entry : sorted) {
-    matrix.row.push_back(static_cast<int>(entry & 0xffffffffU));
-    ++matrix.column_start[(entry >> 32U) + 1];
+  matrix.column_start.push_back(0);
+  jacobian.slot.resize(sink.entries.size());
+  for (int column = 0; column < unknowns.n; ++column) {
+    const auto begin = by_column.begin() + first[index(column)];
+    const auto end = by_column.begin() + first[index(column) + 1];
+    std::sort(begin, end);
+    for (auto entry = begin; entry != end; ++entry) {
+      if (entry == begin || entry->first != matrix.row.back()) {
+        matrix.row.push_back(entry->first);
+      }
+      jacobian.slot[index(entry->second)] = static_cast<int>(matrix.row.size()) - 1;
+    }
+    matrix.column_start.push_back(static_cast<int>(matrix.row.size()));
   }
-  for (int k = 0; k < unknowns.n; ++k) {
-    matrix.column_start[index(k) + 1] += matrix.column_start[index(k)];
-  }
-  jacobian.slot.reserve(sink.entries.size());
-  for (const std::uint64_t entry : sink.entries) {
-    const auto column = static_cast<std::size_t>(entry >> 32U);
-    const auto first = matrix.row.begin() + matrix.column_start[column];
-    const auto last = matrix.row.begin() + matrix.column_start[column + 1];
-    const auto found = std::lower_bound(first, last, static_cast<int>(entry & 0xffffffffU));
-    jacobian.slot.push_back(static_cast<int>(found - matrix.row.begin()));
-  }
+  matrix.value.assign(matrix.row.size(), 0.0);
   return jacobian;
 }
 
@@ -323,7 +338,7 @@ std::vector<double> refill(const Problem& problem, const Unknowns& unknowns,
   std::vector<double> f(z.size(), 0.0);
   std::fill(jacobian.matrix.value.begin(), jacobian.matrix.value.end(), 0.0);
   JacobianSink sink{f, jacobian};
-  Assembler<Dual<10>, JacobianSink>{problem, unknowns, z, time, sink}.all();
+  Assembler<true, JacobianSink>{problem, unknowns, z, time, sink}.all();
   return f;
 }
 

@@ -1,6 +1,6 @@
 #pragma once
-// The sparse LU behind one small interface. The numbering of the unknowns is the elimination
-// order; rows and columns are scaled before factoring.
+// The sparse LU behind one small interface: scaled rows and columns, dense fronts
+// (solver/multifrontal). The numbering of the unknowns is the order of elimination.
 
 #include "solver/assembly.hpp"
 
@@ -10,12 +10,18 @@
 
 namespace tiltfin {
 
+struct Fronts;
+
+/// What depends on the pattern alone, for several solvers to share.
+[[nodiscard]] std::shared_ptr<const Fronts> analyse(const SparseMatrix& pattern);
+
 /// `Scalar`: double, or std::complex<double> for the search of oscillating modes.
 template <class Scalar>
 class SparseSolver {
 public:
   /// `column_scale`: typical size of each unknown; the pattern must not change afterwards.
   SparseSolver(const SparseMatrix& pattern, const std::vector<double>& column_scale);
+  SparseSolver(std::shared_ptr<const Fronts> analysed, const std::vector<double>& column_scale);
   ~SparseSolver();
   SparseSolver(const SparseSolver&) = delete;
   SparseSolver& operator=(const SparseSolver&) = delete;
@@ -30,7 +36,7 @@ public:
   /// Solution of the last factored system; not finite numbers mean failure.
   [[nodiscard]] std::vector<Scalar> solve(const std::vector<Scalar>& right_side) const;
 
-  /// Entries of both factors.
+  /// Entries of both factors, with the zeros stored among them.
   [[nodiscard]] long fill() const;
 
 private:

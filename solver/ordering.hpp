@@ -7,8 +7,17 @@
 
 namespace tiltfin {
 
-/// Cells in the order of a recursive bisection whose separators are two cells wide (a node's
-/// equation reaches two nodes), separators after the halves they part. A permutation of all cells.
-[[nodiscard]] std::vector<int> dissection_order(const TensorMesh& mesh);
+/// The lower left node of a cell, with the others of the last column or row, or what the cell
+/// itself holds.
+struct GridPlace {
+  int cell = 0;
+  bool is_node = false;
+};
+
+/// Nodes and cells in the order of a recursive bisection (George, SIAM J. Numer. Anal. 10 (1973)
+/// 345-363, from memory), separators after the halves they part. A node's equation reaches two
+/// nodes, a cell's its neighbours: two lines of nodes part nodes, one line of cells parts cells.
+/// Lines that cross solids have few nodes and are preferred. Every cell and its node appear once.
+[[nodiscard]] std::vector<GridPlace> dissection_order(const TensorMesh& mesh);
 
 } // namespace tiltfin

@@ -29,6 +29,7 @@ constexpr int max_restarts = 10;
 /// Matrices of J x = -sigma M x at a state; M has the places of J.
 struct Pencil {
   SparseMatrix jacobian;
+  std::shared_ptr<const Fronts> fronts; ///< of its pattern
   std::vector<double> mass;
   std::vector<double> scale; ///< typical size of each unknown
 };
@@ -42,7 +43,8 @@ Pencil make_pencil(const Problem& problem, const Unknowns& unknowns, const std::
   for (std::size_t k = 0; k < mass.size(); ++k) {
     mass[k] = (mass[k] - jacobian.matrix.value[k]) / rate;
   }
-  return {std::move(jacobian.matrix), std::move(mass),
+  std::shared_ptr<const Fronts> fronts = analyse(jacobian.matrix);
+  return {std::move(jacobian.matrix), std::move(fronts), std::move(mass),
           scale_vector(problem, unknowns, measure_scales(problem, unknowns, z))};
 }
 
@@ -63,7 +65,7 @@ template <class Scalar>
 class ShiftedInverse {
 public:
   ShiftedInverse(const Pencil& pencil, Scalar shift)
-      : pencil_(pencil), solver_(pencil.jacobian, pencil.scale) {
+      : pencil_(pencil), solver_(pencil.fronts, pencil.scale) {
     std::vector<Scalar> value(pencil.mass.size());
     for (std::size_t k = 0; k < value.size(); ++k) {
       value[k] = pencil.jacobian.value[k] + shift * pencil.mass[k];

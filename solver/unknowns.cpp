@@ -210,8 +210,11 @@ Unknowns number_unknowns(const Problem& problem) {
   unknowns.temperature.assign(index(mesh.n_cells()), -1);
   unknowns.fin_temperature.assign(problem.media.size(), -1);
   unknowns.air_age.assign(problem.media.size(), -1);
-  for (const int cell : dissection_order(mesh)) {
-    number_nodes_of_cell(mesh, cell, unknowns);
+  for (const auto [cell, is_node] : dissection_order(mesh)) {
+    if (is_node) {
+      number_nodes_of_cell(mesh, cell, unknowns);
+      continue;
+    }
     unknowns.temperature[index(cell)] = unknowns.n++;
     const int medium = problem.medium_cell[index(cell)];
     if (medium >= 0) {

@@ -36,7 +36,7 @@ set(csv\\.h_users "cases/logs/csv_reader\\.cpp")
 set(cminpack_users "post/fits/least_squares\\.cpp")
 set(boost/_users "mesh/axis\\.cpp|post/fits/(student|trend)\\.cpp|post/views/refine\\.cpp")
 set(vtk_users "post/views/(colour|fields|streamlines|temperature_image)\\.cpp")
-set(Eigen/_users "solver/(closure|linear|slot|stability)\\.cpp|post/fits/(least_squares|straight_line)\\.cpp")
+set(Eigen/_users "solver/(closure|multifrontal|slot|stability)\\.cpp|post/fits/(least_squares|straight_line)\\.cpp")
 set(Spectra/_users "solver/stability\\.cpp")
 set(nlohmann/_users "post/text/json\\.cpp")
 

@@ -18,17 +18,25 @@ void for_each_in_parallel(int n, int n_threads,
                           const std::function<void(int, const std::atomic<bool>&)>& work) {
   std::vector<std::exception_ptr> failures(index(n));
   std::atomic<bool> failed = false;
-  // One thread is no region of its own, so that the work may open one.
-#pragma omp parallel for schedule(dynamic, 1) num_threads(n_threads) if (n_threads > 1)
-  for (int k = 0; k < n; ++k) {
+  const auto attempt = [&](int k) {
     if (failed) {
-      continue;
+      return;
     }
     try {
       work(k, failed);
     } catch (...) {
       failures[index(k)] = std::current_exception();
       failed = true;
+    }
+  };
+  if (n_threads == 1) { // no team of its own: tasks of the work go to the one that is there
+    for (int k = 0; k < n; ++k) {
+      attempt(k);
+    }
+  } else {
+#pragma omp parallel for schedule(dynamic, 1) num_threads(n_threads)
+    for (int k = 0; k < n; ++k) {
+      attempt(k);
     }
   }
   for (const std::exception_ptr& failure : failures) {

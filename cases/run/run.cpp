@@ -10,6 +10,7 @@
 #include "cases/run/warm_start.hpp"
 #include "mesh/index.hpp"
 
+#include <limits>
 #include <optional>
 #include <utility>
 
@@ -98,7 +99,8 @@ CaseResults run_case(const Case& the_case, const RunOptions& options,
   const RunContext run{the_case, options, monitor};
   const std::optional<OtherStart> other = solve_start(run, chains);
   const int n_chains = static_cast<int>(chains.size());
-  for_each_in_parallel(n_chains, threads_for(options.jobs, n_chains),
+  constexpr int any_number = std::numeric_limits<int>::max(); // the solver shares its work as well
+  for_each_in_parallel(n_chains, threads_for(options.jobs, any_number),
                        [&](int k, const std::atomic<bool>& failed) {
                          solve_chain(run, chains[index(k)], other ? &*other : nullptr, failed);
                        });

@@ -6,6 +6,7 @@
 #include "solver/linear.hpp"
 #include "solver/scales.hpp"
 #include "solver/steady.hpp"
+#include "tests/bench/bench_factors.hpp"
 
 #include <algorithm>
 #include <array>
@@ -209,7 +210,8 @@ int main(int argc, char** argv) {
   const auto is_wanted = [&](const std::string& part) {
     return argc < 2 || std::find(argv + 1, argv + argc, part) != argv + argc;
   };
-  const std::array<std::pair<const char*, void (*)()>, 5> parts{{{"cavity", cavity},
+  const std::array<std::pair<const char*, void (*)()>, 6> parts{{{"factors", bench_factors},
+                                                                 {"cavity", cavity},
                                                                  {"stack", stack},
                                                                  {"demo", demo},
                                                                  {"growth", growth},
