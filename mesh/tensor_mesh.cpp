@@ -200,6 +200,7 @@ Resolution with_cells_scaled(const Section& section, const Resolution& wanted, d
   result.growth = std::pow(result.growth, factor);
   result.cells_per_gap = scaled(result.cells_per_gap);
   result.cells_per_sheet = scaled(result.cells_per_sheet);
+  result.cells_per_medium = scaled(result.cells_per_medium);
   return result;
 }
 

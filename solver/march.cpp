@@ -66,6 +66,7 @@ public:
     if (!windows_.empty()) {
       const std::size_t n = windows_.size();
       report_.fluctuation = stretch(n - half(), n).spread;
+      report_.sampling = sampling();
       z_ = average(n - half(), n);
     }
     state = unpack(unknowns_, z_);
@@ -104,6 +105,23 @@ private:
     }
     all.spread = std::sqrt(square);
     return all;
+  }
+
+  /// How far the mean of the last stretch may be from that of a long march: as far as from the
+  /// stretch before it, or twice its standard error.
+  [[nodiscard]] double sampling() const {
+    const std::size_t n = windows_.size();
+    if (n < 2) {
+      return 0.0;
+    }
+    const double now = stretch(n - half(), n).mean;
+    const double apart = now - stretch(n - 2 * half(), n - half()).mean;
+    double square = 0.0;
+    for (std::size_t k = n - half(); k < n; ++k) {
+      square += (windows_[k].mean - now) * (windows_[k].mean - now);
+    }
+    const auto count = static_cast<double>(half());
+    return std::max(std::abs(apart), 2.0 * std::sqrt(square) / count);
   }
 
   [[nodiscard]] std::vector<double> average(std::size_t from, std::size_t to) const {

@@ -4,6 +4,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
+#include <optional>
+#include <utility>
 
 namespace tiltfin {
 
@@ -15,10 +18,60 @@ constexpr double average_film_tolerance = 1.0; // K: properties to 0.3 %, below 
 constexpr int max_average_updates = 2;
 constexpr int max_warm_steps = 40;     // from a good start a steady flow needs five to thirty
 constexpr int max_calm_steps = 12;     // of Newton's method from a mean that hardly sways
-constexpr double calm_share = 0.02;    // fluctuation over rise below which Newton is tried
+constexpr double nearly_calm = 0.02;   // fluctuation over rise below which Newton is tried
+constexpr double calm_share = 2e-4;    // and below which there is nothing that a bench could see
 constexpr double smallest_rise = 1e-6; // K: against division by zero
 constexpr double shortest_step = 0.02; // of a march in true time, times the flow's rate
 constexpr double longest_step = 0.5;
+
+/// Damping of the room's disturbances, over the flow's rate, that leaves the machine's alone.
+constexpr double machine_alone = 1.0;
+constexpr int modes_without_damping = 4; // asked for round one with
+constexpr double one_mode = 0.5;         // distance over the flow's rate of the two
+
+bool has_calm_room(const Problem& problem) {
+  return std::ranges::any_of(problem.calm_cell, [](double factor) { return factor > 1.0; });
+}
+
+/// The mode without damping that is nearest to one with it; none where no mode is near.
+std::optional<Mode> without_damping(const Level& level, double rate, const Mode& mode,
+                                    StabilityOptions options, int& factorisations) {
+  options.room_damping = 0.0;
+  options.modes = modes_without_damping;
+  options.growth += mode.growth / rate;
+  options.frequencies = {mode.frequency / rate};
+  ModeSearch search = leading_modes(level.problem, level.state, options);
+  factorisations += search.factorisations;
+  const auto apart = [&mode](const Mode& other) {
+    return std::hypot(other.growth - mode.growth, other.frequency - mode.frequency);
+  };
+  const auto nearest = std::ranges::min_element(
+      search.modes, [&](const Mode& a, const Mode& b) { return apart(a) < apart(b); });
+  if (nearest == search.modes.end() || apart(*nearest) > one_mode * rate) {
+    return std::nullopt;
+  }
+  return std::move(*nearest);
+}
+
+/// Puts in place of the modes that grow, fastest first and until one does, what they are without
+/// damping: that alone is a disturbance of the real flow.
+void undamp(const Level& level, double rate, const StabilityOptions& options, ModeSearch& search) {
+  std::vector<Mode> checked;
+  bool grows = false;
+  for (Mode& mode : search.modes) {
+    if (grows || mode.growth <= neutral_growth * rate) {
+      checked.push_back(std::move(mode));
+      continue;
+    }
+    if (std::optional<Mode> real =
+            without_damping(level, rate, mode, options, search.factorisations)) {
+      grows = real->growth > neutral_growth * rate;
+      checked.push_back(std::move(*real));
+    }
+  }
+  std::ranges::stable_sort(checked, std::greater{}, &Mode::growth);
+  search.modes = std::move(checked);
+}
 
 /// Mean of the room's (or coldest side's) temperature and that of the warmest surface: the solid
 /// that is reported, else the warmest temperature anywhere.
@@ -67,12 +120,12 @@ void march(Nest& nest, Level& level) {
   const double wish = report.time_step > 0.0 ? report.time_step : longest_step / rate;
   options.step = std::clamp(wish, shortest_step / rate, longest_step / rate);
   const SolveReport marched = march_average(level.problem, level.state, options);
-  level.solved = false;
-  nest.only_mean = true;
+  level.reached = marched.status == SolveStatus::time_average ? Reached::mean : Reached::nothing;
   report.status = marched.status;
   report.steps = marched.steps;
   report.factorisations += marched.factorisations;
   report.fluctuation = marched.fluctuation;
+  report.sampling = marched.sampling;
   report.stored = marched.stored;
   report.time_step = marched.time_step;
 }
@@ -85,12 +138,16 @@ Nest make_nest(const Section& section, const Condition& condition, const AirRule
           .condition = condition,
           .air = air,
           .options = options,
+          .resolution = options.resolution,
           .film = air.room_temperature + 10.0};
 }
 
 void make_level(Nest& nest, int number, std::shared_ptr<const RadiantZones> zones) {
   Level& own = nest.level(number);
-  own.mesh = make_mesh(nest.section, nest.options.resolution, number);
+  const bool is_half = number == 0 || nest.coarse_ratio == 2.0;
+  own.mesh = is_half ? make_mesh(nest.section, nest.resolution, number)
+                     : make_mesh(nest.section, with_cells_scaled(nest.section, nest.resolution,
+                                                                 nest.coarse_ratio));
   own.problem.radiation = std::move(zones);
   set_problem(nest, own);
 }
@@ -126,8 +183,8 @@ void converge(Nest& nest, int number, bool cold, int max_steps) {
     report.factorisations += reached.factorisations;
     report.steps = number == 0 ? report.steps + reached.steps : 0;
     report.time_step = reached.time_step > 0.0 ? reached.time_step : report.time_step;
-    level.solved = reached.status == SolveStatus::converged;
-    if (!level.solved || film_settled(nest, number, film_tolerance)) {
+    level.reached = nest.converged() ? Reached::steady : Reached::nothing;
+    if (!nest.converged() || film_settled(nest, number, film_tolerance)) {
       return;
     }
     set_problem(nest, level);
@@ -144,56 +201,84 @@ bool average(Nest& nest, int number) {
     set_problem(nest, level);
     march(nest, level);
   }
-  Mean& mean = nest.mean;
-  mean = {.level = number,
-          .state = level.state,
-          .fluctuation = nest.report.fluctuation,
-          .stored = nest.report.stored,
-          .settled = nest.report.status == SolveStatus::time_average};
   const auto [cold, hot] =
-      std::minmax_element(mean.state.temperature.begin(), mean.state.temperature.end());
-  const double share = mean.fluctuation / std::max(*hot - *cold, smallest_rise);
-  if (!mean.settled || share > calm_share) {
+      std::minmax_element(level.state.temperature.begin(), level.state.temperature.end());
+  nest.mean = {.level = number,
+               .state = level.state,
+               .fluctuation = nest.report.fluctuation,
+               .share = nest.report.fluctuation / std::max(*hot - *cold, smallest_rise),
+               .sampling = nest.report.sampling,
+               .stored = nest.report.stored,
+               .settled = nest.report.status == SolveStatus::time_average};
+  if (!nest.mean.settled || nest.mean.share > nearly_calm) {
     return false;
   }
   const Level marched = level;
   Attempt newton(nest);
   converge(nest, number, false, max_calm_steps);
+  if (!nest.converged() && !nest.stopped() && is_calm(nest)) {
+    level = marched;
+    converge(nest, number, true, nest.options.steady.max_steps);
+  }
   if (!nest.converged() && !nest.stopped()) {
     level = marched;
     return false;
   }
   newton.keep();
-  nest.only_mean = false;
   nest.report.fluctuation = 0.0;
+  nest.report.sampling = 0.0;
   nest.report.stored = 0.0;
   return true;
 }
 
-std::vector<Mode> examine(Nest& nest, int number, const std::vector<double>& frequencies) {
+bool is_calm(const Nest& nest) {
+  return nest.mean.share < calm_share;
+}
+
+void take_mean(Nest& nest) {
+  const Mean& mean = nest.mean;
+  Level& level = nest.level(mean.level);
+  level.state = mean.state;
+  level.reached = Reached::mean;
+  nest.report.status = SolveStatus::time_average;
+  nest.report.fluctuation = mean.fluctuation;
+  nest.report.sampling = mean.sampling;
+  nest.report.stored = mean.stored;
+}
+
+std::vector<Mode> examine(Nest& nest, int number) {
   SolveReport& report = nest.report;
   report.stability_known = false;
   report.unstable = false;
+  report.sways = false;
   if (!nest.options.examine_stability) {
     return {};
   }
   const Level& level = nest.level(number);
+  const double rate = time_scale_rate(level.problem, level.state);
   StabilityOptions options;
-  options.frequencies = frequencies;
   options.stop = nest.options.steady.stop;
-  std::vector<Mode> modes = leading_modes(level.problem, level.state, options);
+  if (has_calm_room(level.problem)) {
+    options.room_damping = machine_alone;
+    options.max_shifts = 1;
+  }
+  ModeSearch search = leading_modes(level.problem, level.state, options);
+  if (options.room_damping > 0.0) {
+    undamp(level, rate, options, search);
+  }
+  report.factorisations += search.factorisations;
   if (options.stop != nullptr && options.stop->load()) {
     report.status = SolveStatus::stopped;
     return {};
   }
-  report.factorisations += static_cast<int>(frequencies.size());
-  if (!modes.empty()) {
+  report.searched = search.covered;
+  if (!search.modes.empty()) {
     report.stability_known = true;
-    report.growth = modes.front().growth;
-    report.frequency = modes.front().frequency;
-    report.unstable = report.growth > neutral_growth * time_scale_rate(level.problem, level.state);
+    report.growth = search.modes.front().growth;
+    report.frequency = search.modes.front().frequency;
+    report.unstable = report.growth > neutral_growth * rate;
   }
-  return modes;
+  return std::move(search.modes);
 }
 
 Attempt::~Attempt() {

@@ -1,6 +1,7 @@
 #pragma once
-// The two meshes of a condition, and what is done on one of them at a time: a steady state, a mean
-// over true time, the modes of a steady state.
+// The two meshes of a condition, the finest and one of half its cells each way (or of two thirds,
+// where half the cells have another flow), and what is done on one of them at a time: a steady
+// state, a mean over true time, the modes of a steady state.
 
 #include "mesh/index.hpp"
 #include "solver/stability.hpp"
@@ -12,12 +13,14 @@
 
 namespace tiltfin {
 
+enum class Reached { nothing, steady, mean };
+
 /// One mesh of the nest with what was reached on it.
 struct Level {
   TensorMesh mesh;
   Problem problem;
   State state;
-  bool solved = false; ///< `state` is a steady state
+  Reached reached = Reached::nothing; ///< what `state` is
 };
 
 /// The last march in true time.
@@ -25,6 +28,8 @@ struct Mean {
   int level = 1; ///< whose state it is
   State state;
   double fluctuation = 0.0; ///< of the hottest temperature, standard deviation [K]
+  double share = 0.0;       ///< the same over the range of temperatures [-]
+  double sampling = 0.0;    ///< how uncertain the mean is from so short a march [K]
   double stored = 0.0;      ///< heat stored in its last window over heat released [-]
   bool settled = false;
 };
@@ -34,11 +39,12 @@ struct Nest {
   const Condition& condition;
   const AirRule& air;
   const NestedOptions& options;
+  Resolution resolution;         ///< of the finest level; finer than asked for where that judges
+  double coarse_ratio = 2.0;     ///< widths of the cells of level 1 over those of the finest
   double film = 0.0;             ///< at which air's properties are taken [K]
-  std::array<Level, 2> levels{}; ///< 0: the finest, 1: half its cells each way
+  std::array<Level, 2> levels{}; ///< 0: the finest, 1: its coarse partner
   SolveReport report{};          ///< of what was last reached, factorisations of all
   Mean mean{};
-  bool only_mean = false; ///< no steady state: the result is a mean on level 1
 
   [[nodiscard]] Level& level(int number) { return levels[index(number)]; }
   [[nodiscard]] bool converged() const { return report.status == SolveStatus::converged; }
@@ -67,9 +73,17 @@ void converge(Nest& nest, int number, bool cold);
 /// there to a steady state after all, which is then the level's.
 bool average(Nest& nest, int number);
 
-/// Modes of a level's steady state; the report takes over what they say. Empty when stability is
-/// not to be examined, nothing is known, or the caller asked to stop.
-std::vector<Mode> examine(Nest& nest, int number, const std::vector<double>& frequencies);
+/// True when the last march fluctuated by less than anyone would measure.
+[[nodiscard]] bool is_calm(const Nest& nest);
+
+/// Makes the last march's mean the state of its level, and what the report tells of it.
+void take_mean(Nest& nest);
+
+/// Modes of a level's steady state; the report takes over what they say. Where there is a calm
+/// room, those whose disturbances grow with the room's air damped, with the growth that they have
+/// when it is not: what the machine feels. Empty when stability is not to be examined, nothing is
+/// known, or the caller asked to stop.
+std::vector<Mode> examine(Nest& nest, int number);
 
 /// Something that may lead nowhere: at its end film temperature and report of the nest are put back
 /// as they were at its beginning, but with the factorisations that were spent since; unless what

@@ -5,121 +5,106 @@
 
 #include <chrono>
 #include <cmath>
-#include <optional>
 #include <utility>
 
 namespace tiltfin {
 
 namespace {
 
-constexpr double nearly_neutral = 0.1; // growth over the flow's rate that level 1 cannot judge
-constexpr double disturbance = 0.1;    // of the ranges of psi and temperature
-constexpr double step_share = 0.4;     // of 1 / |sigma|: 16 steps in a period
-constexpr double alike = 0.3;          // relative difference of one flow on two meshes
-constexpr int drift_steps = 60;        // along a slowly growing mode on the finest mesh
+constexpr double nearly_neutral = 0.1; // growth over the flow's rate that pseudo-time follows
 constexpr double swinging = 0.1; // frequency over the flow's rate: pseudo-time would not follow it
+constexpr double disturbance = 0.1; // of the ranges of psi and temperature
+constexpr double step_share = 0.4;  // of 1 / |sigma|: 16 steps in a period
+constexpr double alike = 0.3;       // relative difference of one flow on two meshes
+constexpr double finer = 1.5;       // as many cells each way: does a disturbance grow there too?
+constexpr int drift_steps = 60;     // along a slowly growing mode
 constexpr int max_departures = 4;
 
-/// Where a march from a disturbed steady state went.
+/// Where the air went from a steady state along a growing mode.
 enum class Departure {
   none,      ///< no reason to, or not tried
-  elsewhere, ///< to another steady state, now on the level that was left
+  elsewhere, ///< to another steady state, which is now the finest mesh's
   back,      ///< to the same one, or to nothing that has a mean: nothing has changed
-  sways      ///< nowhere: it keeps fluctuating round the nest's mean
+  mean       ///< nowhere: it keeps fluctuating, and the finest mesh has the mean
 };
 
-/// The way from a steady level 1 to a flow of the finest mesh that air does not leave.
+/// The way from a state of level 1 to a flow of the finest mesh that air does not leave. Only the
+/// finest mesh judges: half its cells do not resolve the disturbances.
 class Way {
 public:
   explicit Way(Nest& nest) : nest_(nest) {}
 
-  /// From level 1, which is steady, to the finest mesh; from a flow that air leaves first to where
-  /// it goes. `warm`: the neighbour that the condition started from, if there is one.
+  /// `warm`: the neighbour that the condition started from, if there is one.
   void finish(const Solution* warm) {
-    bool on_finest = false;
-    for (int departures = 0; departures <= max_departures; ++departures) {
-      const bool last = departures == max_departures;
-      Departure departure = last || on_finest ? Departure::none : leave_if_level_1_knows();
-      if (departure == Departure::elsewhere) {
-        warm = nullptr;
-        continue;
+    reach_finest(warm);
+    for (int departures = 0; nest_.converged(); ++departures) {
+      if (nest_.level(1).reached != Reached::steady) {
+        find_partner(); // level 1 has another flow, or none
       }
-      if (!on_finest && !nest_.stopped()) {
-        reach_finest_with_partner(warm, departure == Departure::none);
-        on_finest = true;
+      if (nest_.stopped() || judge(departures == max_departures) != Departure::elsewhere) {
+        break;
       }
-      if (departure == Departure::none && nest_.converged()) {
-        departure = judge_on_finest(last);
-      }
-      if (nest_.stopped() || (!nest_.converged() && departure != Departure::sways)) {
-        return;
-      }
-      if (departure == Departure::elsewhere) {
-        on_finest = left_on_ == 0;
-        warm = nullptr;
-        continue;
-      }
-      if (departure == Departure::sways) {
-        take_mean();
-      }
-      return;
+      nest_.level(1).reached = Reached::nothing;
+    }
+    if (nest_.report.status == SolveStatus::time_average &&
+        nest_.level(1).reached != Reached::mean) {
+      average_partner();
     }
   }
 
 private:
-  void reach_finest_with_partner(const Solution* warm, bool stays) {
-    reach_finest(warm);
-    if (nest_.converged() && !nest_.level(1).solved && stays) {
-      find_partner(); // of another flow than that of level 1
-    }
-  }
-
-  /// Far from neutral the growth on level 1 decides.
-  Departure leave_if_level_1_knows() {
-    nest_.report.stability_known = false;
-    coarse_mode_.reset();
-    const Level& coarse = nest_.level(1);
-    if (!coarse.solved) {
-      return Departure::none;
-    }
-    const std::vector<Mode> modes = examine(nest_, 1, StabilityOptions{}.frequencies);
-    if (modes.empty()) {
-      return Departure::none;
-    }
-    coarse_mode_ = modes.front();
-    const double rate = time_scale_rate(coarse.problem, coarse.state);
-    return nest_.report.growth > nearly_neutral * rate ? leave(1, modes.front()) : Departure::none;
-  }
-
-  /// Nearly neutral, or without a coarse partner, the growth on the finest mesh decides.
-  Departure judge_on_finest(bool last) {
+  Departure judge(bool last) {
     const SolveReport& report = nest_.report;
-    const double rate = time_scale_rate(nest_.level(0).problem, nest_.level(0).state);
-    const bool level_1_knows = nest_.level(1).solved && report.stability_known;
-    if (level_1_knows && report.growth < -nearly_neutral * rate) {
+    const std::vector<Mode> modes = examine(nest_, 0);
+    if (modes.empty() || !report.unstable || last) {
       return Departure::none;
     }
-    const std::vector<Mode> modes =
-        examine(nest_, 0,
-                level_1_knows ? std::vector<double>{report.frequency / rate}
-                              : StabilityOptions{}.frequencies);
-    if (modes.empty() || !report.unstable || last) {
+    const double rate = time_scale_rate(nest_.level(0).problem, nest_.level(0).state);
+    const bool swings = report.frequency > swinging * rate; // others do not go with the mesh
+    if ((swings && !grows_on_finer()) || nest_.stopped()) {
       return Departure::none;
     }
     const bool slowly =
         std::hypot(report.growth / nearly_neutral, report.frequency / swinging) < rate;
-    if (slowly && drift(modes.front()) == Departure::elsewhere) {
-      return Departure::elsewhere;
+    const Departure drifted = slowly ? drift(modes.front()) : Departure::none;
+    if (drifted == Departure::elsewhere || nest_.stopped()) {
+      return drifted;
     }
-    if (nest_.stopped()) {
-      return Departure::back;
+    const Departure departure = leave(modes.front());
+    if (departure == Departure::back && nest_.mean.settled && is_calm(nest_)) {
+      nest_.report.unstable = false; // it sways, by nothing that the base would feel
+      nest_.report.sways = true;
     }
-    const bool level_1_grows = coarse_mode_ && coarse_mode_->growth > neutral_growth * rate;
-    return level_1_grows ? leave(1, *coarse_mode_) : leave(0, modes.front());
+    return departure;
   }
 
-  /// From the steady level 1 alone, or, where a neighbour is known, from it and the change that
-  /// level 1 shows.
+  /// Asks a finer mesh whether disturbances of the steady flow grow. Where they do not, that mesh
+  /// has the result, and the finest mesh until then is its coarse partner.
+  bool grows_on_finer() {
+    const Nest before = nest_;
+    Attempt on_finer(nest_);
+    nest_.resolution = with_cells_scaled(nest_.section, nest_.resolution, 1.0 / finer);
+    nest_.level(1) = nest_.level(0);
+    refine(nest_);
+    converge(nest_, 0, false);
+    if (nest_.converged()) {
+      (void)examine(nest_, 0);
+    }
+    if (nest_.stopped()) {
+      on_finer.keep();
+      return true;
+    }
+    if (nest_.converged() && nest_.report.stability_known && !nest_.report.unstable) {
+      on_finer.keep();
+      nest_.coarse_ratio = finer;
+      return false;
+    }
+    nest_.resolution = before.resolution;
+    nest_.levels = before.levels;
+    return true;
+  }
+
+  /// From level 1 alone, or, where a neighbour is known, from it and the change that level 1 shows.
   void reach_finest(const Solution* warm) {
     refine(nest_);
     Level& finest = nest_.level(0);
@@ -133,7 +118,7 @@ private:
 
   /// Where neither Newton's method nor pseudo-time gets from the coarse flow to a steady one of the
   /// finest mesh, the air is followed there in true time: to a steady state after all, or to a
-  /// mean, which the coarse solution says nothing about.
+  /// mean.
   void retry() {
     if (nest_.converged() || nest_.stopped()) {
       return;
@@ -141,80 +126,102 @@ private:
     refine(nest_);
     Level& finest = nest_.level(0);
     const State start = finest.state;
-    const Mean of_level_1 = nest_.mean; // where the air has left a steady flow there
-    const bool steadies = average(nest_, 0);
-    if (steadies || !nest_.mean.settled) {
-      nest_.mean = of_level_1;
+    if (average(nest_, 0) && relative_difference(finest.problem, start, finest.state) > alike) {
+      nest_.level(1).reached = Reached::nothing;
     }
-    nest_.only_mean = false;
-    nest_.level(1).solved =
-        steadies && relative_difference(finest.problem, start, finest.state) < alike;
   }
 
-  /// Looks on level 1 for the flow of the finest mesh; it is not solved where that has none.
+  /// Looks for the steady flow of the finest mesh on level 1; where half the cells do not have it,
+  /// on two thirds of them.
   void find_partner() {
-    Level& coarse = nest_.level(1);
-    coarse_mode_.reset();
-    nest_.report.stability_known = false;
+    for (const double ratio : {2.0, 1.5}) {
+      if (ratio != nest_.coarse_ratio) {
+        nest_.coarse_ratio = ratio;
+        make_level(nest_, 1);
+      }
+      Level& coarse = nest_.level(1);
+      Attempt on_level_1(nest_);
+      const State start = start_partner();
+      converge(nest_, 1, false);
+      if (relative_difference(coarse.problem, start, coarse.state) > alike) {
+        coarse.reached = Reached::nothing;
+      }
+      if (nest_.stopped()) {
+        on_level_1.keep();
+        return;
+      }
+      if (coarse.reached == Reached::steady) {
+        return;
+      }
+    }
+  }
+
+  /// Follows the flow whose mean the finest mesh has on level 1 as well: to its mean there, or to
+  /// the steady flow that it comes to.
+  void average_partner() {
+    const Mean of_finest = nest_.mean;
     Attempt on_level_1(nest_);
-    set_problem(nest_, coarse);
-    coarse.state = interpolate(nest_.level(0).problem, nest_.level(0).state, coarse.problem);
-    const State start = coarse.state;
-    converge(nest_, 1, false);
-    coarse.solved =
-        nest_.converged() && relative_difference(coarse.problem, start, coarse.state) < alike;
+    (void)start_partner();
+    average(nest_, 1);
+    nest_.mean = of_finest;
     if (nest_.stopped()) {
       on_level_1.keep();
     }
   }
 
-  /// The finest mesh along a slowly growing mode in pseudo-time, which follows slow changes: to
-  /// another steady flow, or back to what it was.
+  /// Level 1 with the state of the finest mesh, which is returned.
+  State start_partner() {
+    Level& coarse = nest_.level(1);
+    set_problem(nest_, coarse);
+    coarse.state = interpolate(nest_.level(0).problem, nest_.level(0).state, coarse.problem);
+    return coarse.state;
+  }
+
+  /// Along a slowly growing mode in pseudo-time, which follows slow changes.
   Departure drift(const Mode& mode) {
-    return depart(0, mode, [&] {
-      converge(nest_, 0, true, drift_steps);
-      return nest_.converged();
-    });
+    Level& finest = nest_.level(0);
+    const Level steady = finest;
+    Attempt drifting(nest_);
+    disturb(finest.state, mode);
+    converge(nest_, 0, true, drift_steps);
+    if (nest_.stopped() || (nest_.converged() && is_elsewhere(steady))) {
+      drifting.keep();
+      return nest_.stopped() ? Departure::back : Departure::elsewhere;
+    }
+    finest = steady;
+    return Departure::back;
   }
 
-  /// A level in true time from its steady state along its growing mode. Unless the air goes
-  /// elsewhere, the level and the report keep what they had.
-  Departure leave(int number, const Mode& mode) {
-    nest_.mean.settled = false;
-    const Departure departure = depart(number, mode, [&] {
-      nest_.report.time_step = step_share / std::hypot(mode.growth, mode.frequency);
-      const bool calm = average(nest_, number);
-      nest_.only_mean = false;
-      return calm;
-    });
-    // However little it sways, it is not the steady flow that disturbances leave.
-    const bool sways = departure == Departure::back && !nest_.stopped() && nest_.mean.settled;
-    return sways ? Departure::sways : departure;
-  }
-
-  /// `follow` takes a level from its disturbed steady state, true when that ends on a steady one;
-  /// where it is the same, or none, everything is put back.
-  template <class Follow>
-  Departure depart(int number, const Mode& mode, const Follow& follow) {
-    Level& level = nest_.level(number);
-    const Level steady = level;
-    Attempt departure(nest_);
-    left_on_ = number;
-    disturb(level.state, mode);
-    const bool steadies = follow();
+  /// Along a growing mode in true time.
+  Departure leave(const Mode& mode) {
+    Level& finest = nest_.level(0);
+    const Level steady = finest;
+    const SolveReport judged = nest_.report;
+    Attempt leaving(nest_);
+    disturb(finest.state, mode);
+    nest_.report.time_step = step_share / std::hypot(mode.growth, mode.frequency);
+    const bool steadies = average(nest_, 0);
     if (nest_.stopped()) {
-      departure.keep();
+      leaving.keep();
       return Departure::back;
     }
-    if (steadies && relative_difference(level.problem, steady.state, level.state) > same_flow) {
-      departure.keep();
-      if (number == 0) {
-        find_partner();
-      }
+    if (steadies && is_elsewhere(steady)) {
+      leaving.keep();
       return Departure::elsewhere;
     }
-    level = steady;
-    return Departure::back;
+    if (!nest_.mean.settled || is_calm(nest_)) {
+      finest = steady;
+      return Departure::back;
+    }
+    // However little it sways, it is not the steady flow that disturbances leave.
+    leaving.keep();
+    take_mean(nest_);
+    take_verdict(judged, nest_.report);
+    return Departure::mean;
+  }
+
+  [[nodiscard]] bool is_elsewhere(const Level& steady) {
+    return relative_difference(steady.problem, steady.state, nest_.level(0).state) > same_flow;
   }
 
   static void disturb(State& state, const Mode& mode) {
@@ -226,29 +233,15 @@ private:
     }
   }
 
-  /// The mean of one level carried to the other as the difference that it makes to the steady
-  /// state there; where the two do not have the same steady flow, the mean of its level alone.
-  void take_mean() {
-    const bool pair = nest_.converged() && nest_.level(1).solved;
-    const Mean& mean = nest_.mean;
-    nest_.report.status = SolveStatus::time_average;
-    nest_.report.fluctuation = mean.fluctuation;
-    nest_.report.stored = mean.stored;
-    Level& own = nest_.level(mean.level);
-    Level& other = nest_.level(1 - mean.level);
-    if (pair) {
-      const State there = interpolate(own.problem, mean.state, other.problem);
-      const State steady = interpolate(own.problem, own.state, other.problem);
-      add_difference(other.state, there, steady);
-    }
-    own.state = mean.state;
-    nest_.only_mean = !pair && mean.level == 1;
-    nest_.level(1).solved = pair;
+  static void take_verdict(const SolveReport& from, SolveReport& to) {
+    to.stability_known = from.stability_known;
+    to.growth = from.growth;
+    to.frequency = from.frequency;
+    to.searched = from.searched;
+    to.unstable = from.unstable;
   }
 
   Nest& nest_;
-  int left_on_ = 1;                 ///< level of the last departure
-  std::optional<Mode> coarse_mode_; ///< least stable on level 1, of the flow of the finest mesh
 };
 
 /// Level 1 resolves the flow well enough for the start-up to choose among coexisting flows; a
@@ -260,12 +253,16 @@ void solve_from_rest(Nest& nest, const Start* start) {
   coarse.state = start == nullptr ? rest_state(coarse.problem, nest.air.room_temperature)
                                   : interpolate(start->problem, start->state, coarse.problem);
   converge(nest, 1, true);
-  if (nest.converged() || (!nest.stopped() && average(nest, 1))) {
+  if (!nest.converged() && !nest.stopped()) {
+    average(nest, 1);
+  }
+  if (!nest.stopped()) {
     Way(nest).finish(nullptr);
   }
 }
 
-/// The coarse mesh shows what changes from a neighbour.
+/// The coarse mesh shows what changes from a neighbour; where it does not converge from there, the
+/// condition starts from rest.
 void solve_from_neighbour(Nest& nest, const Solution& warm) {
   nest.film = warm.film_temperature;
   make_level(nest, 1, warm.coarse_problem->radiation);
@@ -274,24 +271,35 @@ void solve_from_neighbour(Nest& nest, const Solution& warm) {
   converge(nest, 1, false);
   if (nest.converged()) {
     Way(nest).finish(&warm);
-  } else if (!nest.stopped() && average(nest, 1)) {
-    Way(nest).finish(nullptr);
+  } else if (!nest.stopped()) {
+    solve_from_rest(nest, nullptr);
   }
 }
 
 Solution take_solution(Nest& nest) {
   Solution solution;
-  const bool only_coarse = nest.only_mean || nest.level(0).state.temperature.empty(); // or stopped
+  const bool only_coarse = nest.level(0).state.temperature.empty(); // stopped before
   Level& finest = nest.level(only_coarse ? 1 : 0);
   solution.problem = std::move(finest.problem);
   solution.state = std::move(finest.state);
-  if (!only_coarse && nest.level(1).solved) {
+  if (!only_coarse && nest.level(1).reached != Reached::nothing) {
     solution.coarse_problem = std::move(nest.level(1).problem);
     solution.coarse_state = std::move(nest.level(1).state);
+    solution.coarse_ratio = nest.coarse_ratio;
   }
   solution.film_temperature = nest.film;
   solution.report = nest.report;
   return solution;
+}
+
+/// True when a solution stands on the two meshes that a condition begins on.
+bool has_meshes_of(const Solution& solution, const Section& section, const Resolution& resolution) {
+  const auto fits = [&](const TensorMesh& mesh, int level) {
+    const TensorMesh wanted = make_mesh(section, resolution, level);
+    return mesh.x.n() == wanted.x.n() && mesh.y.n() == wanted.y.n();
+  };
+  return solution.coarse_problem && fits(solution.problem.mesh, 0) &&
+         fits(solution.coarse_problem->mesh, 1);
 }
 
 template <class Solve>
@@ -309,7 +317,7 @@ Solution timed(Nest nest, const Solve& solve) {
 Solution solve_nested(const Section& section, const Condition& condition, const AirRule& air,
                       const NestedOptions& options, const Solution* warm) {
   const bool near = warm != nullptr && warm->report.status == SolveStatus::converged &&
-                    warm->coarse_state.has_value();
+                    has_meshes_of(*warm, section, options.resolution);
   return timed(make_nest(section, condition, air, options), [&](Nest& nest) {
     near ? solve_from_neighbour(nest, *warm) : solve_from_rest(nest, nullptr);
   });

@@ -20,11 +20,16 @@ namespace {
 using Complex = std::complex<double>;
 using ComplexVector = std::vector<Complex>;
 
-constexpr double growth_of_shift = 0.1;  // times the rate: nearer to what grows than to what decays
-constexpr double eigen_tolerance = 1e-4; // of Arnoldi's method, relative
+constexpr double eigen_tolerance = 1e-4;  // of Arnoldi's method, relative
 constexpr double largest_residual = 1e-3; // of an eigenpair that is reported
 constexpr double same_mode = 1e-2;        // relative distance of one mode found from two shifts
-constexpr int max_restarts = 10;
+constexpr int max_restarts = 30;
+constexpr int vectors_per_mode = 5; // of the Krylov basis: restarts cost more than vectors
+// Shifts stand so far out that slow decay, which crowds there, does not fill their discs.
+constexpr double right_of_first = 1.0; // growth over the rate
+constexpr double right_of_others = 0.5;
+constexpr double overlap = 0.8;        // of the half-width of the last disc, to the next shift
+constexpr double smallest_step = 0.02; // between shifts, times the rate
 
 /// Matrices of J x = -sigma M x at a state; M has the places of J.
 struct Pencil {
@@ -34,14 +39,41 @@ struct Pencil {
   std::vector<double> scale; ///< typical size of each unknown
 };
 
+/// Per unknown how far it is out in the calm room: 0 inside and near the machine, 1 far out.
+std::vector<double> shares_of_room(const Problem& problem, const Unknowns& unknowns) {
+  std::vector<double> shares(index(unknowns.n), 0.0);
+  const double far = *std::max_element(problem.calm_cell.begin(), problem.calm_cell.end());
+  if (far <= 1.0) {
+    return shares;
+  }
+  const auto share = [far](double factor) { return std::min(1.0, (factor - 1.0) / (far - 1.0)); };
+  for (std::size_t cell = 0; cell < problem.calm_cell.size(); ++cell) {
+    shares[index(unknowns.temperature[cell])] = share(problem.calm_cell[cell]);
+  }
+  for (std::size_t node = 0; node < problem.calm_node.size(); ++node) {
+    if (unknowns.psi[node] >= 0 && unknowns.island[node] < 0) {
+      shares[index(unknowns.psi[node])] = share(problem.calm_node[node]);
+    }
+  }
+  return shares;
+}
+
+/// `damping` [1/s] of the room's air.
 Pencil make_pencil(const Problem& problem, const Unknowns& unknowns, const std::vector<double>& z,
-                   double rate) {
+                   double rate, double damping) {
   Jacobian jacobian = make_jacobian(problem, unknowns);
   (void)refill(problem, unknowns, z, {rate, {}}, jacobian);
   std::vector<double> mass = jacobian.matrix.value;
   (void)refill(problem, unknowns, z, {}, jacobian);
   for (std::size_t k = 0; k < mass.size(); ++k) {
     mass[k] = (mass[k] - jacobian.matrix.value[k]) / rate;
+  }
+  const std::vector<double> shares = shares_of_room(problem, unknowns);
+  for (std::size_t column = 0; column < shares.size(); ++column) {
+    const int end = jacobian.matrix.column_start[column + 1];
+    for (int k = jacobian.matrix.column_start[column]; k < end; ++k) {
+      jacobian.matrix.value[index(k)] += damping * shares[column] * mass[index(k)];
+    }
   }
   std::shared_ptr<const Fronts> fronts = analyse(jacobian.matrix);
   return {std::move(jacobian.matrix), std::move(fronts), std::move(mass),
@@ -189,8 +221,13 @@ Eigenpair examine(const Inverse& inverse, Complex shift, ComplexVector x) {
   return {shift - 1.0 / nu, std::sqrt(rest / image), std::move(x)};
 }
 
-std::vector<Eigenpair> pairs_round(const Pencil& pencil, Complex shift,
-                                   const StabilityOptions& options) {
+/// What one shift told.
+struct Disc {
+  std::vector<Eigenpair> pairs;
+  double radius = 0.0; ///< nothing nearer to the shift is missing; 0: nothing is known
+};
+
+Disc search_round(const Pencil& pencil, Complex shift, const StabilityOptions& options) {
   const Inverse inverse(pencil, shift);
   const int n = inverse.size();
   const int wanted = std::min(options.modes, n - 2);
@@ -198,7 +235,7 @@ std::vector<Eigenpair> pairs_round(const Pencil& pencil, Complex shift,
     return {};
   }
   Operator spectra_view(inverse, options.stop);
-  const int basis = std::min(n, 3 * wanted + 8);
+  const int basis = std::min(n, vectors_per_mode * wanted);
   Spectra::GenEigsSolver<Operator> solver(spectra_view, wanted, basis);
   solver.init();
   (void)solver.compute(Spectra::SortRule::LargestMagn, max_restarts, eigen_tolerance);
@@ -207,7 +244,10 @@ std::vector<Eigenpair> pairs_round(const Pencil& pencil, Complex shift,
   }
   const Eigen::MatrixXcd vectors = solver.eigenvectors(); // of those that converged
   const Eigen::VectorXcd values = solver.eigenvalues();
-  std::vector<Eigenpair> pairs;
+  Disc disc;
+  if (solver.info() == Spectra::CompInfo::Successful) {
+    disc.radius = certain_radius(shift.imag(), values.cwiseAbs().minCoeff());
+  }
   for (Eigen::Index k = 0; k < vectors.cols(); ++k) {
     if (shift.imag() == 0.0 && values[k].imag() < 0.0) {
       continue; // the partner of another
@@ -215,10 +255,46 @@ std::vector<Eigenpair> pairs_round(const Pencil& pencil, Complex shift,
     const Eigen::VectorXcd vector = vectors.col(k);
     Eigenpair pair = examine(inverse, shift, {vector.data(), vector.data() + vector.size()});
     if (pair.residual < largest_residual) {
+      disc.pairs.push_back(std::move(pair));
+    }
+  }
+  return disc;
+}
+
+/// Adds what was not found from another shift yet.
+void take_new(std::vector<Eigenpair> found, Complex shift, std::vector<Eigenpair>& pairs) {
+  for (Eigenpair& pair : found) {
+    const auto near = [&](const Eigenpair& other) {
+      const double distance = std::min(std::abs(pair.sigma - other.sigma),
+                                       std::abs(std::conj(pair.sigma) - other.sigma));
+      return distance < same_mode * std::abs(pair.sigma - shift);
+    };
+    if (std::none_of(pairs.begin(), pairs.end(), near)) {
       pairs.push_back(std::move(pair));
     }
   }
-  return pairs;
+}
+
+/// Shifts up the axis, each a little less than what the last disc covers above it; where a disc
+/// leaves a hole below, the next one stands lower.
+template <class Look, class Stopped>
+void cover(const StabilityOptions& options, double rate, const Look& look, const Stopped& stopped,
+           ModeSearch& search) {
+  double step = 0.0;
+  while (search.covered < options.highest * rate && search.factorisations < options.max_shifts &&
+         !stopped()) {
+    const double frequency = search.covered + overlap * step;
+    const double half = look(frequency > 0.0 ? right_of_others : right_of_first, frequency);
+    if (half > 0.0 && frequency - half <= search.covered) {
+      search.covered = frequency + half;
+      step = half;
+    } else {
+      step *= 0.5;
+      if (step < smallest_step * rate) {
+        return;
+      }
+    }
+  }
 }
 
 /// Largest part 1 and real: the phase at which the disturbance is seen best.
@@ -274,37 +350,49 @@ double time_scale_rate(const Problem& problem, const State& state) {
   return std::max(std::sqrt(gravity * problem.air.expansion * (*hot - *cold) / length), conduction);
 }
 
-std::vector<Mode> leading_modes(const Problem& problem, const State& state,
-                                const StabilityOptions& options) {
+double certain_radius(double imaginary, double smallest) {
+  if (imaginary == 0.0) {
+    return 1.0 / smallest;
+  }
+  const double product = imaginary * smallest;
+  return (2.0 * product + 1.0 - std::sqrt(4.0 * product * product + 1.0)) / (2.0 * smallest);
+}
+
+ModeSearch leading_modes(const Problem& problem, const State& state,
+                         const StabilityOptions& options) {
   const Unknowns unknowns = number_unknowns(problem);
   const double rate = time_scale_rate(problem, state);
-  const Pencil pencil = make_pencil(problem, unknowns, pack(unknowns, state), rate);
+  const Pencil pencil =
+      make_pencil(problem, unknowns, pack(unknowns, state), rate, options.room_damping * rate);
+  ModeSearch search;
   std::vector<Eigenpair> pairs;
+  const auto look = [&](double right,
+                        double frequency) { // half of what the disc covers of the axis
+    const Complex shift(right * rate, frequency);
+    Disc disc = search_round(pencil, shift, options);
+    ++search.factorisations;
+    take_new(std::move(disc.pairs), shift, pairs);
+    const double square = disc.radius * disc.radius - shift.real() * shift.real();
+    return std::sqrt(std::max(0.0, square));
+  };
+  const auto stopped = [&] { return options.stop != nullptr && options.stop->load(); };
   for (const double frequency : options.frequencies) {
-    const Complex shift(growth_of_shift * rate, frequency * rate);
-    for (Eigenpair& pair : pairs_round(pencil, shift, options)) {
-      const auto near = [&](const Eigenpair& other) {
-        const double distance = std::min(std::abs(pair.sigma - other.sigma),
-                                         std::abs(std::conj(pair.sigma) - other.sigma));
-        return distance < same_mode * std::abs(pair.sigma - shift);
-      };
-      if (std::none_of(pairs.begin(), pairs.end(), near)) {
-        pairs.push_back(std::move(pair));
-      }
-    }
-    if (options.stop != nullptr && options.stop->load()) {
-      return {};
-    }
+    (void)look(options.growth, frequency * rate);
+  }
+  if (options.frequencies.empty()) {
+    cover(options, rate, look, stopped, search);
+  }
+  if (stopped()) {
+    return {.modes = {}, .covered = 0.0, .factorisations = search.factorisations};
   }
   std::stable_sort(pairs.begin(), pairs.end(), [](const Eigenpair& a, const Eigenpair& b) {
     return a.sigma.real() > b.sigma.real();
   });
-  std::vector<Mode> modes;
-  modes.reserve(pairs.size());
+  search.modes.reserve(pairs.size());
   for (Eigenpair& pair : pairs) {
-    modes.push_back(make_mode(unknowns, pencil, std::move(pair)));
+    search.modes.push_back(make_mode(unknowns, pencil, std::move(pair)));
   }
-  return modes;
+  return search;
 }
 
 } // namespace tiltfin

@@ -29,14 +29,17 @@ struct SolveReport {
   double seconds = 0.0;     ///< wall time
   double time_step = 0.0;   ///< typical pseudo-time step of the last part of the way [s]
   double fluctuation = 0.0; ///< of the hottest temperature, standard deviation [K]
+  double sampling = 0.0;    ///< of a mean: how uncertain it is from so short a march [K]
   double stored = 0.0;      ///< of a mean: heat stored meanwhile over heat released [-]
 
-  /// The least stable mode of the steady state, of that which was left for a time average: on the
-  /// finest mesh when it is nearly neutral, else on level 1.
+  /// The least stable mode of the machine's air in the steady state on the finest mesh, of that
+  /// which was left for a time average.
   bool stability_known = false; ///< false: not examined
   double growth = 0.0;          ///< positive: small disturbances grow [1/s]
   double frequency = 0.0;       ///< [rad/s]
+  double searched = 0.0;        ///< frequency up to which none was missed [rad/s]
   bool unstable = false;        ///< grows faster than a thousandth of the flow's own rate
+  bool sways = false;           ///< disturbances grow, but to nothing that a bench would see
 };
 
 struct SteadyOptions {
@@ -77,8 +80,9 @@ struct Solution {
   Problem problem; ///< on the finest mesh
   State state;
   SolveReport report;
-  std::optional<Problem> coarse_problem; ///< half the cells each way, solved as well
+  std::optional<Problem> coarse_problem; ///< half the cells each way or more, solved as well
   std::optional<State> coarse_state;
+  double coarse_ratio = 2.0;     ///< widths of its cells over those of the finest mesh
   double film_temperature = 0.0; ///< [K]
 };
 
@@ -98,11 +102,11 @@ struct NestedOptions {
 
 /// Solves one condition on the nested meshes of `section`, coarse to fine, updating the air's
 /// properties until the film temperature stands still; from rest, or from `warm`, the converged
-/// solution of a neighbouring condition on the same section. A steady state whose disturbances grow
-/// is left along the growing mode in true time, for another steady state or for a time average: the
-/// mean of level 1 is then carried to the finest mesh as that mesh's steady state plus the
-/// interpolated difference of mean and steady state on level 1, and heat balances of such a mean
-/// are not exact.
+/// solution of a neighbouring condition on the same section. Disturbances of a steady state are
+/// judged on the finest mesh; where they swing and grow there but not on a mesh of 1.5 times as
+/// many cells each way, that mesh has the result. Else a steady state whose disturbances grow is
+/// left along the growing mode in true time, for another steady state or for a time average, of the
+/// finest mesh and of its coarse partner; heat balances of such a mean are not exact.
 [[nodiscard]] Solution solve_nested(const Section& section, const Condition& condition,
                                     const AirRule& air, const NestedOptions& options,
                                     const Solution* warm = nullptr);

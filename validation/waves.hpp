@@ -32,7 +32,7 @@ inline std::vector<Wave> waves(const Problem& problem, const State& state,
     options.frequencies.push_back(frequency * rate / time_scale_rate(problem, state));
   }
   std::vector<Wave> found;
-  for (const Mode& mode : leading_modes(problem, state, options)) {
+  for (const Mode& mode : leading_modes(problem, state, options).modes) {
     found.push_back({mode.growth / rate, mode.frequency / rate});
   }
   return found;

@@ -181,8 +181,7 @@ std::vector<std::string> stability_notes(const std::vector<Competitor>& competit
     });
     any_examined = any_examined ||
                    std::ranges::any_of(competitor.results.outcomes, [](const Outcome& outcome) {
-                     return outcome.stability.state == Stability::stable ||
-                            outcome.stability.state == Stability::unstable;
+                     return is_examined(outcome.stability.state);
                    });
     if (n > 0) {
       skipped.push_back(fmt::format("{} ({} of {} conditions)", competitor.name, n,

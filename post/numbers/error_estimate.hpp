@@ -12,10 +12,10 @@ inline constexpr double assumed_order = 1.5;
 /// Safety on the extrapolated difference. Source: Roache 1994, J. Fluids Eng. 116, 405-413.
 inline constexpr double error_safety = 1.25;
 
-/// Estimate of |fine - exact|, Richardson's, for a mesh and one with half its cells each way. NaN
-/// when either number is.
-[[nodiscard]] inline double discretisation_error(double fine, double coarse) {
-  return error_safety * std::abs(fine - coarse) / (std::exp2(assumed_order) - 1.0);
+/// Estimate of |fine - exact|, Richardson's, for a mesh and one with cells `ratio` times as wide.
+/// NaN when either number is.
+[[nodiscard]] inline double discretisation_error(double fine, double coarse, double ratio = 2.0) {
+  return error_safety * std::abs(fine - coarse) / (std::pow(ratio, assumed_order) - 1.0);
 }
 
 } // namespace tiltfin

@@ -33,10 +33,6 @@ double base_mean(const Section& section, const Problem& problem, const State& st
   return section.base < 0 ? nan : solid_temperature(problem, state, section.base).mean;
 }
 
-void add_error(Estimate& fine, double coarse) {
-  fine.error = discretisation_error(fine.value, coarse);
-}
-
 /// Error estimates of what is also known on the coarse mesh; without one they stay NaN. Both lists
 /// of gaps and of openings follow the section, so they match one to one.
 void add_errors(const Section& section, const Solution& solution, double power, Outcome& outcome) {
@@ -45,8 +41,13 @@ void add_errors(const Section& section, const Solution& solution, double power, 
   }
   const Problem& problem = *solution.coarse_problem;
   const State& state = *solution.coarse_state;
-  outcome.base_rise_mean_k.error = discretisation_error(
-      base_mean(section, solution.problem, solution.state), base_mean(section, problem, state));
+  const auto add_error = [&](Estimate& fine, double coarse) {
+    fine.error = discretisation_error(fine.value, coarse, solution.coarse_ratio);
+  };
+  outcome.base_rise_mean_k.error =
+      discretisation_error(base_mean(section, solution.problem, solution.state),
+                           base_mean(section, problem, state), solution.coarse_ratio) +
+      solution.report.sampling;
   outcome.resistance_k_per_w.error = power > 0.0 ? outcome.base_rise_mean_k.error / power : nan;
   add_error(outcome.air_speed_max_m_per_s, air_speed_max(problem, state));
   add_error(outcome.air_into_fins_c, air_into_fins(section, problem, state) - zero_celsius);
@@ -152,6 +153,10 @@ std::vector<std::string> warnings_for(const Outcome& outcome) {
     warnings.push_back(fmt::format("{}, and followed in time they came to no other flow and no "
                                    "settled mean: real air may leave the flow reported",
                                    growth_text(outcome.stability)));
+  }
+  if (outcome.stability.state == Stability::sways) {
+    warnings.push_back(growth_text(outcome.stability) +
+                       ", but followed in time they move the hottest solid by less than 0.02 %");
   }
   if (outcome.expansion_number > largest_expansion_number) {
     warnings.push_back(fmt::format("expansion number {:.3f} is above {:.1f}, outside the accepted "

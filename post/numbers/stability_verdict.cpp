@@ -19,6 +19,8 @@ const char* name(Stability stability) {
     return "skipped";
   case Stability::stable:
     return "stable";
+  case Stability::sways:
+    return "sways";
   case Stability::unstable:
     break;
   }
@@ -28,8 +30,11 @@ const char* name(Stability stability) {
 StabilityVerdict stability_of(const SolveReport& report) {
   StabilityVerdict verdict;
   if (report.stability_known) {
-    verdict.state = report.unstable ? Stability::unstable : Stability::stable;
+    verdict.state = report.unstable ? Stability::unstable
+                    : report.sways  ? Stability::sways
+                                    : Stability::stable;
     verdict.growth_per_s = report.growth;
+    verdict.searched_rad_per_s = report.searched;
     if (report.frequency > smallest_swing * std::abs(report.growth)) {
       verdict.period_s = 2.0 * std::numbers::pi / report.frequency;
     }

@@ -11,10 +11,16 @@ enum class Stability {
   not_examined, ///< and nothing was asked otherwise: no steady state, or no mode was found
   skipped,      ///< a steady state that the caller did not want examined
   stable,
+  sways, ///< disturbances grow, but to nothing that a bench would see
   unstable
 };
 
-/// "not examined", "skipped", "stable", "unstable".
+/// Something is known of it.
+[[nodiscard]] constexpr bool is_examined(Stability stability) {
+  return stability >= Stability::stable;
+}
+
+/// "not examined", "skipped", "stable", "sways", "unstable".
 [[nodiscard]] const char* name(Stability stability);
 
 /// Of the steady state, for a time average of the one that was left.
@@ -23,6 +29,8 @@ struct StabilityVerdict {
   /// Of the least stable disturbance; negative: it decays. NaN: not examined.
   double growth_per_s = std::numeric_limits<double>::quiet_NaN();
   double period_s = std::numeric_limits<double>::quiet_NaN(); ///< NaN: it does not swing
+  /// Frequency up to which no disturbance that grows was missed; NaN: not examined.
+  double searched_rad_per_s = std::numeric_limits<double>::quiet_NaN();
 };
 
 [[nodiscard]] StabilityVerdict stability_of(const SolveReport& report);

@@ -56,6 +56,7 @@ void visit_members(Row& outcome, const Visit& visit) {
   visit("stability", outcome.stability.state);
   visit("growth_per_s", outcome.stability.growth_per_s);
   visit("period_s", outcome.stability.period_s);
+  visit("searched_rad_per_s", outcome.stability.searched_rad_per_s);
   visit("base_rise_mean_k", outcome.base_rise_mean_k.value);
   visit("base_rise_max_k", outcome.base_rise_max_k);
   visit("core_rise_k", outcome.core_rise_k);

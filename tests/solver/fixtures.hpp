@@ -256,6 +256,27 @@ inline std::vector<double> newton(const Problem& problem, const Unknowns& unknow
   return z;
 }
 
+/// A comb of five fins in a box of 100 mm with walls at one temperature, 20 W per metre: that of
+/// cases/drawn-comb.toml without its radiation.
+inline Section comb(double walls) {
+  Section section;
+  section.width = 0.1;
+  section.height = 0.1;
+  for (Side& side : section.sides) {
+    side = isothermal_side(walls);
+  }
+  section.solids = {solid({0.026, 0.030, 0.038, 0.062}, 120.0, 1.0),
+                    solid({0.030, 0.035, 0.018, 0.082}, 200.0)};
+  for (int fin = 0; fin < 5; ++fin) {
+    const double low = 0.018 + 0.015 * fin;
+    section.solids.push_back(solid({0.035, 0.065, low, low + 0.004}, 200.0));
+    section.solids.back().role = Role::fin;
+  }
+  section.base = 1;
+  section.contacts = {{0, 1, 5e-5}};
+  return section;
+}
+
 /// Heat that leaves through a side [W/m].
 inline double heat_out(const Problem& problem, const State& state, SideName side) {
   const int nx = problem.mesh.x.n();

@@ -2,9 +2,11 @@
 #include "solver/steady.hpp"
 #include "tests/solver/fixtures.hpp"
 
+#include <algorithm>
 #include <atomic>
 #include <cmath>
 #include <complex>
+#include <numbers>
 
 using namespace tiltfin;
 using namespace tiltfin::tests;
@@ -47,7 +49,7 @@ State still_air_warm_below(const Problem& problem) {
 }
 
 Mode leading(const Problem& problem, const State& state) {
-  const std::vector<Mode> modes = leading_modes(problem, state);
+  const std::vector<Mode> modes = leading_modes(problem, state).modes;
   REQUIRE_FALSE(modes.empty());
   return modes.front();
 }
@@ -97,7 +99,7 @@ TEST_CASE("Stability: still air forgets heat and motion at the rates of their th
   const Problem square = even_problem(cold_box(1.0, 1.0), {}, 24, 24);
   const double viscous = 52.3447 * round_air().kinematic_viscosity();
   double nearest = 0.0;
-  for (const Mode& mode : leading_modes(square, rest_state(square, room))) {
+  for (const Mode& mode : leading_modes(square, rest_state(square, room)).modes) {
     if (std::abs(-mode.growth - viscous) < std::abs(nearest - viscous)) {
       nearest = -mode.growth;
     }
@@ -130,7 +132,7 @@ TEST_CASE("Stability: modes satisfy the linearised equations", "[stability]") {
   for (std::size_t k = 0; k < mass.value.size(); ++k) {
     mass.value[k] -= jacobian.matrix.value[k];
   }
-  const std::vector<Mode> modes = leading_modes(problem, state);
+  const std::vector<Mode> modes = leading_modes(problem, state).modes;
   REQUIRE(modes.size() >= 3);
   for (const Mode& mode : modes) {
     CAPTURE(mode.growth, mode.frequency);
@@ -162,7 +164,7 @@ TEST_CASE("Stability: a small disturbance grows and swings in time as its mode s
   const auto [problem, state] = tilted_flow();
   const Unknowns unknowns = number_unknowns(problem);
   const std::vector<double> z = pack(unknowns, state);
-  std::vector<Mode> modes = leading_modes(problem, state);
+  std::vector<Mode> modes = leading_modes(problem, state).modes;
   const auto swinging = std::find_if(modes.begin(), modes.end(),
                                      [](const Mode& m) { return m.frequency > -m.growth; });
   REQUIRE(swinging != modes.end());
@@ -225,7 +227,7 @@ TEST_CASE("Stability: a request to stop leaves nothing known", "[stability]") {
   const std::atomic<bool> stop{true};
   StabilityOptions options;
   options.stop = &stop;
-  CHECK(leading_modes(problem, still_air_warm_below(problem), options).empty());
+  CHECK(leading_modes(problem, still_air_warm_below(problem), options).modes.empty());
 }
 
 TEST_CASE("Stability: the rate is the buoyancy frequency of what is solid", "[stability]") {
@@ -241,4 +243,56 @@ TEST_CASE("Stability: the rate is the buoyancy frequency of what is solid", "[st
   const Problem still = rough_problem(furnished_box(), {});
   CHECK_THAT(time_scale_rate(still, state),
              WithinRel(std::numbers::pi * std::numbers::pi * (1.0 + 1.0 / 0.64), 1e-12));
+}
+
+TEST_CASE("Stability: round a shift nothing is nearer than the radius tells", "[stability]") {
+  // A mode sigma has nu = (1 / (s - sigma) + 1 / (conj s - sigma)) / 2; scanned over all sigma.
+  for (const double w : {0.0, 0.3, 1.0, 4.0}) {
+    for (const double smallest : {0.2, 1.0, 5.0}) {
+      const double radius = certain_radius(w, smallest);
+      REQUIRE(radius > 0.0);
+      const std::complex<double> shift(0.0, w);
+      for (int k = 0; k < 360; ++k) {
+        const std::complex<double> away = std::polar(0.999 * radius, k * std::numbers::pi / 180.0);
+        const std::complex<double> nu =
+            0.5 * (-1.0 / away + 1.0 / (std::conj(shift) - shift - away));
+        CAPTURE(w, smallest, k);
+        CHECK(std::abs(nu) >= smallest);
+      }
+    }
+  }
+}
+
+TEST_CASE("Stability: a search knows how far it has looked", "[stability]") {
+  const Problem problem = even_problem(cold_box(1.0, 1.0), {}, 16, 16);
+  StabilityOptions options;
+  options.max_shifts = 1;
+  const ModeSearch one = leading_modes(problem, rest_state(problem, room), options);
+  options.max_shifts = 8;
+  const ModeSearch more = leading_modes(problem, rest_state(problem, room), options);
+  CHECK(one.factorisations == 1);
+  CHECK(one.covered > 0.0);
+  CHECK(more.covered >= one.covered);
+  // Still air has real modes alone, of known rates: none slower than pi^2 (1 + 1) alpha.
+  CHECK_THAT(one.modes.front().growth, WithinRel(more.modes.front().growth, 1e-6));
+}
+
+TEST_CASE("Stability: damping the room does nothing where there is none", "[stability]") {
+  const Problem problem = even_problem(cold_box(1.0, 1.0), {}, 16, 16);
+  StabilityOptions options;
+  options.max_shifts = 1;
+  const double growth =
+      leading_modes(problem, rest_state(problem, room), options).modes.front().growth;
+  options.room_damping = 1.0;
+  CHECK(leading_modes(problem, rest_state(problem, room), options).modes.front().growth == growth);
+  // Where all air is of the room, each mode decays faster by the damping.
+  Problem all_room = problem;
+  std::fill(all_room.calm_cell.begin(), all_room.calm_cell.end(), 2.0);
+  std::fill(all_room.calm_node.begin(), all_room.calm_node.end(), 2.0);
+  options.room_damping = 0.0;
+  const State rest = rest_state(all_room, room);
+  const double plain = leading_modes(all_room, rest, options).modes.front().growth;
+  options.room_damping = 0.5;
+  const double damped = leading_modes(all_room, rest, options).modes.front().growth;
+  CHECK_THAT(damped, WithinRel(plain - 0.5 * time_scale_rate(all_room, rest), 1e-4));
 }

@@ -50,7 +50,7 @@ double growth(const Case& the_case, const Section& section, const TensorMesh& me
   const Problem problem = make_problem(section, mesh, {0.0, -gravity, 0.0}, *the_case.air);
   StabilityOptions options;
   options.frequencies = {0.0};
-  const std::vector<Mode> modes = leading_modes(problem, still_air(problem), options);
+  const std::vector<Mode> modes = leading_modes(problem, still_air(problem), options).modes;
   REQUIRE_FALSE(modes.empty());
   return modes.front().growth;
 }

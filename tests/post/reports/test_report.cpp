@@ -173,7 +173,7 @@ TEST_CASE("Report: a word that no status has is refused, and the key and the wor
                                       "average, not converged, stopped"));
   CHECK_THROWS_WITH(outcome_from_json(with("\"not examined\"", "\"good\"")),
                     ContainsSubstring("key 'stability': found 'good', allowed not examined, "
-                                      "skipped, stable, unstable"));
+                                      "skipped, stable, sways, unstable"));
   CHECK_THROWS_WITH(outcome_from_json(with("\"second_flow\": \"\"", "\"second_flow\": \"no\"")),
                     ContainsSubstring("key 'second_flow': found 'no'"));
   CHECK_THROWS_WITH(outcome_from_json(with("\"cells\": 1200", "\"cells\": 1200.5")),
