@@ -18,6 +18,7 @@ constexpr double average_film_tolerance = 1.0; // K: properties to 0.3 %, below 
 constexpr int max_average_updates = 2;
 constexpr int max_warm_steps = 40;     // from a good start a steady flow needs five to thirty
 constexpr int max_calm_steps = 12;     // of Newton's method from a mean that hardly sways
+constexpr int max_patient_steps = 40;  // in pseudo-time, from a mean that no bench sees swaying
 constexpr double nearly_calm = 0.02;   // fluctuation over rise below which Newton is tried
 constexpr double calm_share = 2e-4;    // and below which there is nothing that a bench could see
 constexpr double smallest_rise = 1e-6; // K: against division by zero
@@ -218,7 +219,7 @@ bool average(Nest& nest, int number) {
   converge(nest, number, false, max_calm_steps);
   if (!nest.converged() && !nest.stopped() && is_calm(nest)) {
     level = marched;
-    converge(nest, number, true, nest.options.steady.max_steps);
+    converge(nest, number, true, max_patient_steps);
   }
   if (!nest.converged() && !nest.stopped()) {
     level = marched;
