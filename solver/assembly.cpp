@@ -71,11 +71,11 @@ struct JacobianSink {
   }
 };
 
-template <bool with_slopes, class Sink>
+template <bool WithSlopes, class Sink>
 struct Assembler {
   /// A term of so many unknowns: with its derivative by each of them, or its value alone.
   template <int N>
-  using Number = std::conditional_t<with_slopes, Dual<N>, double>;
+  using Number = std::conditional_t<WithSlopes, Dual<N>, double>;
 
   const Problem& problem;
   const Unknowns& unknowns;

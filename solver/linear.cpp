@@ -7,7 +7,6 @@
 #include <cmath>
 #include <complex>
 #include <type_traits>
-#include <utility>
 
 namespace tiltfin {
 
@@ -31,11 +30,11 @@ SparseSolver<Scalar>::SparseSolver(const SparseMatrix& pattern,
     : SparseSolver(analyse(pattern), column_scale) {}
 
 template <class Scalar>
-SparseSolver<Scalar>::SparseSolver(std::shared_ptr<const Fronts> analysed,
+SparseSolver<Scalar>::SparseSolver(const std::shared_ptr<const Fronts>& analysed,
                                    const std::vector<double>& column_scale)
     : work_(std::make_unique<Work>()) {
   work_->fronts = analysed;
-  work_->analysed = std::move(analysed);
+  work_->analysed = analysed;
   work_->column_scale = column_scale;
 }
 

@@ -21,7 +21,8 @@ class SparseSolver {
 public:
   /// `column_scale`: typical size of each unknown; the pattern must not change afterwards.
   SparseSolver(const SparseMatrix& pattern, const std::vector<double>& column_scale);
-  SparseSolver(std::shared_ptr<const Fronts> analysed, const std::vector<double>& column_scale);
+  SparseSolver(const std::shared_ptr<const Fronts>& analysed,
+               const std::vector<double>& column_scale);
   ~SparseSolver();
   SparseSolver(const SparseSolver&) = delete;
   SparseSolver& operator=(const SparseSolver&) = delete;
