@@ -253,7 +253,7 @@ TEST_CASE("March: a box heated from below is unsteady at Ra 1e8 and steady at Ra
   CHECK(restless.report.fluctuation > 1e-4);
 }
 
-TEST_CASE("March: stretches grow until the means of a restless flow agree", "[march]") {
+TEST_CASE("March: stretches grow until the means of a restless flow agree", "[march][slow]") {
   // Windows of five free-fall times, far shorter than a turn of the wandering roll, hardly ever
   // agree one by one.
   const Problem problem = box_heated_from_below(1e8);

@@ -261,7 +261,7 @@ TEST_CASE("Multifrontal: singular matrices are reported", "[multifrontal]") {
   check_against_reference(regular, other);
 }
 
-TEST_CASE("Multifrontal: any number of threads gives the same bits", "[multifrontal]") {
+TEST_CASE("Multifrontal: any number of threads gives the same bits", "[multifrontal][slow]") {
   const SparseMatrix matrix = jacobian_of(100);
   const std::vector<double> scale(at(matrix.n), 1.0);
   const std::shared_ptr<const Fronts> fronts = analyse(matrix);

@@ -244,7 +244,7 @@ TEST_CASE("Nested: where half the cells do not have the flow, two thirds of them
   CHECK(fits(solution));
 }
 
-TEST_CASE("Nested: a sway that a finer mesh does not have is none", "[nested]") {
+TEST_CASE("Nested: a sway that a finer mesh does not have is none", "[nested][slow]") {
   const AirProperties air{1.16, 1007.0, 0.0263, 1.85e-5, 1.0 / 300.0, 298.15};
   NestedOptions options;
   options.resolution.cells_per_gap = 3;
@@ -271,7 +271,7 @@ TEST_CASE("Nested: a sway that a finer mesh does not have is none", "[nested]") 
   CHECK(fits(judged));
 }
 
-TEST_CASE("Nested: a flow that sways is averaged, on both meshes", "[nested]") {
+TEST_CASE("Nested: a flow that sways is averaged, on both meshes", "[nested][slow]") {
   // At 45 degrees the flow of this comb never rests.
   const Condition tilted_comb{-standard_gravity * std::sqrt(0.5),
                               -standard_gravity * std::sqrt(0.5), 20.0};
