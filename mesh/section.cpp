@@ -12,8 +12,6 @@
 namespace tiltfin {
 namespace {
 
-constexpr double tolerance = 1e-9; ///< lengths closer than this are the same [m]
-
 [[noreturn]] void refuse(const std::string& sentence) {
   throw MeshError(sentence);
 }
@@ -50,18 +48,18 @@ std::string quoted(const std::string& name) {
 }
 
 bool has_area(const Rectangle& r) {
-  return positive(r.width()) && positive(r.height()) && r.width() > tolerance &&
-         r.height() > tolerance;
+  return positive(r.width()) && positive(r.height()) && r.width() > same_length &&
+         r.height() > same_length;
 }
 
 bool lies_inside(const Rectangle& r, const Section& section) {
-  return r.x0 >= -tolerance && r.y0 >= -tolerance && r.x1 <= section.width + tolerance &&
-         r.y1 <= section.height + tolerance;
+  return r.x0 >= -same_length && r.y0 >= -same_length && r.x1 <= section.width + same_length &&
+         r.y1 <= section.height + same_length;
 }
 
 bool overlap(const Rectangle& a, const Rectangle& b) {
-  return std::min(a.x1, b.x1) - std::max(a.x0, b.x0) > tolerance &&
-         std::min(a.y1, b.y1) - std::max(a.y0, b.y0) > tolerance;
+  return std::min(a.x1, b.x1) - std::max(a.x0, b.x0) > same_length &&
+         std::min(a.y1, b.y1) - std::max(a.y0, b.y0) > same_length;
 }
 
 std::string outer_size(const Section& section) {
@@ -224,9 +222,9 @@ void check_media(const Section& section) {
 bool crosses(const Rectangle& line, const Rectangle& r) {
   const double wide = std::min(line.x1, r.x1) - std::max(line.x0, r.x0);
   const double high = std::min(line.y1, r.y1) - std::max(line.y0, r.y0);
-  const bool inside_x = line.x0 > r.x0 + tolerance && line.x1 < r.x1 - tolerance;
-  const bool inside_y = line.y0 > r.y0 + tolerance && line.y1 < r.y1 - tolerance;
-  return line.width() == 0.0 ? inside_x && high > tolerance : inside_y && wide > tolerance;
+  const bool inside_x = line.x0 > r.x0 + same_length && line.x1 < r.x1 - same_length;
+  const bool inside_y = line.y0 > r.y0 + same_length && line.y1 < r.y1 - same_length;
+  return line.width() == 0.0 ? inside_x && high > same_length : inside_y && wide > same_length;
 }
 
 void check_grilles(const Section& section) {
@@ -278,7 +276,7 @@ std::vector<double> strip_edges(const Section& section, bool across_x) {
     edges.push_back(range.high);
   }
   std::sort(edges.begin(), edges.end());
-  const auto same = [](double a, double b) { return b - a <= tolerance; };
+  const auto same = [](double a, double b) { return b - a <= same_length; };
   edges.erase(std::unique(edges.begin(), edges.end(), same), edges.end());
   return edges;
 }
@@ -288,7 +286,7 @@ std::vector<Gap> runs_in_strip(const Section& section, const Range& strip, bool 
   std::vector<int> crossing;
   for (int k = 0; k < static_cast<int>(section.solids.size()); ++k) {
     const Range range = across(section.solids[index(k)].extent, across_x);
-    if (range.low <= strip.low + tolerance && range.high >= strip.high - tolerance) {
+    if (range.low <= strip.low + same_length && range.high >= strip.high - same_length) {
       crossing.push_back(k);
     }
   }
@@ -300,7 +298,7 @@ std::vector<Gap> runs_in_strip(const Section& section, const Range& strip, bool 
 
   std::vector<Gap> runs;
   const auto add = [&](int a, int b, double low, double high) {
-    if (high - low > tolerance) {
+    if (high - low > same_length) {
       runs.push_back(Gap{a, b, rectangle(Range{low, high}, strip, across_x), across_x});
     }
   };
@@ -329,7 +327,7 @@ bool continue_gap(std::vector<Gap>& gaps, const Gap& run) {
     const bool same_pair =
         gap.across_x == run.across_x && gap.solid_a == run.solid_a && gap.solid_b == run.solid_b;
     const Range width = across(gap.extent, gap.across_x);
-    if (same_pair && std::abs(width.high - strip.low) <= tolerance) {
+    if (same_pair && std::abs(width.high - strip.low) <= same_length) {
       gap.extent =
           rectangle(along(gap.extent, gap.across_x), Range{width.low, strip.high}, gap.across_x);
       return true;

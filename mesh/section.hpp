@@ -13,6 +13,7 @@
 namespace tiltfin {
 
 inline constexpr double zero_celsius = 273.15; ///< [K]
+inline constexpr double same_length = 1e-9;    ///< closer than this is the same place [m]
 
 struct Rectangle {
   double x0 = 0.0; ///< [m]

@@ -11,7 +11,6 @@
 namespace tiltfin {
 namespace {
 
-constexpr double tolerance = 1e-9;      ///< lines closer than this are the same [m]
 constexpr double hairline_gap = 0.2e-3; ///< gaps below do not choose the wall cell [m]
 constexpr int cells_per_side_at_walls = 40;
 constexpr int cells_per_side = 20;
@@ -56,13 +55,13 @@ std::vector<Break> all_lines(const Section& section, const Resolution& settled, 
   return lines;
 }
 
-/// Lines closer than the tolerance become one, with the smaller size; the ends stay exact.
+/// Lines in the same place become one, with the smaller size; the ends stay exact.
 std::vector<Break> merge(std::vector<Break> lines, double length) {
   std::sort(lines.begin(), lines.end(),
             [](const Break& a, const Break& b) { return a.position < b.position; });
   std::vector<Break> merged;
   for (const Break& line : lines) {
-    if (merged.empty() || line.position > merged.back().position + tolerance) {
+    if (merged.empty() || line.position > merged.back().position + same_length) {
       merged.push_back(line);
     } else {
       merged.back().size = std::min(merged.back().size, line.size);
@@ -75,8 +74,8 @@ std::vector<Break> merge(std::vector<Break> lines, double length) {
 
 void lower_caps(Lines& lines, double low, double high, double cap) {
   for (std::size_t k = 0; k < lines.caps.size(); ++k) {
-    if (lines.breaks[k].position >= low - tolerance &&
-        lines.breaks[k + 1].position <= high + tolerance) {
+    if (lines.breaks[k].position >= low - same_length &&
+        lines.breaks[k + 1].position <= high + same_length) {
       lines.caps[k] = std::min(lines.caps[k], cap);
     }
   }

@@ -1,41 +1,16 @@
 #include "solver/multifrontal.hpp"
 
 #include "mesh/index.hpp"
+#include "solver/dense.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <complex>
-
-// Threads are ours to share: the kernels keep to theirs.
-#define EIGEN_DONT_PARALLELIZE
-#include <Eigen/LU>
 
 namespace tiltfin {
 
 namespace {
 
-/// Largest |L| |U| of a front that is taken, where rows have entries of about one: what rounding
-/// adds to the matrix is that times 1e-16 (Higham, Accuracy and Stability of Numerical Algorithms,
-/// 2002, theorem 9.3, from memory). Jacobians of flows come to 1e4 at most.
-constexpr double largest_growth = 1e5;
-
-/// Columns of an update that are a task of their own, where they are worth one.
-constexpr int task_columns = 128;
-
 enum FrontState : char { good, poor, skipped };
-
-template <class Scalar>
-using Matrix = Eigen::Matrix<Scalar, Eigen::Dynamic, Eigen::Dynamic>;
-template <class Scalar>
-using Block = Eigen::Map<Matrix<Scalar>>;
-template <class Scalar>
-using ConstBlock = Eigen::Map<const Matrix<Scalar>>;
-
-/// Not a number if one of the entries is.
-template <class AnyMatrix>
-double largest(const AnyMatrix& matrix) {
-  return std::sqrt(matrix.cwiseAbs2().template maxCoeff<Eigen::PropagateNaN>());
-}
 
 template <class Scalar>
 class Elimination {
@@ -76,7 +51,7 @@ public:
                     [this](int child) { return factors_.front_state[index(child)] == good; });
     FrontState state = skipped;
     if (complete) {
-      state = eliminate(front, first_pivot_[index(k)]) ? good : poor;
+      state = take(front, first_pivot_[index(k)]) ? good : poor;
     }
     factors_.front_state[index(k)] = state;
   }
@@ -129,50 +104,15 @@ private:
   }
 
   /// False when its pivots will not do.
-  bool eliminate(const Front& front, int first_pivot) {
-    const int width = front.pivots;
-    const int behind = front.behind();
-    Block<Scalar> all(left(front), front.height(), width);
-    Eigen::Ref<Matrix<Scalar>> pivots(all.topRows(width));
-    const Eigen::PartialPivLU<Eigen::Ref<Matrix<Scalar>>> lu(pivots); // in place
-    const auto& permutation = lu.permutationP();
-    for (int i = 0; i < width; ++i) {
-      const int place = first_pivot + permutation.indices()[i];
-      factors_.row_of[index(place)] = front.unknowns[index(i)];
+  bool take(const Front& front, int first_pivot) {
+    std::vector<int> exchanged(index(front.pivots));
+    const bool taken = eliminate(
+        DenseFront<Scalar>{front.pivots, front.behind(), left(front), top(front), update(front)},
+        front.splits, exchanged.data());
+    for (std::size_t i = 0; i < exchanged.size(); ++i) {
+      factors_.row_of[index(first_pivot) + i] = front.unknowns[index(exchanged[i])];
     }
-    const double size = largest(pivots);
-    if (!std::isfinite(size) || !(pivots.diagonal().cwiseAbs2().minCoeff() > 0.0)) {
-      return false;
-    }
-    if (behind == 0) {
-      return true;
-    }
-    Block<Scalar> right(top(front), width, behind);
-    auto low = all.bottomRows(behind);
-    right = permutation * right;
-    pivots.template triangularView<Eigen::UnitLower>().solveInPlace(right);
-    pivots.template triangularView<Eigen::Upper>().template solveInPlace<Eigen::OnTheRight>(low);
-    subtract(front, low, right);
-    return largest(low) * std::max(size, largest(right)) <= largest_growth;
-  }
-
-  /// The update less `low` times `right`, in pieces that do not depend on the number of threads.
-  template <class Low>
-  void subtract(const Front& front, const Low& low, const Block<Scalar>& right) {
-    const int behind = front.behind();
-    Block<Scalar> rest(update(front), behind, behind);
-    if (!front.splits) {
-      rest.noalias() -= low * right;
-      return;
-    }
-    for (int first = 0; first < behind; first += task_columns) {
-#pragma omp task firstprivate(first) shared(rest, low, right)
-      {
-        const int columns = std::min(task_columns, behind - first);
-        rest.middleCols(first, columns).noalias() -= low * right.middleCols(first, columns);
-      }
-    }
-#pragma omp taskwait
+    return taken;
   }
 
   const std::vector<Front>& fronts_;
@@ -203,46 +143,39 @@ std::vector<int> factor(const Fronts& fronts, const std::vector<Scalar>& value,
 
 template <class Scalar>
 void solve(const Fronts& fronts, const Factors<Scalar>& factors, std::vector<Scalar>& x) {
-  using Vector = Eigen::Matrix<Scalar, Eigen::Dynamic, 1>;
-  Vector own_room(fronts.largest_pivots);
-  Vector others_room(fronts.largest_behind);
+  typename Factors<Scalar>::Numbers own(index(fronts.largest_pivots));
+  typename Factors<Scalar>::Numbers others(index(fronts.largest_behind));
+  const auto dense = [&](const Front& front) {
+    const Scalar* left = factors.block.data() + front.factors;
+    return DenseFront<const Scalar>{front.pivots, front.behind(), left,
+                                    left + index(front.height()) * index(front.pivots), nullptr};
+  };
   const int* row = factors.row_of.data();
   for (const Front& front : fronts.fronts) {
-    const int width = front.pivots;
-    const int behind = front.behind();
-    const ConstBlock<Scalar> all(factors.block.data() + front.factors, front.height(), width);
-    auto own = own_room.head(width);
-    for (int i = 0; i < width; ++i) {
+    const auto pivots = index(front.pivots);
+    for (std::size_t i = 0; i < pivots; ++i) {
       own[i] = x[index(row[i])];
     }
-    row += width;
-    all.topRows(width).template triangularView<Eigen::UnitLower>().solveInPlace(own);
-    auto others = others_room.head(behind);
-    others.noalias() = all.bottomRows(behind) * own;
-    for (int i = 0; i < width; ++i) {
-      x[index(front.unknowns[index(i)])] = own[i];
+    row += pivots;
+    forward(dense(front), own.data(), others.data());
+    for (std::size_t i = 0; i < pivots; ++i) {
+      x[index(front.unknowns[i])] = own[i];
     }
-    for (int i = 0; i < behind; ++i) {
-      x[index(front.unknowns[index(width + i)])] -= others[i];
+    for (std::size_t i = pivots; i < front.unknowns.size(); ++i) {
+      x[index(front.unknowns[i])] -= others[i - pivots];
     }
   }
   for (auto front = fronts.fronts.rbegin(); front != fronts.fronts.rend(); ++front) {
-    const int width = front->pivots;
-    const int behind = front->behind();
-    const ConstBlock<Scalar> all(factors.block.data() + front->factors, front->height(), width);
-    const ConstBlock<Scalar> right(all.data() + all.size(), width, behind);
-    auto own = own_room.head(width);
-    for (int i = 0; i < width; ++i) {
-      own[i] = x[index(front->unknowns[index(i)])];
+    const auto pivots = index(front->pivots);
+    for (std::size_t i = 0; i < pivots; ++i) {
+      own[i] = x[index(front->unknowns[i])];
     }
-    auto others = others_room.head(behind);
-    for (int i = 0; i < behind; ++i) {
-      others[i] = x[index(front->unknowns[index(width + i)])];
+    for (std::size_t i = pivots; i < front->unknowns.size(); ++i) {
+      others[i - pivots] = x[index(front->unknowns[i])];
     }
-    own.noalias() -= right * others;
-    all.topRows(width).template triangularView<Eigen::Upper>().solveInPlace(own);
-    for (int i = 0; i < width; ++i) {
-      x[index(front->unknowns[index(i)])] = own[i];
+    backward(dense(*front), own.data(), others.data());
+    for (std::size_t i = 0; i < pivots; ++i) {
+      x[index(front->unknowns[i])] = own[i];
     }
   }
 }

@@ -1,6 +1,7 @@
 #include "solver/stability.hpp"
 
 #include "mesh/index.hpp"
+#include "solver/arnoldi.hpp"
 #include "solver/assembly.hpp"
 #include "solver/linear.hpp"
 #include "solver/scales.hpp"
@@ -11,8 +12,6 @@
 #include <numbers>
 #include <optional>
 
-#include <Spectra/GenEigsSolver.h>
-
 namespace tiltfin {
 
 namespace {
@@ -20,11 +19,8 @@ namespace {
 using Complex = std::complex<double>;
 using ComplexVector = std::vector<Complex>;
 
-constexpr double eigen_tolerance = 1e-4;  // of Arnoldi's method, relative
 constexpr double largest_residual = 1e-3; // of an eigenpair that is reported
 constexpr double same_mode = 1e-2;        // relative distance of one mode found from two shifts
-constexpr int max_restarts = 30;
-constexpr int vectors_per_mode = 5; // of the Krylov basis: restarts cost more than vectors
 // Shifts stand so far out that slow decay, which crowds there, does not fill their discs.
 constexpr double right_of_first = 1.0; // growth over the rate
 constexpr double right_of_others = 0.5;
@@ -173,29 +169,6 @@ private:
   std::optional<ShiftedInverse<Complex>> complex_;
 };
 
-/// What Spectra asks of an operator. `stop` ends a search early: its result is then not used.
-class Operator {
-public:
-  using Scalar = double;
-
-  Operator(const Inverse& inverse, const std::atomic<bool>* stop)
-      : inverse_(inverse), stop_(stop) {}
-
-  [[nodiscard]] Eigen::Index rows() const { return inverse_.size(); }
-  [[nodiscard]] Eigen::Index cols() const { return inverse_.size(); }
-  [[nodiscard]] bool stopped() const { return stop_ != nullptr && stop_->load(); }
-
-  void perform_op(const double* x, double* y) const { // NOLINT(readability-identifier-naming)
-    const std::vector<double> in(x, x + inverse_.size());
-    const std::vector<double> out = stopped() ? in : inverse_.real_part(in);
-    std::copy(out.begin(), out.end(), y);
-  }
-
-private:
-  const Inverse& inverse_;
-  const std::atomic<bool>* stop_;
-};
-
 struct Eigenpair {
   Complex sigma;
   double residual = 0.0;
@@ -227,33 +200,31 @@ struct Disc {
   double radius = 0.0; ///< nothing nearer to the shift is missing; 0: nothing is known
 };
 
+/// `stop` ends a search early: its result is then not used.
 Disc search_round(const Pencil& pencil, Complex shift, const StabilityOptions& options) {
   const Inverse inverse(pencil, shift);
-  const int n = inverse.size();
-  const int wanted = std::min(options.modes, n - 2);
+  const int wanted = std::min(options.modes, inverse.size() - 2);
   if (!inverse.regular() || wanted < 1) {
     return {};
   }
-  Operator spectra_view(inverse, options.stop);
-  const int basis = std::min(n, vectors_per_mode * wanted);
-  Spectra::GenEigsSolver<Operator> solver(spectra_view, wanted, basis);
-  solver.init();
-  (void)solver.compute(Spectra::SortRule::LargestMagn, max_restarts, eigen_tolerance);
-  if (spectra_view.stopped()) {
+  const auto stopped = [&] { return options.stop != nullptr && options.stop->load(); };
+  Eigenvectors found =
+      largest_eigenvectors(inverse.size(), wanted, [&](const std::vector<double>& x) {
+        return stopped() ? x : inverse.real_part(x);
+      });
+  if (stopped()) {
     return {};
   }
-  const Eigen::MatrixXcd vectors = solver.eigenvectors(); // of those that converged
-  const Eigen::VectorXcd values = solver.eigenvalues();
   Disc disc;
-  if (solver.info() == Spectra::CompInfo::Successful) {
-    disc.radius = certain_radius(shift.imag(), values.cwiseAbs().minCoeff());
+  if (found.complete) {
+    const auto smallest = std::ranges::min(found.values, {}, [](Complex v) { return std::abs(v); });
+    disc.radius = certain_radius(shift.imag(), std::abs(smallest));
   }
-  for (Eigen::Index k = 0; k < vectors.cols(); ++k) {
-    if (shift.imag() == 0.0 && values[k].imag() < 0.0) {
+  for (std::size_t k = 0; k < found.vectors.size(); ++k) {
+    if (shift.imag() == 0.0 && found.values[k].imag() < 0.0) {
       continue; // the partner of another
     }
-    const Eigen::VectorXcd vector = vectors.col(k);
-    Eigenpair pair = examine(inverse, shift, {vector.data(), vector.data() + vector.size()});
+    Eigenpair pair = examine(inverse, shift, std::move(found.vectors[k]));
     if (pair.residual < largest_residual) {
       disc.pairs.push_back(std::move(pair));
     }

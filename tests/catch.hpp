@@ -1,5 +1,5 @@
 #pragma once
-// One include for Catch2 2 and 3.
+// One include for Catch2 2 and 3, and what equal means.
 #if __has_include(<catch2/catch_test_macros.hpp>)
 #include <catch2/catch_test_macros.hpp>
 #include <catch2/generators/catch_generators.hpp>
@@ -20,4 +20,6 @@ inline auto ContainsSubstring(const std::string& text) {
 #endif
 using Catch::Matchers::WithinAbs;
 using Catch::Matchers::WithinRel;
+
+inline constexpr double rounding = 1e-12; ///< some 1e4 roundings of numbers up to about one
 } // namespace tiltfin::tests

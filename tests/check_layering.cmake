@@ -36,8 +36,8 @@ set(csv\\.h_users "cases/logs/csv_reader\\.cpp")
 set(cminpack_users "post/fits/least_squares\\.cpp")
 set(boost/_users "mesh/axis\\.cpp|post/fits/(student|trend)\\.cpp|post/views/refine\\.cpp")
 set(vtk_users "post/views/(colour|fields|streamlines|temperature_image)\\.cpp")
-set(Eigen/_users "solver/(closure|multifrontal|slot|stability)\\.cpp|post/fits/(least_squares|straight_line)\\.cpp")
-set(Spectra/_users "solver/stability\\.cpp")
+set(Eigen/_users "solver/(arnoldi|closure|dense|slot)\\.cpp|post/fits/(least_squares|straight_line)\\.cpp")
+set(Spectra/_users "solver/arnoldi\\.cpp")
 set(nlohmann/_users "post/text/json\\.cpp")
 
 # Every source of the four floors stands in a room of the list.

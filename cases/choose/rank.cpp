@@ -7,6 +7,7 @@
 #include "cases/input/toml_reader.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
+#include "post/fits/estimate.hpp"
 #include "post/fits/groups.hpp"
 #include "post/text/text_file.hpp"
 
@@ -14,14 +15,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 namespace tiltfin {
 namespace {
 
 namespace fs = std::filesystem;
-
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
 struct Competitor {
   std::string name;

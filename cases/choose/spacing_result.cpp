@@ -1,18 +1,16 @@
 #include "cases/choose/spacing_result.hpp"
 
+#include "post/fits/estimate.hpp"
 #include "post/numbers/best_gap.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <tuple>
 
 namespace tiltfin {
 namespace {
-
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
 const Outcome* outcome_at(const Layouts& layouts, const std::string& layout,
                           const std::string& id) {

@@ -1,5 +1,6 @@
 #include "cases/run/accuracy.hpp"
 
+#include "post/fits/estimate.hpp"
 #include "post/numbers/balances.hpp"
 #include "post/numbers/error_estimate.hpp"
 
@@ -7,7 +8,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <stdexcept>
 #include <utility>
 
@@ -23,7 +23,7 @@ constexpr int max_refinements = 6;
 /// Estimated relative error of the mean base rise; NaN when there is none.
 double relative_error(const Section& section, const Solution& solution, double room_temperature) {
   if (section.base < 0 || !solution.coarse_problem || !solution.coarse_state) {
-    return std::numeric_limits<double>::quiet_NaN();
+    return nan;
   }
   const double fine = solid_temperature(solution.problem, solution.state, section.base).mean;
   const double coarse =

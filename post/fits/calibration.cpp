@@ -1,5 +1,6 @@
 #include "post/fits/calibration.hpp"
 
+#include "post/fits/estimate.hpp"
 #include "post/fits/least_squares.hpp"
 #include "post/fits/student.hpp"
 
@@ -8,12 +9,9 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
-#include <limits>
 
 namespace tiltfin {
 namespace {
-
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
 double& value_of(Physical& physical, Unknown unknown) {
   switch (unknown) {

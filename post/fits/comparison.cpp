@@ -1,5 +1,6 @@
 #include "post/fits/comparison.hpp"
 
+#include "post/fits/estimate.hpp"
 #include "post/fits/trend.hpp"
 
 #include <algorithm>
@@ -10,8 +11,6 @@
 
 namespace tiltfin {
 namespace {
-
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
 /// Measured points of one panel state and orientation.
 using Group = std::vector<const MeasuredPoint*>;

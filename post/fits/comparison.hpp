@@ -5,7 +5,6 @@
 #include "post/fits/estimate.hpp"
 #include "post/fits/groups.hpp"
 
-#include <limits>
 #include <span>
 #include <string>
 #include <vector>
@@ -44,7 +43,7 @@ struct Physical {
 /// law through neighbouring powers, its end pieces going on outside; through a single power a line
 /// through zero. `is_outside`: more than 2 % beyond the solved powers. NaN without a point.
 struct BaseRise {
-  Estimate rise_k{.value = std::numeric_limits<double>::quiet_NaN()};
+  Estimate rise_k{.value = nan};
   bool is_outside = false;
 };
 [[nodiscard]] BaseRise base_rise_at(const Computed& computed, const Placing& placing,

@@ -6,11 +6,14 @@
 
 namespace tiltfin {
 
+/// Not known, or there is none.
+inline constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+
 /// A value with the half-width of its error bar, in the unit of whoever holds it (the error of a
 /// temperature is in K). NaN stands for no value, and for an error that is not known.
 struct Estimate {
   double value = 0.0;
-  double error = std::numeric_limits<double>::quiet_NaN();
+  double error = nan;
 
   /// Half-width to draw and to compare with: 0 where the error is not known.
   [[nodiscard]] double bar() const { return std::isfinite(error) ? error : 0.0; }

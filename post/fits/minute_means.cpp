@@ -7,7 +7,6 @@ namespace tiltfin {
 namespace {
 
 constexpr std::size_t most_stretches = 2048;
-constexpr double minute_s = 60.0;
 
 } // namespace
 

@@ -5,6 +5,8 @@
 
 namespace tiltfin {
 
+inline constexpr double minute_s = 60.0;
+
 /// Mean over a stretch of time of equal length for all.
 struct SoakMean {
   double time_s = 0.0; ///< middle of the stretch, since the first sample

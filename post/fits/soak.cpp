@@ -1,5 +1,6 @@
 #include "post/fits/soak.hpp"
 
+#include "post/fits/estimate.hpp"
 #include "post/fits/least_squares.hpp"
 #include "post/fits/straight_line.hpp"
 #include "post/fits/student.hpp"
@@ -14,10 +15,8 @@
 namespace tiltfin {
 namespace {
 
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 constexpr int fewest_means = 10;
 constexpr std::size_t wanted_batches = 16; // as few as keep Student's t near 2
-constexpr double minute_s = 60.0;
 
 /// Where the settled part starts by the marginal standard error rule.
 std::size_t settled_start(std::span<const SoakMean> means) {

@@ -1,5 +1,6 @@
 #include "post/fits/trend.hpp"
 
+#include "post/fits/estimate.hpp"
 #include "post/fits/straight_line.hpp"
 #include "post/fits/student.hpp"
 
@@ -12,8 +13,6 @@
 
 namespace tiltfin {
 namespace {
-
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
 bool takes_part(const TrendPoint& point) {
   return std::isfinite(point.power_w) && std::isfinite(point.rise_k) && point.power_w > 0.0 &&

@@ -1,8 +1,9 @@
 #include "post/numbers/flows.hpp"
 
+#include "post/fits/estimate.hpp"
+
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 namespace tiltfin {
 namespace {
@@ -236,7 +237,7 @@ std::vector<GapFlow> gap_flows(const Section& section, const Problem& problem, c
 double gap_recirculation(const Section& section, const Problem& problem, const State& state) {
   const std::vector<Passage> gaps = passages(section);
   if (gaps.empty()) {
-    return std::numeric_limits<double>::quiet_NaN();
+    return nan;
   }
   double smaller = 0.0;
   double larger = 0.0;
@@ -285,7 +286,7 @@ std::vector<OpeningFlow> opening_flows(const Section& section, const Problem& pr
 double air_into_fins(const Section& section, const Problem& problem, const State& state) {
   const Rectangle box = cooler_box(section);
   if (box.width() <= 0.0) {
-    return std::numeric_limits<double>::quiet_NaN();
+    return nan;
   }
   const int i0 = nearest_face(problem.mesh.x, box.x0);
   const int i1 = nearest_face(problem.mesh.x, box.x1);

@@ -1,5 +1,6 @@
 #include "post/numbers/outcome.hpp"
 
+#include "post/fits/estimate.hpp"
 #include "post/numbers/balances.hpp"
 #include "post/numbers/error_estimate.hpp"
 #include "post/numbers/flows.hpp"
@@ -9,12 +10,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 namespace tiltfin {
 namespace {
-
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
 /// Accepted range of the Boussinesq approximation, beta times the largest temperature difference.
 /// Source: Gray and Giorgini 1976, Int. J. Heat Mass Transfer 19, 545-551 (10 % for air).

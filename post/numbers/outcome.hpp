@@ -7,7 +7,6 @@
 #include "post/numbers/stability_verdict.hpp"
 #include "solver/steady.hpp"
 
-#include <limits>
 #include <optional>
 #include <string>
 #include <vector>
@@ -37,7 +36,7 @@ enum class SecondSearch { not_made, none_found, found };
 struct SecondFlow {
   SecondSearch search = SecondSearch::not_made;
   /// Mean base rise of the other flow; NaN: none.
-  double rise_k = std::numeric_limits<double>::quiet_NaN();
+  double rise_k = nan;
   std::optional<SolveStatus> status; ///< where one was found
   std::optional<Stability> stability;
 };

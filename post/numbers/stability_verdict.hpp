@@ -1,9 +1,8 @@
 #pragma once
 // What is known of the stability of a reported flow.
 
+#include "post/fits/estimate.hpp"
 #include "solver/steady.hpp"
-
-#include <limits>
 
 namespace tiltfin {
 
@@ -27,10 +26,10 @@ enum class Stability {
 struct StabilityVerdict {
   Stability state = Stability::not_examined;
   /// Of the least stable disturbance; negative: it decays. NaN: not examined.
-  double growth_per_s = std::numeric_limits<double>::quiet_NaN();
-  double period_s = std::numeric_limits<double>::quiet_NaN(); ///< NaN: it does not swing
+  double growth_per_s = nan;
+  double period_s = nan; ///< NaN: it does not swing
   /// Frequency up to which no disturbance that grows was missed; NaN: not examined.
-  double searched_rad_per_s = std::numeric_limits<double>::quiet_NaN();
+  double searched_rad_per_s = nan;
 };
 
 [[nodiscard]] StabilityVerdict stability_of(const SolveReport& report);

@@ -17,10 +17,10 @@ namespace {
 
 constexpr double normal_95 = 1.959964;
 
-using Group = std::vector<const BenchRow*>;
+using BenchGroup = std::vector<const BenchRow*>;
 
 /// Standard errors are those that a normal distribution needs for the soaks' 95 % intervals.
-std::vector<TrendPoint> points_of(const Group& group) {
+std::vector<TrendPoint> points_of(const BenchGroup& group) {
   std::vector<TrendPoint> points;
   for (const BenchRow* row : group) {
     const Soak& soak = row->soak;
@@ -31,7 +31,7 @@ std::vector<TrendPoint> points_of(const Group& group) {
   return points;
 }
 
-BenchTrend make_trend(const Group& group, const BenchContext& context) {
+BenchTrend make_trend(const BenchGroup& group, const BenchContext& context) {
   BenchTrend result;
   result.panel = group.front()->panel;
   result.orientation = group.front()->orientation;
@@ -112,7 +112,7 @@ double resistance_on_top(const BenchContext& context) {
 std::vector<BenchTrend> make_bench_trends(std::span<const BenchRow> rows,
                                           const BenchContext& context) {
   std::vector<BenchTrend> trends;
-  for (const Group& group : groups_by_placing(rows)) {
+  for (const BenchGroup& group : groups_by_placing(rows)) {
     trends.push_back(make_trend(group, context));
   }
   std::ranges::stable_sort(trends, [](const BenchTrend& a, const BenchTrend& b) {
@@ -143,7 +143,7 @@ std::string bench_json(std::span<const BenchRow> rows, std::span<const BenchTren
 namespace {
 
 /// Measured points with their error bars, the fit and its band.
-ChartSeries series_of(const Group& group, const BenchTrend& trend, int colour) {
+ChartSeries series_of(const BenchGroup& group, const BenchTrend& trend, int colour) {
   ChartSeries series;
   series.label = trend.panel + ", " + trend.orientation;
   series.colour = colour;
@@ -187,12 +187,12 @@ std::string bench_chart(std::span<const BenchRow> rows, std::span<const BenchTre
         fmt::format("limit {:g} °C in a room of {:g} °C", context.core.limit_temperature_c,
                     context.core.room_temperature_c);
   }
-  const std::vector<Group> groups = groups_by_placing(rows);
+  const std::vector<BenchGroup> groups = groups_by_placing(rows);
   for (const BenchTrend& trend : trends) {
-    const auto group = std::ranges::find_if(groups, [&](const Group& candidate) {
+    const auto group = std::ranges::find_if(groups, [&](const BenchGroup& candidate) {
       return placing_of(*candidate.front()) == placing_of(trend);
     });
-    chart.series.push_back(series_of(group == groups.end() ? Group{} : *group, trend,
+    chart.series.push_back(series_of(group == groups.end() ? BenchGroup{} : *group, trend,
                                      static_cast<int>(chart.series.size())));
   }
   return chart_svg(chart);

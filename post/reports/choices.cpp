@@ -29,7 +29,7 @@ std::string turning_sentence(const TurnedLimit& limit, const TurnedLimit& refere
 }
 
 /// Trends of one panel state with all its finishes, best limit first.
-using Group = std::vector<const TrendRow*>;
+using TrendGroup = std::vector<const TrendRow*>;
 
 /// Of a row that has a finish.
 std::string panel_without_finish(const TrendRow& row) {
@@ -48,7 +48,7 @@ struct Worth {
 std::vector<Worth> worths(const std::vector<TrendRow>& rows, std::string TrendRow::*fixed,
                           std::string TrendRow::*varied) {
   std::vector<Worth> result;
-  for (const Group& group : groups_by(rows, std::mem_fn(fixed))) {
+  for (const TrendGroup& group : groups_by(rows, std::mem_fn(fixed))) {
     const TrendRow& best = *group.front();
     const TrendRow& worst = *group.back();
     result.push_back({best.*fixed, best.*varied, worst.*varied,
@@ -110,7 +110,7 @@ std::string finish_worth(std::span<const TrendRow> trends) {
     return !row.finish.empty() && row.limit.power_w.value > 0.0;
   });
   std::string text;
-  for (const Group& group : groups_by(finished, panel_without_finish)) {
+  for (const TrendGroup& group : groups_by(finished, panel_without_finish)) {
     std::vector<TrendRow> own;
     for (const TrendRow* row : group) {
       own.push_back(*row);

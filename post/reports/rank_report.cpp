@@ -41,7 +41,8 @@ Place place_of(const RankReport& report, std::size_t cooler, std::size_t column)
   return is_close ? Place::too_close : Place::behind;
 }
 
-std::string show_limit(const SolvedLimit& limit) {
+/// With a place for the star in every row.
+std::string limit_in_row(const SolvedLimit& limit) {
   return with_error(limit.power_w) + (limit.is_starred() ? "*" : " ");
 }
 
@@ -70,7 +71,7 @@ std::string cooler_table(const RankReport& report) {
                         std::isfinite(cooler.density_kg_per_m3)
                             ? fmt::format("{:g}", cooler.density_kg_per_m3)
                             : "-",
-                        show_limit(weighted_limit(report, cooler)), number_or_dash(least, 1));
+                        limit_in_row(weighted_limit(report, cooler)), number_or_dash(least, 1));
   }
   return text + "  weighted: " + report.weights_text + "\n";
 }
@@ -87,7 +88,7 @@ std::string limit_table(const RankReport& report) {
     for (std::size_t c = 0; c < report.columns.size(); ++c) {
       text += row_head(report.columns[c].panel, report.columns[c].orientation);
       for (std::size_t k = first; k < end; ++k) {
-        text += fmt::format(" {:>15}{}", show_limit(report.coolers[k].limits[c]),
+        text += fmt::format(" {:>15}{}", limit_in_row(report.coolers[k].limits[c]),
                             mark(place_of(report, k, c)));
       }
       text += "\n";

@@ -1,5 +1,6 @@
 #include "post/reports/spacing_report.hpp"
 
+#include "post/fits/estimate.hpp"
 #include "post/fits/groups.hpp"
 #include "post/reports/table_parts.hpp"
 #include "post/text/columns.hpp"
@@ -9,7 +10,6 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
-#include <limits>
 
 namespace tiltfin {
 namespace {
@@ -91,7 +91,7 @@ template <RowOf<PointRow> Row, class Visit>
 void visit_members(Row& row, const Visit& visit) {
   const SpacingPoint& point = row.point;
   const std::optional<SolvedRise>& examined = point.examined;
-  const Estimate none{.value = std::numeric_limits<double>::quiet_NaN()};
+  const Estimate none{.value = nan};
   const Estimate& examined_rise = examined ? examined->rise_k : none;
   visit("panel", point.panel);
   visit("orientation", point.orientation);

@@ -7,7 +7,6 @@
 #include "solver/steady.hpp"
 
 #include <cmath>
-#include <limits>
 #include <optional>
 #include <string>
 
@@ -15,7 +14,7 @@ namespace tiltfin {
 
 /// A power limit from solved conditions; NaN: none.
 struct SolvedLimit {
-  Estimate power_w{.value = std::numeric_limits<double>::quiet_NaN()}; ///< error: of the mesh
+  Estimate power_w{.value = nan};    ///< error: of the mesh
   bool extrapolated = false;         ///< the limit lies outside the solved powers
   std::optional<SolveStatus> status; ///< the worst among its conditions; none: it has none
   bool skips_stability = false;      ///< the stability of one of its steady states was skipped

@@ -1,3 +1,4 @@
+#include "post/fits/estimate.hpp"
 #include "post/fits/groups.hpp"
 #include "post/reports/report.hpp"
 #include "post/reports/table_parts.hpp"
@@ -8,8 +9,6 @@
 
 namespace tiltfin {
 namespace {
-
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
 // The worst status is the largest: the enum lists them from good to bad.
 static_assert(SolveStatus::converged < SolveStatus::time_average &&

@@ -126,4 +126,8 @@ inline std::string refusal(const std::string& text) {
   }
 }
 
+inline Case case_of(const std::string& text) {
+  return parse_case(text, "t.toml");
+}
+
 } // namespace tiltfin::tests

@@ -1,6 +1,7 @@
 #include "mesh/axis.hpp"
 #include "mesh/mesh_error.hpp"
 #include "tests/catch.hpp"
+#include "tests/mesh/fixtures.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -12,7 +13,6 @@ using namespace tiltfin::tests;
 
 namespace {
 
-constexpr double rounding = 1e-12; // some 1e4 roundings of lengths of order one
 constexpr double growth = 1.2;
 
 struct Input {
@@ -34,23 +34,6 @@ Input balanced(Input input) {
 
 Axis axis_of(const Input& input, int level = 0) {
   return make_axis(input.breaks, input.caps, growth, level);
-}
-
-double largest_ratio(const Axis& axis) {
-  double largest = 1.0;
-  for (int i = 1; i < axis.n(); ++i) {
-    const double ratio = axis.width(i) / axis.width(i - 1);
-    largest = std::max({largest, ratio, 1.0 / ratio});
-  }
-  return largest;
-}
-
-int cells_between(const Axis& axis, double low, double high) {
-  int n = 0;
-  for (int i = 0; i < axis.n(); ++i) {
-    n += axis.centre(i) > low && axis.centre(i) < high ? 1 : 0;
-  }
-  return n;
 }
 
 } // namespace

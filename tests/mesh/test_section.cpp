@@ -1,6 +1,7 @@
 #include "mesh/mesh_error.hpp"
 #include "mesh/section.hpp"
 #include "tests/catch.hpp"
+#include "tests/mesh/fixtures.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -13,16 +14,6 @@ using namespace tiltfin;
 using namespace tiltfin::tests;
 
 namespace {
-
-constexpr double rounding = 1e-12; // lengths of order 0.1 m
-
-Solid solid(const std::string& name, const Rectangle& extent, Role role = Role::fin) {
-  Solid result;
-  result.name = name;
-  result.extent = extent;
-  result.role = role;
-  return result;
-}
 
 /// A base with three fins that point east, in a closed box of 100 x 100 mm.
 ///

@@ -1,6 +1,7 @@
 #include "mesh/mesh_error.hpp"
 #include "mesh/tensor_mesh.hpp"
 #include "tests/catch.hpp"
+#include "tests/mesh/fixtures.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -13,16 +14,7 @@ using namespace tiltfin::tests;
 
 namespace {
 
-constexpr double rounding = 1e-12; // lengths of order 0.1 m, areas below
-constexpr double slack = 1e-8;     // counts may exceed a whole number by 1e-9, relative to 1
-
-Solid solid(const std::string& name, const Rectangle& extent, Role role = Role::fin) {
-  Solid result;
-  result.name = name;
-  result.extent = extent;
-  result.role = role;
-  return result;
-}
+constexpr double slack = 1e-8; // counts may exceed a whole number by 1e-9, relative to 1
 
 /// Seven plates of 60 x 1.5 mm with gaps of 6 mm in the middle of a closed box, symmetric both
 /// ways.
@@ -56,15 +48,6 @@ Section room() {
   return section;
 }
 
-double largest_ratio(const Axis& axis) {
-  double largest = 1.0;
-  for (int i = 1; i < axis.n(); ++i) {
-    const double ratio = axis.width(i) / axis.width(i - 1);
-    largest = std::max({largest, ratio, 1.0 / ratio});
-  }
-  return largest;
-}
-
 double largest_width(const Axis& axis) {
   double largest = 0.0;
   for (int i = 0; i < axis.n(); ++i) {
@@ -76,14 +59,6 @@ double largest_width(const Axis& axis) {
 bool has_face(const Axis& axis, double position) {
   return std::any_of(axis.faces.begin(), axis.faces.end(),
                      [position](double face) { return std::abs(face - position) < rounding; });
-}
-
-int cells_between(const Axis& axis, double low, double high) {
-  int n = 0;
-  for (int i = 0; i < axis.n(); ++i) {
-    n += axis.centre(i) > low && axis.centre(i) < high ? 1 : 0;
-  }
-  return n;
 }
 
 double area_of_region(const TensorMesh& mesh, int region) {

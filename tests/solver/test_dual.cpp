@@ -6,7 +6,7 @@ using namespace tiltfin::tests;
 
 namespace {
 
-constexpr double rounding = 4e-16; // two roundings, relative
+constexpr double two_roundings = 4e-16; // two roundings, relative
 
 const double x = 1.3;
 const double y = -0.7;
@@ -19,9 +19,9 @@ struct Expected {
 };
 
 void check(const Dual<2>& ours, const Expected& expected) {
-  CHECK_THAT(ours.value, WithinRel(expected.value, rounding));
-  CHECK_THAT(ours.slope[0], WithinRel(expected.by_x, rounding));
-  CHECK_THAT(ours.slope[1], WithinRel(expected.by_y, rounding));
+  CHECK_THAT(ours.value, WithinRel(expected.value, two_roundings));
+  CHECK_THAT(ours.slope[0], WithinRel(expected.by_x, two_roundings));
+  CHECK_THAT(ours.slope[1], WithinRel(expected.by_y, two_roundings));
 }
 
 Dual<2> dual_x() {
@@ -65,7 +65,7 @@ TEST_CASE("Dual: operating in place equals operating", "[dual]") {
   a = dual_x();
   a /= a;
   CHECK(a.value == 1.0);
-  CHECK_THAT(a.slope[0], WithinAbs(0.0, rounding));
+  CHECK_THAT(a.slope[0], WithinAbs(0.0, two_roundings));
 }
 
 TEST_CASE("Dual: composed functions obey the chain rule", "[dual]") {
@@ -76,8 +76,8 @@ TEST_CASE("Dual: composed functions obey the chain rule", "[dual]") {
   const double p = x * y;
   const double derivative = 4.0 * p * p * p / ((1.0 + p * p * p * p) * (1.0 + p * p * p * p));
   // Some ten roundings.
-  CHECK_THAT(share.slope[0], WithinRel(derivative * y, 10.0 * rounding));
-  CHECK_THAT(share.slope[1], WithinRel(derivative * x, 10.0 * rounding));
+  CHECK_THAT(share.slope[0], WithinRel(derivative * y, 10.0 * two_roundings));
+  CHECK_THAT(share.slope[1], WithinRel(derivative * x, 10.0 * two_roundings));
   CHECK(value_of(share) == share.value);
   CHECK(value_of(2.5) == 2.5);
 }

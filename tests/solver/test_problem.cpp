@@ -8,7 +8,7 @@ using namespace tiltfin::tests;
 
 namespace {
 
-constexpr double rounding = 1e-14; // a few dozen roundings, relative
+constexpr double dozens_of_roundings = 1e-14; // a few dozen roundings, relative
 
 /// Two cells side by side, 0.3 and 0.7 wide, 0.5 high.
 Problem two_cells(const Section& section) {
@@ -26,16 +26,17 @@ Section two_solids() {
 
 TEST_CASE("Problem: conductances add the half cells as resistances in series", "[problem]") {
   const Problem problem = two_cells(two_solids());
-  CHECK_THAT(problem.conductance_x[1], WithinRel(0.5 / (0.15 / 2.0 + 0.35 / 5.0), rounding));
+  CHECK_THAT(problem.conductance_x[1],
+             WithinRel(0.5 / (0.15 / 2.0 + 0.35 / 5.0), dozens_of_roundings));
 }
 
 TEST_CASE("Problem: a contact adds its resistance, whichever solid is named first", "[problem]") {
   Section section = two_solids();
   section.contacts = {{1, 0, 0.4}};
   const double expected = 0.5 / (0.15 / 2.0 + 0.4 + 0.35 / 5.0);
-  CHECK_THAT(two_cells(section).conductance_x[1], WithinRel(expected, rounding));
+  CHECK_THAT(two_cells(section).conductance_x[1], WithinRel(expected, dozens_of_roundings));
   section.contacts = {{0, 1, 0.4}};
-  CHECK_THAT(two_cells(section).conductance_x[1], WithinRel(expected, rounding));
+  CHECK_THAT(two_cells(section).conductance_x[1], WithinRel(expected, dozens_of_roundings));
 }
 
 TEST_CASE("Problem: an outer side conducts as its kind says", "[problem]") {
@@ -45,8 +46,9 @@ TEST_CASE("Problem: an outer side conducts as its kind says", "[problem]") {
   section.sides[south] = {SideKind::symmetry, 290.0, 4.0};
   section.sides[north] = {SideKind::open, 290.0, 4.0};
   Problem problem = two_cells(section);
-  CHECK_THAT(problem.conductance_x[0], WithinRel(0.5 / (0.15 / 2.0), rounding));
-  CHECK_THAT(problem.conductance_x[2], WithinRel(0.5 / (1.0 / 4.0 + 0.35 / 5.0), rounding));
+  CHECK_THAT(problem.conductance_x[0], WithinRel(0.5 / (0.15 / 2.0), dozens_of_roundings));
+  CHECK_THAT(problem.conductance_x[2],
+             WithinRel(0.5 / (1.0 / 4.0 + 0.35 / 5.0), dozens_of_roundings));
   CHECK(problem.conductance_y == std::vector<double>{0.0, 0.0, 0.0, 0.0});
   section.sides[west] = {SideKind::insulated, 310.0, 4.0};
   section.sides[east] = {SideKind::film, 290.0, 0.0};
@@ -60,8 +62,9 @@ TEST_CASE("Problem: a solid may conduct differently along x and y", "[problem]")
   section.solids[0].conductivity_x = 11.0;
   section.sides[south] = isothermal_side(300.0);
   const Problem problem = two_cells(section);
-  CHECK_THAT(problem.conductance_x[1], WithinRel(0.5 / (0.15 / 11.0 + 0.35 / 5.0), rounding));
-  CHECK_THAT(problem.conductance_y[0], WithinRel(0.3 / (0.25 / 2.0), rounding));
+  CHECK_THAT(problem.conductance_x[1],
+             WithinRel(0.5 / (0.15 / 11.0 + 0.35 / 5.0), dozens_of_roundings));
+  CHECK_THAT(problem.conductance_y[0], WithinRel(0.3 / (0.25 / 2.0), dozens_of_roundings));
 }
 
 TEST_CASE("Problem: power per depth is released by shares, even over each solid", "[problem]") {
@@ -94,8 +97,8 @@ TEST_CASE("Problem: a link weighs the cells of its patches by area", "[problem]"
     const auto total = [](const std::vector<double>& w) {
       return std::accumulate(w.begin(), w.end(), 0.0);
     };
-    CHECK_THAT(total(link.weights_a), WithinRel(1.0, rounding));
-    CHECK_THAT(total(link.weights_b), WithinRel(1.0, rounding));
+    CHECK_THAT(total(link.weights_a), WithinRel(1.0, dozens_of_roundings));
+    CHECK_THAT(total(link.weights_b), WithinRel(1.0, dozens_of_roundings));
     for (const int cell : link.cells_a) {
       CHECK(problem.mesh.region[at(cell)] == 1);
     }
@@ -121,7 +124,7 @@ TEST_CASE("Problem: the calm room grows outside the machine's outline only", "[p
       if (distance <= 0.05) {
         CHECK(factor == 1.0);
       } else if (distance >= 0.25) {
-        CHECK_THAT(factor, WithinRel(20.0, rounding));
+        CHECK_THAT(factor, WithinRel(20.0, dozens_of_roundings));
       } else {
         CHECK((factor > 1.0 && factor < 20.0));
       }

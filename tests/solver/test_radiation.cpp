@@ -28,7 +28,7 @@ AirProperties quiet_air(double conductivity) {
   return air;
 }
 
-struct Solved {
+struct Radiating {
   Problem problem;
   State state;
   std::vector<double> radiated; ///< per radiant face [W/m]
@@ -52,9 +52,9 @@ struct Solved {
   }
 };
 
-Solved solve(const Section& section, const TensorMesh& mesh, const AirProperties& air,
-             double power = 0.0) {
-  Solved solved;
+Radiating solve(const Section& section, const TensorMesh& mesh, const AirProperties& air,
+                double power = 0.0) {
+  Radiating solved;
   solved.problem = make_problem(section, mesh, {0.0, 0.0, power}, air);
   const Unknowns unknowns = number_unknowns(solved.problem);
   const std::vector<double> z =
@@ -99,7 +99,7 @@ TEST_CASE("Radiation: two walls and what reflects between them, by hand", "[radi
        {std::array{1.0, 0.5, 0.8}, std::array{0.3, 1.0, 0.2}, std::array{2.0, 1.0, 1.0}}) {
     CAPTURE(gap, e_west, e_east);
     const Section section = two_walls(gap, 1.0, e_west, e_east);
-    const Solved solved = solve(section, even_mesh(section, 4, 5), quiet_air(1.0));
+    const Radiating solved = solve(section, even_mesh(section, 4, 5), quiet_air(1.0));
     const double expected = (black(400.0) - black(300.0)) / resistance(gap, e_west, e_east);
     CHECK_THAT(solved.from_side(west), WithinRel(expected, solver));
     CHECK_THAT(solved.from_side(east), WithinRel(-expected, solver));
@@ -111,7 +111,7 @@ TEST_CASE("Radiation: large plates exchange by their effective emissivity", "[ra
   // the space's resistance by half of that.
   for (const auto& [e_west, e_east] : {std::array{0.84, 0.84}, std::array{0.1, 0.9}}) {
     const Section section = two_walls(1e-4, 1.0, e_west, e_east);
-    const Solved solved = solve(section, even_mesh(section, 4, 3), quiet_air(1e-6));
+    const Radiating solved = solve(section, even_mesh(section, 4, 3), quiet_air(1e-6));
     const double effective = solved.from_side(west) / (black(400.0) - black(300.0));
     CHECK_THAT(effective, WithinRel(1.0 / (1.0 / e_west + 1.0 / e_east - 1.0), 1e-4));
   }
@@ -138,7 +138,7 @@ TEST_CASE("Radiation: conduction in a wall, then conduction and radiation across
     const double loss = 0.5 / 0.3 * (t - 300.0) + (black(t) - black(300.0)) / r;
     (gain > loss ? cold : warm) = t;
   }
-  const Solved solved = solve(section, mesh, air);
+  const Radiating solved = solve(section, mesh, air);
   CHECK_THAT(solved.from_solid(0), WithinRel((black(cold) - black(300.0)) / r, 1e-9));
   CHECK_THAT(-heat_out(solved.problem, solved.state, west),
              WithinRel(3.0 / 0.2 * (400.0 - cold), 1e-9));
@@ -152,7 +152,7 @@ TEST_CASE("Radiation: a wall behind a film floats", "[radiation]") {
   Section section = two_walls(1.0, 1.0, 0.9, 0.6);
   section.sides[east].kind = SideKind::film;
   section.sides[east].film = 5.0;
-  const Solved solved = solve(section, even_mesh(section, 6, 4), quiet_air(0.3));
+  const Radiating solved = solve(section, even_mesh(section, 6, 4), quiet_air(0.3));
   const double r = resistance(1.0, 0.9, 0.6);
   double cold = 300.0;
   double warm = 400.0;
@@ -179,7 +179,7 @@ TEST_CASE("Radiation: a body in an enclosure", "[radiation]") {
         solid({0.5 - 0.5 * size, 0.5 + 0.5 * size, 0.5 - 0.5 * size, 0.5 + 0.5 * size}, 1e7, 1.0)};
     section.solids[0].emissivity = 0.3;
     section.radiant_zone = 100.0;
-    const Solved solved = solve(section, rough_mesh(section, 0.1), quiet_air(1.0), 20.0);
+    const Radiating solved = solve(section, rough_mesh(section, 0.1), quiet_air(1.0), 20.0);
     const double t = solved.state.temperature[at(
         solved.problem.mesh.cell(solved.problem.mesh.x.n() / 2, solved.problem.mesh.y.n() / 2))];
     REQUIRE(t > room + 1.0);
@@ -207,7 +207,7 @@ TEST_CASE("Radiation: fins seen from their edges, by hand", "[radiation]") {
     section.media[0].emissivity = e;
     section.sides[south].kind = SideKind::symmetry; // the gaps go on
     section.sides[north].kind = SideKind::symmetry;
-    const Solved solved = solve(section, even_mesh(section, 10, 5), quiet_air(1e-3));
+    const Radiating solved = solve(section, even_mesh(section, 10, 5), quiet_air(1e-3));
     const double e_edge = 0.8 * slot_emissivity(e, 4.0) + 0.2 * e;
     const double expected = (black(400.0) - black(300.0)) / resistance(0.6, e_edge, e_east);
     CHECK_THAT(solved.from_side(east), WithinRel(-expected, 1e-6)); // 1e9 W/(m K): 1 mK
@@ -284,7 +284,7 @@ TEST_CASE("Radiation: all that leaves a surface arrives at another", "[radiation
   for (Solid& solid : section.solids) {
     solid.emissivity = 0.4;
   }
-  const Solved solved = solve(section, rough_mesh(section), quiet_air(1.0), 400.0);
+  const Radiating solved = solve(section, rough_mesh(section), quiet_air(1.0), 400.0);
   double sum = 0.0;
   double size = 0.0;
   for (const double heat : solved.radiated) {
@@ -324,14 +324,14 @@ TEST_CASE("Radiation: half a section with a mirror gives what the whole does", "
       solid.emissivity = 0.5;
     }
   }
-  const Solved from_whole = solve(whole, even_mesh(whole, 40, 16), quiet_air(0.4));
-  const Solved from_half = solve(half, even_mesh(half, 20, 16), quiet_air(0.4));
+  const Radiating from_whole = solve(whole, even_mesh(whole, 40, 16), quiet_air(0.4));
+  const Radiating from_half = solve(half, even_mesh(half, 20, 16), quiet_air(0.4));
   CHECK(from_whole.problem.radiation->n() == 2 * from_half.problem.radiation->n());
   CHECK_THAT(from_half.from_solid(0), WithinRel(from_whole.from_solid(0), 1e-8));
   CHECK_THAT(2.0 * from_half.from_side(south), WithinRel(from_whole.from_side(south), 1e-8));
   // Two mirrors face to face are not followed: they reflect diffusely, as zones of their own.
   half.sides[east] = {SideKind::symmetry};
-  const Solved between = solve(half, even_mesh(half, 20, 16), quiet_air(0.4));
+  const Radiating between = solve(half, even_mesh(half, 20, 16), quiet_air(0.4));
   CHECK(between.problem.radiation->n() == from_half.problem.radiation->n() + 4);
 }
 

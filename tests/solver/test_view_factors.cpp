@@ -11,8 +11,6 @@ using namespace tiltfin::tests;
 
 namespace {
 
-constexpr double rounding = 1e-12; // differences of lengths near 1
-
 /// The inside of a box, counter-clockwise (south, east, north, west), each side in `n` strips.
 std::vector<Strip> box(double width, double height, int n = 1) {
   const std::array<std::array<double, 2>, 5> corner{

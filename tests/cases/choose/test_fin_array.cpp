@@ -16,10 +16,6 @@ const std::string along_text =
     edited(edited(block_text, "[block]", "[block]\nfins_run = \"along\""), "depth_mm = 80",
            "fin_gap_mm = 5");
 
-Case case_of(const std::string& text) {
-  return parse_case(text, "t.toml");
-}
-
 /// From the first to the last fin along y, or to the outer face of the last plate from the base's.
 double extent_of_solids(const Case& the_case, bool is_stack) {
   const Section& section = the_case.panels[0].sections.front();

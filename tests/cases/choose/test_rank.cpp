@@ -15,10 +15,6 @@ using namespace tiltfin::tests;
 
 namespace {
 
-Case case_of(const std::string& text) {
-  return parse_case(text, "t.toml");
-}
-
 /// Conditions in which the tiny block and a hotter variant of it are ranked.
 const std::string tiny = tiny_case_text("[0.1, 0.2]", R"(["upright", "flat-up"])") +
                          "[limit]\ndie_to_base_k_per_w = 0.3\nspreading_k_per_w = 0.2\n";

@@ -13,10 +13,6 @@ using namespace tiltfin::tests;
 
 namespace {
 
-Case case_of(const std::string& text) {
-  return parse_case(text, "t.toml");
-}
-
 /// A cooler like that of Cengel and Ghajar's Example 9-3, wider so that one fin more or less
 /// changes the gap by some per cent only, whose gaps are channels: fins 180 mm high along the
 /// board, closed in front by an insulating wall, open below and above. Fins so thin and of so good

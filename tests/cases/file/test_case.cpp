@@ -14,8 +14,6 @@ using namespace tiltfin::tests;
 
 namespace {
 
-constexpr double rounding = 1e-12;
-
 bool has_default(const Case& the_case, const std::string& line) {
   return std::ranges::find(the_case.defaults, line) != the_case.defaults.end();
 }

@@ -7,13 +7,12 @@
 #include <stdexcept>
 
 using namespace tiltfin;
+using namespace tiltfin::tests;
 using tiltfin::tests::ContainsSubstring;
 using tiltfin::tests::WithinAbs;
 using tiltfin::tests::WithinRel;
 
 namespace {
-
-constexpr double rounding = 1e-12; // sums of a few lengths below 1 m
 
 Board small_board() {
   return {0.002, 0.100, 0.005, 0.010, 0.4, 15.0};

@@ -14,8 +14,6 @@ using namespace tiltfin::tests;
 
 namespace {
 
-constexpr double rounding = 1e-12; // sums of a few lengths below 1 m
-
 const std::string part_text = R"([[part]]
 name = "disk"
 x_mm = [40, 55]

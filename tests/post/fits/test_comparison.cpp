@@ -6,7 +6,6 @@
 namespace tiltfin::tests {
 namespace {
 
-constexpr double rounding = 1e-12;
 constexpr double fitted = 1e-6; // what the minimisation and its differences are good for
 
 /// Solved: base rise 2 P^0.7 upright and 4 P^0.85 flat, 0.3 K/W in the case.

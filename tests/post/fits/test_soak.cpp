@@ -9,8 +9,6 @@
 namespace tiltfin::tests {
 namespace {
 
-constexpr double rounding = 1e-12;
-
 /// Means of single minutes with the given rises.
 std::vector<SoakMean> minutes_of(const std::vector<double>& rises) {
   std::vector<SoakMean> means;

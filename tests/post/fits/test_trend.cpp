@@ -11,8 +11,6 @@
 namespace tiltfin::tests {
 namespace {
 
-constexpr double rounding = 1e-12; // logarithms and powers of numbers near one
-
 std::vector<TrendPoint> power_law(double factor, double exponent,
                                   const std::vector<double>& powers) {
   std::vector<TrendPoint> points;

@@ -7,8 +7,6 @@ namespace tiltfin::tests {
 namespace {
 
 // Sums of a few dozen terms of one size: rounding stays far below this.
-constexpr double rounding = 1e-12;
-
 /// 0.4 m wide, 0.3 m high, 310 K at the west and 300 K at the east, insulated otherwise.
 Section slab() {
   Section section;

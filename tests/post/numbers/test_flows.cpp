@@ -6,8 +6,6 @@
 namespace tiltfin::tests {
 namespace {
 
-constexpr double rounding = 1e-12; // sums of a few dozen terms of one size
-
 /// Two upright plates with 0.1 m of air between them, and an opening in the east.
 Section two_plates() {
   Section section;

@@ -6,7 +6,7 @@
 namespace tiltfin::tests {
 namespace {
 
-constexpr double rounding = 1e-11; // temperatures near 300 K less the room's
+constexpr double rounding_of_rises = 1e-11; // temperatures near 300 K less the room's
 
 OutcomeContext ten_watts() {
   OutcomeContext context;
@@ -25,12 +25,12 @@ TEST_CASE("Outcome: rises, resistance and core follow from the base", "[outcome]
   CHECK(outcome.panel == "panel-on");
   CHECK(outcome.orientation == "flat-up");
   CHECK(outcome.status == SolveStatus::converged);
-  CHECK_THAT(outcome.base_rise_mean_k.value, WithinRel(40.0, rounding));
-  CHECK_THAT(outcome.base_rise_max_k, WithinRel(40.0, rounding));
-  CHECK_THAT(outcome.core_rise_k, WithinRel(43.0, rounding));
-  CHECK_THAT(outcome.resistance_k_per_w.value, WithinRel(4.0, rounding));
+  CHECK_THAT(outcome.base_rise_mean_k.value, WithinRel(40.0, rounding_of_rises));
+  CHECK_THAT(outcome.base_rise_max_k, WithinRel(40.0, rounding_of_rises));
+  CHECK_THAT(outcome.core_rise_k, WithinRel(43.0, rounding_of_rises));
+  CHECK_THAT(outcome.resistance_k_per_w.value, WithinRel(4.0, rounding_of_rises));
   CHECK(outcome.air_speed_max_m_per_s.value == 0.0);
-  CHECK_THAT(outcome.film_temperature_c, WithinRel(36.85, rounding));
+  CHECK_THAT(outcome.film_temperature_c, WithinRel(36.85, rounding_of_rises));
   CHECK(outcome.cells == 32 * 24);
   CHECK(std::isnan(outcome.base_rise_mean_k.error)); // there is no coarse solution
   REQUIRE(outcome.solids.size() == 3);
@@ -55,8 +55,8 @@ TEST_CASE("Outcome: the error estimate is Richardson's of order 1.5", "[outcome]
   // Order 1.5 and mesh ratio 2: the difference of 3 K over 2^1.5 - 1; factor 1.25 (Roache 1994).
   const double error = 1.25 * 3.0 / (std::sqrt(8.0) - 1.0);
   const Outcome outcome = make_outcome(small_cooler(), solution, ten_watts());
-  CHECK_THAT(outcome.base_rise_mean_k.error, WithinRel(error, rounding));
-  CHECK_THAT(outcome.resistance_k_per_w.error, WithinRel(error / 10.0, rounding));
+  CHECK_THAT(outcome.base_rise_mean_k.error, WithinRel(error, rounding_of_rises));
+  CHECK_THAT(outcome.resistance_k_per_w.error, WithinRel(error / 10.0, rounding_of_rises));
   CHECK(outcome.air_speed_max_m_per_s.error == 0.0); // still air on both meshes
 }
 
@@ -93,8 +93,8 @@ TEST_CASE("Outcome: the radiated share is that of the cooler's solids", "[outcom
     const double t = 0.5 * (low + high);
     (200.0 * (cooler - t) > (t - air) + to_space(t) ? low : high) = t;
   }
-  CHECK_THAT(outcome.radiated_share,
-             WithinRel(to_space(low) / (to_space(low) + low - air), 1e-9)); // rounding at 300 K
+  CHECK_THAT(outcome.radiated_share, WithinRel(to_space(low) / (to_space(low) + low - air),
+                                               1e-9)); // rounding_of_rises at 300 K
   CHECK(outcome.radiated_share > 0.01);
 }
 
@@ -153,7 +153,7 @@ TEST_CASE("Outcome: stability is told with growth and period", "[outcome]") {
   solution.report.unstable = true;
   outcome = make_outcome(small_cooler(), solution, ten_watts());
   CHECK(outcome.stability.state == Stability::unstable);
-  CHECK_THAT(outcome.stability.period_s, WithinRel(2.0, rounding));
+  CHECK_THAT(outcome.stability.period_s, WithinRel(2.0, rounding_of_rises));
   CHECK_THAT(outcome.warnings.at(0), ContainsSubstring("e-fold in 2 s, period 2 s"));
 
   solution.report.status = SolveStatus::time_average; // of a flow that left this steady state
