@@ -241,4 +241,9 @@ std::vector<int> air_regions(const TensorMesh& mesh) {
   return labels;
 }
 
+TensorMesh make_coarse_mesh(const Section& section, const Resolution& resolution, double ratio) {
+  return ratio == 2.0 ? make_mesh(section, resolution, 1)
+                      : make_mesh(section, with_cells_scaled(section, resolution, ratio));
+}
+
 } // namespace tiltfin

@@ -61,4 +61,8 @@ struct TensorMesh {
 /// Labels connected air regions (through faces): -1 for solid cells, else 0, 1, ...
 [[nodiscard]] std::vector<int> air_regions(const TensorMesh& mesh);
 
+/// The mesh whose cells are `ratio` times as wide as those of level 0: level 1 for 2.
+[[nodiscard]] TensorMesh make_coarse_mesh(const Section& section, const Resolution& resolution,
+                                          double ratio);
+
 } // namespace tiltfin

@@ -145,10 +145,8 @@ Nest make_nest(const Section& section, const Condition& condition, const AirRule
 
 void make_level(Nest& nest, int number, std::shared_ptr<const RadiantZones> zones) {
   Level& own = nest.level(number);
-  const bool is_half = number == 0 || nest.coarse_ratio == 2.0;
-  own.mesh = is_half ? make_mesh(nest.section, nest.resolution, number)
-                     : make_mesh(nest.section, with_cells_scaled(nest.section, nest.resolution,
-                                                                 nest.coarse_ratio));
+  own.mesh = number == 0 ? make_mesh(nest.section, nest.resolution)
+                         : make_coarse_mesh(nest.section, nest.resolution, nest.coarse_ratio);
   own.problem.radiation = std::move(zones);
   set_problem(nest, own);
 }

@@ -37,6 +37,11 @@ public:
   /// `warm`: the neighbour that the condition started from, if there is one.
   void finish(const Solution* warm) {
     reach_finest(warm);
+    settle();
+  }
+
+  /// From a steady flow of the finest mesh.
+  void settle() {
     for (int departures = 0; nest_.converged(); ++departures) {
       if (nest_.level(1).reached != Reached::steady) {
         find_partner(); // level 1 has another flow, or none
@@ -78,23 +83,26 @@ private:
     return departure;
   }
 
-  /// Asks a finer mesh whether disturbances of the steady flow grow. Where they do not, that mesh
-  /// has the result, and the finest mesh until then is its coarse partner.
+  /// Asks a finer mesh whether disturbances of the steady flow grow; yes where it has another flow.
+  /// Where they do not, that mesh has the result, and the finest until then is its coarse partner.
   bool grows_on_finer() {
     const Nest before = nest_;
     Attempt on_finer(nest_);
     nest_.resolution = with_cells_scaled(nest_.section, nest_.resolution, 1.0 / finer);
     nest_.level(1) = nest_.level(0);
     refine(nest_);
+    const State start = nest_.level(0).state;
     converge(nest_, 0, false);
-    if (nest_.converged()) {
+    const bool same = nest_.converged() && relative_difference(nest_.level(0).problem, start,
+                                                               nest_.level(0).state) < alike;
+    if (same) {
       (void)examine(nest_, 0);
     }
     if (nest_.stopped()) {
       on_finer.keep();
       return true;
     }
-    if (nest_.converged() && nest_.report.stability_known && !nest_.report.unstable) {
+    if (same && nest_.report.stability_known && !nest_.report.unstable) {
       on_finer.keep();
       nest_.coarse_ratio = finer;
       return false;
@@ -276,6 +284,23 @@ void solve_from_neighbour(Nest& nest, const Solution& warm) {
   }
 }
 
+/// Both meshes as a solution has them.
+void resume_at(Nest& nest, const Solution& steady) {
+  nest.film = steady.film_temperature;
+  nest.coarse_ratio = steady.coarse_ratio;
+  if (steady.coarse_problem && steady.coarse_state) {
+    make_level(nest, 1, steady.coarse_problem->radiation);
+    nest.level(1).state = *steady.coarse_state;
+    nest.level(1).reached = Reached::steady;
+  }
+  make_level(nest, 0, steady.problem.radiation);
+  nest.level(0).state = steady.state;
+  converge(nest, 0, false);
+  if (nest.converged()) {
+    Way(nest).settle();
+  }
+}
+
 Solution take_solution(Nest& nest) {
   Solution solution;
   const bool only_coarse = nest.level(0).state.temperature.empty(); // stopped before
@@ -327,6 +352,12 @@ Solution solve_nested_from(const Section& section, const Condition& condition, c
                            const NestedOptions& options, const Start& start) {
   return timed(make_nest(section, condition, air, options),
                [&](Nest& nest) { solve_from_rest(nest, &start); });
+}
+
+Solution examine_nested(const Section& section, const Condition& condition, const AirRule& air,
+                        const NestedOptions& options, const Solution& steady) {
+  return timed(make_nest(section, condition, air, options),
+               [&](Nest& nest) { resume_at(nest, steady); });
 }
 
 } // namespace tiltfin

@@ -123,4 +123,10 @@ struct Start {
                                          const AirRule& air, const NestedOptions& options,
                                          const Start& start);
 
+/// Goes on where `solve_nested` ended that was not to examine stability: `steady` is its solution,
+/// converged, of the same condition on the same section and resolution. Report of this part alone.
+[[nodiscard]] Solution examine_nested(const Section& section, const Condition& condition,
+                                      const AirRule& air, const NestedOptions& options,
+                                      const Solution& steady);
+
 } // namespace tiltfin

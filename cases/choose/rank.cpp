@@ -175,7 +175,7 @@ std::vector<std::string> stability_notes(const std::vector<Competitor>& competit
   bool any_examined = false; // a mean over time without a steady flow is neither
   for (const Competitor& competitor : competitors) {
     const auto n = std::ranges::count_if(competitor.results.outcomes, [](const Outcome& outcome) {
-      return outcome.stability.state == Stability::skipped;
+      return is_passed_over(outcome.stability.state);
     });
     any_examined = any_examined ||
                    std::ranges::any_of(competitor.results.outcomes, [](const Outcome& outcome) {
@@ -241,10 +241,9 @@ bool solve_competitors(std::vector<Competitor>& competitors, const RankOptions& 
     run.stop = options.stop;
     int done = 0;
     competitor.results = run_case(competitor.the_case, run, [&](const Progress& progress) {
-      if (progress.done > done && tell) {
-        done = progress.done;
-        tell(fmt::format("{}: {}/{} {} done", competitor.name, progress.done, progress.total,
-                         progress.condition));
+      if (progress.done != std::exchange(done, progress.done) && done > 0 && tell) {
+        tell(fmt::format("{}: {}/{} {} {}", competitor.name, progress.done, progress.total,
+                         progress.condition, progress.examines ? "examined" : "done"));
       }
     });
     if (options.stop != nullptr && *options.stop) {

@@ -70,11 +70,10 @@ std::vector<Task> make_tasks(Layouts& layouts, const Wanted& wanted, const Layou
 void run_task(Task& task, const LayoutRun& run, std::mutex& mutex) {
   int done = 0;
   const auto watch = [&](const Progress& progress) {
-    if (progress.done > done && run.tell) {
-      done = progress.done;
+    if (progress.done != std::exchange(done, progress.done) && done > 0 && run.tell) {
       const std::lock_guard lock(mutex);
       run.tell(fmt::format("{}: {} {}", layout_name(task.layout->array), progress.condition,
-                           run.examine_stability ? "examined" : "done"));
+                           progress.examines ? "examined" : "done"));
     }
   };
   task.outcomes = run_case(task.layout->the_case, task.options, watch).outcomes;

@@ -60,12 +60,23 @@ int run_solve(const SolveArguments& arguments) {
                            .accuracy = wish_of(arguments, the_case),
                            .stop = &interruption.flag()};
   ProgressPrinter printer;
-  const auto [outcomes, trends, context] = run_case(the_case, options, std::ref(printer));
+  const auto show_first = [&printer](const CaseResults& first) {
+    printer.end();
+    fmt::print("First numbers: steady flows, not yet examined whether real air leaves them\n\n{}\n",
+               readable_table(first.outcomes, first.trends, first.context));
+    std::fflush(stdout);
+  };
+  const auto [outcomes, trends, context] =
+      run_case(the_case, options, std::ref(printer), show_first);
   printer.end();
   fmt::print("{}", readable_table(outcomes, trends, context));
   if (interruption.flag()) {
-    fmt::print(stderr, "interrupted: {} conditions are finished, --resume goes on\n",
-               outcomes.size());
+    const auto waiting = std::ranges::count_if(outcomes, [](const Outcome& outcome) {
+      return outcome.stability.state == Stability::awaited;
+    });
+    fmt::print(stderr, "interrupted: {} conditions are solved{}, --resume goes on\n",
+               outcomes.size(),
+               waiting > 0 ? fmt::format(", {} of them not yet examined", waiting) : "");
     return interrupted;
   }
   const bool any = std::any_of(outcomes.begin(), outcomes.end(), [](const Outcome& outcome) {

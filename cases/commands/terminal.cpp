@@ -51,6 +51,10 @@ ProgressPrinter::ProgressPrinter()
 
 void ProgressPrinter::operator()(const Progress& progress) {
   const auto now = std::chrono::steady_clock::now();
+  if (progress.examines != examines_) {
+    examines_ = progress.examines;
+    last_done_ = 0;
+  }
   const bool is_finished = progress.done != last_done_;
   if (!is_finished && now - last_time_ < pause_) {
     return;
@@ -58,7 +62,7 @@ void ProgressPrinter::operator()(const Progress& progress) {
   last_time_ = now;
   last_done_ = progress.done;
   const std::string what =
-      is_finished ? "done"
+      is_finished ? (examines_ ? "examined" : "done")
                   : fmt::format("step {}, residual {:.1e}", progress.step, progress.residual);
   const std::string line = fmt::format("{}/{} {} {}{}", progress.done, progress.total,
                                        progress.condition, what, left(progress.seconds_left));

@@ -40,6 +40,7 @@ private:
   std::chrono::milliseconds pause_;
   std::chrono::steady_clock::time_point last_time_ = std::chrono::steady_clock::now();
   int last_done_ = 0;
+  bool examines_ = false;
 };
 
 } // namespace tiltfin

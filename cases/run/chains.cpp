@@ -74,6 +74,11 @@ int n_unsolved(const std::vector<Chain>& chains) {
   return n;
 }
 
+bool awaits_examination(const ChainCondition& condition) {
+  return condition.chosen && condition.outcome &&
+         condition.outcome->stability.state == Stability::awaited;
+}
+
 Condition condition_of(const Case& the_case, const Chain& chain, double power_w) {
   return {.gravity_x = the_case.gravity * chain.orientation->down[0],
           .gravity_y = the_case.gravity * chain.orientation->down[1],

@@ -4,6 +4,7 @@
 
 #include "cases/file/case.hpp"
 #include "post/numbers/outcome.hpp"
+#include "solver/steady.hpp"
 
 #include <optional>
 #include <string>
@@ -14,9 +15,10 @@ namespace tiltfin {
 /// One condition of the matrix.
 struct ChainCondition {
   std::string id;
-  double power = 0.0;             ///< [W]
-  bool chosen = false;            ///< to be solved, unless it has an outcome
-  std::optional<Outcome> outcome; ///< once it is solved, or kept from an earlier run
+  double power = 0.0;               ///< [W]
+  bool chosen = false;              ///< to be solved, unless it has an outcome
+  std::optional<Outcome> outcome;   ///< once it is solved, or kept from an earlier run
+  std::optional<Solution> steady{}; ///< to be examined, where it is not on disk
 };
 
 /// Conditions of one panel state and orientation, powers ascending. Points into its Case.
@@ -40,6 +42,9 @@ void check_orientations(const Case& the_case, const std::vector<Chain>& chains);
 
 /// Conditions that are chosen and have no outcome yet.
 [[nodiscard]] int n_unsolved(const std::vector<Chain>& chains);
+
+/// Steady, chosen, and still to be examined.
+[[nodiscard]] bool awaits_examination(const ChainCondition& condition);
 
 /// Gravity and power of a condition.
 [[nodiscard]] Condition condition_of(const Case& the_case, const Chain& chain, double power_w);

@@ -30,7 +30,8 @@ struct RunOptions {
   std::string start;
   bool resume = false; ///< keep finished conditions found in `directory`
   /// false: steady flows are reported whatever their stability, each row says so ("skipped"). With
-  /// `resume` an examined row serves either way, a skipped one only this way.
+  /// `resume` an examined row serves either way, another only this way. true: all are solved first,
+  /// then examined.
   bool examine_stability = true;
   AccuracyWish accuracy;    ///< of the base rise; kept conditions are not refined again
   bool keep_states = false; ///< write what every condition's picture is drawn from (state_file)

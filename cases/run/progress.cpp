@@ -18,7 +18,8 @@ void Monitor::report_progress(const std::string& id, const SolveReport& report) 
     return;
   }
   const std::chrono::duration<double> elapsed = std::chrono::steady_clock::now() - start_;
-  Progress progress{.done = done_,
+  Progress progress{.examines = examines_,
+                    .done = done_,
                     .total = total_,
                     .condition = id,
                     .step = report.steps,

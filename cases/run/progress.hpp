@@ -10,7 +10,9 @@
 
 namespace tiltfin {
 
+/// All conditions are solved, then what is steady is examined: each counts from 0.
 struct Progress {
+  bool examines = false;
   int done = 0;
   int total = 0;
   std::string condition; ///< id of the condition that reported
@@ -23,8 +25,8 @@ struct Progress {
 class Monitor {
 public:
   /// Of `total` conditions; `tell` may be empty, else it must outlive this.
-  Monitor(int total, const std::function<void(const Progress&)>& tell)
-      : tell_(tell), total_(total) {}
+  Monitor(int total, bool examines, const std::function<void(const Progress&)>& tell)
+      : tell_(tell), total_(total), examines_(examines) {}
 
   /// A condition is at work.
   void step(const std::string& id, const SolveReport& report);
@@ -39,6 +41,7 @@ private:
   std::mutex mutex_;
   std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
   int total_ = 0;
+  bool examines_ = false;
   int done_ = 0;
 };
 

@@ -13,10 +13,10 @@
 namespace tiltfin {
 namespace {
 
-// The last digit changes with the layout: film temperature, then psi, temperature and link heat of
-// the fine mesh with the fins' temperature, the air's age and radiation, then of the coarse one,
-// each preceded by its length.
-constexpr std::string_view file_mark = "tiltfin restart 3\n";
+// The last digit changes with the layout: film temperature and ratio of the meshes, then psi,
+// temperature and link heat of the fine mesh with the fins' temperature, the air's age and
+// radiation, then, if there is one, of the coarse one, each preceded by its length.
+constexpr std::string_view file_mark = "tiltfin restart 4\n";
 
 void append(std::string& text, const void* data, std::size_t size) {
   if (size == 0) {
@@ -80,11 +80,10 @@ std::string text_at(const std::filesystem::path& path) {
 }
 
 Problem problem_of(const Case& the_case, const Section& section, const Condition& condition,
-                   double film_temperature, int level) {
+                   double film_temperature, const TensorMesh& mesh) {
   const AirProperties air =
       the_case.air ? *the_case.air : air_at(film_temperature, the_case.room_temperature);
-  return make_problem(section, make_mesh(section, the_case.resolution, level), condition, air,
-                      the_case.calm);
+  return make_problem(section, mesh, condition, air, the_case.calm);
 }
 
 /// The head and the finest mesh's state; nothing when they are not those of the condition.
@@ -95,10 +94,12 @@ std::optional<Solution> take_finest(std::string_view& left, const Case& the_case
   }
   left.remove_prefix(file_mark.size());
   Solution solution;
-  if (!take(left, &solution.film_temperature, sizeof(double))) {
+  if (!take(left, &solution.film_temperature, sizeof(double)) ||
+      !take(left, &solution.coarse_ratio, sizeof(double))) {
     return std::nullopt;
   }
-  solution.problem = problem_of(the_case, section, condition, solution.film_temperature, 0);
+  solution.problem = problem_of(the_case, section, condition, solution.film_temperature,
+                                make_mesh(section, the_case.resolution));
   if (!take(left, solution.state, solution.problem)) {
     return std::nullopt;
   }
@@ -110,8 +111,11 @@ std::optional<Solution> take_finest(std::string_view& left, const Case& the_case
 void write_restart(const std::filesystem::path& path, const Solution& solution) {
   std::string text(file_mark);
   append(text, &solution.film_temperature, sizeof(double));
+  append(text, &solution.coarse_ratio, sizeof(double));
   append(text, solution.state);
-  append(text, solution.coarse_state.value_or(State{}));
+  if (solution.coarse_state) {
+    append(text, *solution.coarse_state);
+  }
   write_text(path, text);
 }
 
@@ -123,13 +127,17 @@ std::optional<Solution> read_restart(const std::filesystem::path& path, const Ca
   if (!solution) {
     return std::nullopt;
   }
+  solution->report.status = SolveStatus::converged;
+  if (left.empty()) {
+    return solution;
+  }
   solution->coarse_problem =
-      problem_of(the_case, section, condition, solution->film_temperature, 1);
+      problem_of(the_case, section, condition, solution->film_temperature,
+                 make_coarse_mesh(section, the_case.resolution, solution->coarse_ratio));
   solution->coarse_state.emplace();
   if (!take(left, *solution->coarse_state, *solution->coarse_problem) || !left.empty()) {
     return std::nullopt;
   }
-  solution->report.status = SolveStatus::converged;
   return solution;
 }
 

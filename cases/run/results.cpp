@@ -88,14 +88,9 @@ std::optional<Outcome> finished_outcome(const fs::path& directory, const std::st
 }
 
 void write_condition(const fs::path& directory, const std::string& id, const Section& section,
-                     const Solution& reported, const Solution& base, const Outcome& outcome) {
+                     const Solution& reported, const Outcome& outcome) {
   write_fields(directory / "fields" / (id + ".vtr"), section, reported, outcome);
   write_text(directory / "pictures" / (id + ".svg"), svg_file(picture(section, reported, outcome)));
-  if (base.report.status == SolveStatus::converged) {
-    write_restart(restart_file(directory, id), base);
-  } else {
-    fs::remove(restart_file(directory, id));
-  }
   write_text(condition_file(directory, id), outcome_to_json(outcome)); // last: marks it finished
 }
 

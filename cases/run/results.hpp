@@ -37,12 +37,10 @@ void claim_directory(const std::filesystem::path& directory, const Case& the_cas
 [[nodiscard]] std::optional<Outcome> finished_outcome(const std::filesystem::path& directory,
                                                       const std::string& id);
 
-/// Writes the files of a solved condition: fields and picture of `reported`, the restart from
-/// `base` where that converged (else an old one is removed), and the outcome. Throws
-/// WriteError when it cannot write.
+/// Writes the files of a solved condition: fields and picture of `reported`, and the outcome.
+/// Throws WriteError when it cannot write.
 void write_condition(const std::filesystem::path& directory, const std::string& id,
-                     const Section& section, const Solution& reported, const Solution& base,
-                     const Outcome& outcome);
+                     const Section& section, const Solution& reported, const Outcome& outcome);
 
 /// Writes summary.csv, summary.json and trend.csv, each at once. Throws WriteError when it
 /// cannot write.

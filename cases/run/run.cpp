@@ -10,6 +10,7 @@
 #include "cases/run/warm_start.hpp"
 #include "mesh/index.hpp"
 
+#include <algorithm>
 #include <limits>
 #include <optional>
 #include <utility>
@@ -17,35 +18,55 @@
 namespace tiltfin {
 namespace {
 
+/// What needs no further work is kept; what awaits examination too, where it can go on from disk.
 void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
   for (Chain& chain : chains) {
     for (ChainCondition& condition : chain.conditions) {
       std::optional<Outcome>& outcome = condition.outcome;
       outcome = finished_outcome(options.directory, condition.id);
-      const bool is_skipped = outcome && outcome->stability.state == Stability::skipped;
-      if (is_skipped && condition.chosen && options.examine_stability) {
+      if (!outcome || !condition.chosen || !options.examine_stability ||
+          !is_passed_over(outcome->stability.state)) {
+        continue;
+      }
+      if (std::filesystem::exists(restart_file(options.directory, condition.id))) {
+        outcome->stability.state = Stability::awaited;
+      } else {
         outcome.reset();
       }
     }
   }
 }
 
-/// Puts a solved condition on disk; the solution it started from has served.
-void finish(const RunContext& run, const Chain& chain, const ChainCondition& condition,
-            const Solved& solved, const ChainCondition* before) {
+void put_on_disk(const RunContext& run, const Chain& chain, const ChainCondition& condition,
+                 const Solution& reported) {
   const std::filesystem::path& directory = run.options.directory;
-  if (!directory.empty()) {
-    if (run.options.keep_states) {
-      write_restart(state_file(directory, condition.id), solved.reported());
-    }
-    write_condition(directory, condition.id, *chain.section, solved.reported(), solved.base,
-                    *condition.outcome);
+  if (directory.empty()) {
+    return;
   }
-  drop_restart(run.options, before);
-  run.monitor.finished(condition.id, solved.reported().report);
+  if (run.options.keep_states) {
+    write_restart(state_file(directory, condition.id), reported);
+  }
+  write_condition(directory, condition.id, *chain.section, reported, *condition.outcome);
 }
 
-/// Solves what is chosen and not finished; `outcome` is set where there is a result.
+/// The last that is done for a condition: a finer mesh, a second flow, the disk. False when it was
+/// stopped; nothing has changed then.
+bool complete(const RunContext& run, const Chain& chain, ChainCondition& condition, Solution base,
+              const OtherStart* other) {
+  const Solved solved = refine_condition(run, chain, condition, std::move(base));
+  if (solved.reported().report.status == SolveStatus::stopped) {
+    return false;
+  }
+  std::optional<Outcome> outcome = outcome_with_second(run, chain, condition, solved, other);
+  if (!outcome) {
+    return false;
+  }
+  condition.outcome = std::move(outcome);
+  put_on_disk(run, chain, condition, solved.reported());
+  return true;
+}
+
+/// Solves what is chosen and has no outcome; steady states that are to be examined get their first.
 void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
                  const std::atomic<bool>& failed) {
   const RunOptions& options = run.options;
@@ -64,27 +85,106 @@ void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
       return;
     }
     previous = start_of(run.the_case, options, chain, before, condition, std::move(previous));
-    Solved solved = solve_condition(run, chain, condition, previous ? &*previous : nullptr);
-    if (solved.reported().report.status == SolveStatus::stopped) {
+    Solution solution = solve_condition(run, chain, condition, previous ? &*previous : nullptr);
+    const bool converged = solution.report.status == SolveStatus::converged;
+    if (solution.report.status == SolveStatus::stopped) {
       return;
     }
-    condition.outcome = outcome_with_second(run, chain, condition, solved, other);
-    if (!condition.outcome) {
+    if (!options.directory.empty()) {
+      keep_restart(options, condition, solution);
+    }
+    if (converged && options.examine_stability) {
+      condition.outcome = first_outcome_of(run, chain, condition, solution);
+      if (options.directory.empty()) {
+        condition.steady = solution;
+      }
+      put_on_disk(run, chain, condition, solution);
+    } else if (!complete(run, chain, condition, solution, other)) {
       return;
     }
-    finish(run, chain, condition, solved, before);
+    run.monitor.finished(condition.id, solution.report);
     before = &condition;
     previous.reset();
-    if (solved.base.report.status == SolveStatus::converged) {
-      previous = std::move(solved.base);
+    if (converged) {
+      previous = std::move(solution);
     }
   }
+}
+
+/// Examines one of the steady states; until that is done its first outcome stays.
+void examine(const RunContext& run, const Chain& chain, ChainCondition& condition,
+             const OtherStart* other) {
+  std::optional<Solution> steady = condition.steady
+                                       ? std::move(condition.steady)
+                                       : kept_restart(run.the_case, run.options, chain, condition);
+  if (!steady) { // damaged since it was written
+    steady = solve_condition(run, chain, condition, nullptr);
+  }
+  Solution base = examine_condition(run, chain, condition, *steady);
+  if (base.report.status == SolveStatus::stopped) {
+    return;
+  }
+  base.report.steps += condition.outcome->steps;
+  base.report.factorisations += condition.outcome->factorisations;
+  base.report.seconds += condition.outcome->seconds;
+  const SolveReport report = base.report;
+  if (complete(run, chain, condition, std::move(base), other)) {
+    run.monitor.finished(condition.id, report);
+  }
+}
+
+void examine_all(const Case& the_case, const RunOptions& options, std::vector<Chain>& chains,
+                 const OtherStart* other, const std::function<void(const Progress&)>& progress,
+                 int n_threads) {
+  std::vector<std::pair<const Chain*, ChainCondition*>> work;
+  for (Chain& chain : chains) {
+    for (ChainCondition& condition : chain.conditions) {
+      if (awaits_examination(condition)) {
+        work.emplace_back(&chain, &condition);
+      }
+    }
+  }
+  Monitor monitor(static_cast<int>(work.size()), true, progress);
+  const RunContext run{the_case, options, monitor};
+  const std::atomic<bool>* stop = options.stop;
+  for_each_in_parallel(static_cast<int>(work.size()), n_threads,
+                       [&](int k, const std::atomic<bool>& failed) {
+                         if (!failed && (stop == nullptr || !*stop)) {
+                           const auto& [chain, condition] = work[index(k)];
+                           examine(run, *chain, *condition, other);
+                         }
+                       });
+}
+
+/// Everything that has an outcome, with its tables on disk.
+CaseResults gather(const Case& the_case, const RunOptions& options,
+                   const std::vector<Chain>& chains) {
+  std::vector<Outcome> outcomes;
+  for (const Chain& chain : chains) {
+    for (const ChainCondition& condition : chain.conditions) {
+      if (condition.outcome) {
+        outcomes.push_back(*condition.outcome);
+      }
+    }
+  }
+  CaseResults results = results_of(the_case, std::move(outcomes));
+  if (!options.directory.empty()) {
+    write_tables(options.directory, results.outcomes, results.trends, results.context);
+  }
+  return results;
+}
+
+bool any_awaits(const std::vector<Chain>& chains) {
+  return std::ranges::any_of(chains, [](const Chain& chain) {
+    return std::ranges::any_of(chain.conditions, awaits_examination);
+  });
 }
 
 } // namespace
 
 CaseResults run_case(const Case& the_case, const RunOptions& options,
-                     const std::function<void(const Progress&)>& progress) {
+                     const std::function<void(const Progress&)>& progress,
+                     const std::function<void(const CaseResults&)>& first_numbers) {
   std::vector<Chain> chains = make_chains(the_case, options.only, options.only_is_whole);
   check_orientations(the_case, chains);
   check_start(options, chains);
@@ -95,29 +195,27 @@ CaseResults run_case(const Case& the_case, const RunOptions& options,
     }
   }
 
-  Monitor monitor(n_unsolved(chains), progress);
+  Monitor monitor(n_unsolved(chains), false, progress);
   const RunContext run{the_case, options, monitor};
   const std::optional<OtherStart> other = solve_start(run, chains);
   const int n_chains = static_cast<int>(chains.size());
   constexpr int any_number = std::numeric_limits<int>::max(); // the solver shares its work as well
-  for_each_in_parallel(n_chains, threads_for(options.jobs, any_number),
-                       [&](int k, const std::atomic<bool>& failed) {
-                         solve_chain(run, chains[index(k)], other ? &*other : nullptr, failed);
-                       });
-
-  std::vector<Outcome> outcomes;
-  for (Chain& chain : chains) {
-    for (ChainCondition& condition : chain.conditions) {
-      if (condition.outcome) {
-        outcomes.push_back(std::move(*condition.outcome));
-      }
+  const int n_threads = threads_for(options.jobs, any_number);
+  for_each_in_parallel(n_chains, n_threads, [&](int k, const std::atomic<bool>& failed) {
+    solve_chain(run, chains[index(k)], other ? &*other : nullptr, failed);
+  });
+  const bool stopped = options.stop != nullptr && *options.stop;
+  if (!stopped && any_awaits(chains)) {
+    const CaseResults first = gather(the_case, options, chains);
+    if (first_numbers) {
+      first_numbers(first);
     }
+    examine_all(the_case, options, chains, other ? &*other : nullptr, progress, n_threads);
   }
-  CaseResults results = results_of(the_case, std::move(outcomes));
-  if (!options.directory.empty()) {
-    write_tables(options.directory, results.outcomes, results.trends, results.context);
+  if (!any_awaits(chains)) {
+    drop_restarts(options, chains);
   }
-  return results;
+  return gather(the_case, options, chains);
 }
 
 CaseResults results_of(const Case& the_case, std::vector<Outcome> outcomes) {

@@ -1,6 +1,8 @@
 #pragma once
 // Solves the matrix of conditions: chains of warm starts (cases/run/chains.hpp) run on threads;
-// each finished condition is on disk (cases/run/results.hpp) before the next; then come the tables.
+// each solved condition is on disk (cases/run/results.hpp) before the next; then come the tables.
+// Where stability is examined, that comes second, each steady state by itself: the first numbers
+// are there before it begins, and an interruption of it loses nothing.
 
 #include "cases/file/case.hpp"
 #include "cases/run/options.hpp"
@@ -21,7 +23,8 @@ struct CaseResults {
   ReportContext context;
 };
 
-/// Solves the matrix and writes the tables of `directory`. Outcomes come in a fixed order (panel,
+/// Solves the matrix and writes the tables of `directory`; `first_numbers` is told of them when all
+/// is solved and something is still to be examined. Outcomes come in a fixed order (panel,
 /// orientation, power), whatever the number of threads; conditions that were not reached are
 /// absent, finished ones that were kept are there, chosen or not. After a kept condition the chain
 /// goes on from the solution it left on disk, as an uninterrupted run does; where that is missing
@@ -29,8 +32,10 @@ struct CaseResults {
 /// Throws InputError when gravity of an orientation is outside the section, when nothing is chosen,
 /// when `start` is no condition or no chosen condition has its panel state, and when `directory`
 /// holds results of another case; WriteError when it cannot write.
-[[nodiscard]] CaseResults run_case(const Case& the_case, const RunOptions& options,
-                                   const std::function<void(const Progress&)>& progress);
+[[nodiscard]] CaseResults
+run_case(const Case& the_case, const RunOptions& options,
+         const std::function<void(const Progress&)>& progress,
+         const std::function<void(const CaseResults&)>& first_numbers = {});
 
 /// The results of a case whose conditions are solved already.
 [[nodiscard]] CaseResults results_of(const Case& the_case, std::vector<Outcome> outcomes);

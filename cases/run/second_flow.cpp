@@ -89,7 +89,11 @@ std::optional<OtherStart> solve_start(const RunContext& run, const std::vector<C
   for (const Chain& chain : chains) {
     for (const ChainCondition& condition : chain.conditions) {
       if (condition.id == run.options.start) {
-        return OtherStart{&chain, solve_condition(run, chain, condition, nullptr).base};
+        Solution steady = solve_condition(run, chain, condition, nullptr);
+        const bool examine =
+            run.options.examine_stability && steady.report.status == SolveStatus::converged;
+        return OtherStart{&chain, examine ? examine_condition(run, chain, condition, steady)
+                                          : std::move(steady)};
       }
     }
   }

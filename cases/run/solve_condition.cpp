@@ -34,20 +34,35 @@ auto in_range(const RunContext& run, const ChainCondition& condition, const Solv
 
 } // namespace
 
-Solved solve_condition(const RunContext& run, const Chain& chain, const ChainCondition& condition,
-                       const Solution* warm) {
-  const NestedOptions nested = nested_options(run, condition);
-  const AirRule air = air_rule(run.the_case);
-  const Section& section = *chain.section;
-  const Condition physical = condition_of(run.the_case, chain, condition.power);
+Solution solve_condition(const RunContext& run, const Chain& chain, const ChainCondition& condition,
+                         const Solution* warm) {
+  NestedOptions nested = nested_options(run, condition);
+  nested.examine_stability = false;
   return in_range(run, condition, [&] {
-    Solved solved{solve_nested(section, physical, air, nested, warm), {}};
-    const AccuracyWish& wish = run.options.accuracy;
-    if (wish.relative > 0.0 && solved.base.report.status != SolveStatus::stopped) {
-      solved.finer = refine_to(wish, section, physical, air, nested, solved.base);
-    }
-    return solved;
+    return solve_nested(*chain.section, condition_of(run.the_case, chain, condition.power),
+                        air_rule(run.the_case), nested, warm);
   });
+}
+
+Solution examine_condition(const RunContext& run, const Chain& chain,
+                           const ChainCondition& condition, const Solution& steady) {
+  return in_range(run, condition, [&] {
+    return examine_nested(*chain.section, condition_of(run.the_case, chain, condition.power),
+                          air_rule(run.the_case), nested_options(run, condition), steady);
+  });
+}
+
+Solved refine_condition(const RunContext& run, const Chain& chain, const ChainCondition& condition,
+                        Solution base) {
+  Solved solved{std::move(base), {}};
+  const AccuracyWish& wish = run.options.accuracy;
+  if (wish.relative > 0.0 && solved.base.report.status != SolveStatus::stopped) {
+    solved.finer = in_range(run, condition, [&] {
+      return refine_to(wish, *chain.section, condition_of(run.the_case, chain, condition.power),
+                       air_rule(run.the_case), nested_options(run, condition), solved.base);
+    });
+  }
+  return solved;
 }
 
 Solution solve_condition_from(const RunContext& run, const Chain& chain,
@@ -78,6 +93,15 @@ Outcome outcome_of(const RunContext& run, const Chain& chain, const ChainConditi
         "stability was not examined, as asked for: real air may leave the "
         "steady flow reported");
   }
+  return outcome;
+}
+
+Outcome first_outcome_of(const RunContext& run, const Chain& chain, const ChainCondition& condition,
+                         const Solution& steady) {
+  Outcome outcome = outcome_of(run, chain, condition, {steady, {}});
+  outcome.stability.state = Stability::awaited;
+  outcome.warnings.emplace_back(
+      "stability was not examined yet: real air may leave the steady flow reported");
   return outcome;
 }
 

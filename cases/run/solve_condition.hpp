@@ -18,8 +18,7 @@ struct RunContext {
   Monitor& monitor;
 };
 
-/// The solution that the next power starts from, and the finer one that is reported where an
-/// accuracy is wished for.
+/// A solution, and the finer one that is reported where an accuracy is wished for.
 struct Solved {
   Solution base;
   std::optional<Refinement> finer;
@@ -27,9 +26,18 @@ struct Solved {
   [[nodiscard]] const Solution& reported() const { return finer ? finer->solution : base; }
 };
 
-/// From `warm`; null: from rest. Its status says whether it was stopped or did not converge.
-[[nodiscard]] Solved solve_condition(const RunContext& run, const Chain& chain,
-                                     const ChainCondition& condition, const Solution* warm);
+/// From `warm`; null: from rest; whether air leaves a steady state is not asked. Its status says
+/// whether it was stopped or did not converge.
+[[nodiscard]] Solution solve_condition(const RunContext& run, const Chain& chain,
+                                       const ChainCondition& condition, const Solution* warm);
+
+/// What becomes of a steady state when it is examined.
+[[nodiscard]] Solution examine_condition(const RunContext& run, const Chain& chain,
+                                         const ChainCondition& condition, const Solution& steady);
+
+/// With a finer solution, if an accuracy is wished for.
+[[nodiscard]] Solved refine_condition(const RunContext& run, const Chain& chain,
+                                      const ChainCondition& condition, Solution base);
 
 /// The same condition from another start: any state on any mesh of the chain's section.
 [[nodiscard]] Solution solve_condition_from(const RunContext& run, const Chain& chain,
@@ -38,5 +46,9 @@ struct Solved {
 /// The condition's numbers, without a second flow.
 [[nodiscard]] Outcome outcome_of(const RunContext& run, const Chain& chain,
                                  const ChainCondition& condition, const Solved& solved);
+
+/// The numbers of a steady state that is still to be examined.
+[[nodiscard]] Outcome first_outcome_of(const RunContext& run, const Chain& chain,
+                                       const ChainCondition& condition, const Solution& steady);
 
 } // namespace tiltfin

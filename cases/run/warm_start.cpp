@@ -66,9 +66,35 @@ std::optional<Solution> start_of(const Case& the_case, const RunOptions& options
                            : std::nullopt;
 }
 
-void drop_restart(const RunOptions& options, const ChainCondition* condition) {
-  if (condition != nullptr && !options.directory.empty()) {
-    std::filesystem::remove(restart_file(options.directory, condition->id));
+void keep_restart(const RunOptions& options, const ChainCondition& condition,
+                  const Solution& solution) {
+  const std::filesystem::path file = restart_file(options.directory, condition.id);
+  if (solution.report.status == SolveStatus::converged) {
+    write_restart(file, solution);
+  } else {
+    std::filesystem::remove(file);
+  }
+}
+
+std::optional<Solution> kept_restart(const Case& the_case, const RunOptions& options,
+                                     const Chain& chain, const ChainCondition& condition) {
+  return solution_on_disk(the_case, options.directory, chain, condition);
+}
+
+void drop_restarts(const RunOptions& options, const std::vector<Chain>& chains) {
+  if (options.directory.empty()) {
+    return;
+  }
+  for (const Chain& chain : chains) {
+    const ChainCondition* last = nullptr;
+    for (const ChainCondition& condition : chain.conditions) {
+      if (condition.outcome) {
+        if (last != nullptr) {
+          std::filesystem::remove(restart_file(options.directory, last->id));
+        }
+        last = &condition;
+      }
+    }
   }
 }
 

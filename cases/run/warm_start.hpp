@@ -17,7 +17,16 @@ namespace tiltfin {
                                                const ChainCondition& condition,
                                                std::optional<Solution> at_hand);
 
-/// Removes what the next power would have started from, once it has; null: nothing to remove.
-void drop_restart(const RunOptions& options, const ChainCondition* condition);
+/// Puts what examination and the next power start from on disk, if it converged; an old one goes.
+void keep_restart(const RunOptions& options, const ChainCondition& condition,
+                  const Solution& solution);
+
+/// What `keep_restart` wrote; nothing when it is missing, damaged, or belongs to other meshes.
+[[nodiscard]] std::optional<Solution> kept_restart(const Case& the_case, const RunOptions& options,
+                                                   const Chain& chain,
+                                                   const ChainCondition& condition);
+
+/// Removes what was kept but for the last of every chain, which a power added later starts from.
+void drop_restarts(const RunOptions& options, const std::vector<Chain>& chains);
 
 } // namespace tiltfin

@@ -17,6 +17,8 @@ const char* name(Stability stability) {
     return "not examined";
   case Stability::skipped:
     return "skipped";
+  case Stability::awaited:
+    return "not yet examined";
   case Stability::stable:
     return "stable";
   case Stability::sways:

@@ -9,6 +9,7 @@ namespace tiltfin {
 enum class Stability {
   not_examined, ///< and nothing was asked otherwise: no steady state, or no mode was found
   skipped,      ///< a steady state that the caller did not want examined
+  awaited,      ///< a steady state that is still to be examined
   stable,
   sways, ///< disturbances grow, but to nothing that a bench would see
   unstable
@@ -19,7 +20,12 @@ enum class Stability {
   return stability >= Stability::stable;
 }
 
-/// "not examined", "skipped", "stable", "sways", "unstable".
+/// A steady state of which nobody knows whether air leaves it.
+[[nodiscard]] constexpr bool is_passed_over(Stability stability) {
+  return stability == Stability::skipped || stability == Stability::awaited;
+}
+
+/// "not examined", "skipped", "not yet examined", "stable", "sways", "unstable".
 [[nodiscard]] const char* name(Stability stability);
 
 /// Of the steady state, for a time average of the one that was left.

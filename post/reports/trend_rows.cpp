@@ -45,7 +45,7 @@ TrendRow make_trend(const Group& group, const CoreLimit& core) {
   std::vector<TrendPoint> points;
   for (const Outcome* outcome : group) {
     row.limit.skips_stability =
-        row.limit.skips_stability || outcome->stability.state == Stability::skipped;
+        row.limit.skips_stability || is_passed_over(outcome->stability.state);
     worst = std::max(worst, outcome->status);
     if (is_solved(outcome->status)) {
       points.push_back({outcome->power_w, outcome->base_rise_mean_k.value});

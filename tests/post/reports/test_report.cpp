@@ -173,7 +173,7 @@ TEST_CASE("Report: a word that no status has is refused, and the key and the wor
                                       "average, not converged, stopped"));
   CHECK_THROWS_WITH(outcome_from_json(with("\"not examined\"", "\"good\"")),
                     ContainsSubstring("key 'stability': found 'good', allowed not examined, "
-                                      "skipped, stable, sways, unstable"));
+                                      "skipped, not yet examined, stable, sways, unstable"));
   CHECK_THROWS_WITH(outcome_from_json(with("\"second_flow\": \"\"", "\"second_flow\": \"no\"")),
                     ContainsSubstring("key 'second_flow': found 'no'"));
   CHECK_THROWS_WITH(outcome_from_json(with("\"cells\": 1200", "\"cells\": 1200.5")),
@@ -190,7 +190,7 @@ TEST_CASE("Report: every status, stability and search comes back from its word",
     CHECK(outcome_from_json(outcome_to_json(outcome)).second.status == status);
   }
   using enum Stability;
-  for (const Stability stability : {not_examined, skipped, stable, unstable}) {
+  for (const Stability stability : {not_examined, skipped, awaited, stable, sways, unstable}) {
     outcome.stability.state = stability;
     CHECK(outcome_from_json(outcome_to_json(outcome)).stability.state == stability);
   }
