@@ -122,7 +122,7 @@ struct Assembler {
     for (std::size_t k = 0; k < 4; ++k) {
       local[k] = seed<Number<4>>(at(z, columns[k]), static_cast<int>(k));
     }
-    const Number<4> term = face_heat(face, problem.air, problem.blend_peclet, local);
+    const Number<4> term = face_heat(face, problem.air, problem.heat_peclet, local);
     scatter(sink, columns[2], 1.0, term, columns);
     scatter(sink, columns[3], -1.0, term, columns);
     if (face.medium[0] >= 0 || face.medium[1] >= 0) {

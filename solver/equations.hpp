@@ -287,7 +287,7 @@ Number emission(const RadiantFace& face, const std::array<Number, 3>& z) {
 /// Heat flux through a face from before to after [W/m]. `z`: psi at face.node, then the two
 /// temperatures; one that lies outside the section is not read.
 template <class Number>
-Number face_heat(const HeatFace& face, const AirProperties& air, double blend_peclet,
+Number face_heat(const HeatFace& face, const AirProperties& air, double heat_peclet,
                  const std::array<Number, 4>& z) {
   const Number flow = (z[1] - z[0]) * face.sign;
   const bool has_before = face.cell[0] >= 0;
@@ -298,7 +298,7 @@ Number face_heat(const HeatFace& face, const AirProperties& air, double blend_pe
   Number value(0.0);
   if (has_before && has_after) {
     value = carried(flow, before, after, face.weight_before,
-                    capacity * face.calm / face.conductance, blend_peclet);
+                    capacity * face.calm / face.conductance, heat_peclet);
   } else {
     value = value_of(flow) >= 0.0 ? before : after;
   }

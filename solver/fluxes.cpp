@@ -25,7 +25,7 @@ double evaluate_fins(const State& state, const HeatFace& face) {
 
 double evaluate(const Problem& problem, const State& state, const HeatFace& face) {
   return evaluate_fins(state, face) +
-         face_heat<double>(face, problem.air, problem.blend_peclet,
+         face_heat<double>(face, problem.air, problem.heat_peclet,
                            {state.psi[index(face.node[0])], state.psi[index(face.node[1])],
                             temperature_at(state, face.cell[0]),
                             temperature_at(state, face.cell[1])});

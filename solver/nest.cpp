@@ -1,6 +1,7 @@
 #include "solver/nest.hpp"
 
 #include "mesh/index.hpp"
+#include "solver/bounds.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -16,13 +17,14 @@ constexpr double film_tolerance = 0.02; // K: changes air's properties by less t
 constexpr int max_film_updates = 6;
 constexpr double average_film_tolerance = 1.0; // K: properties to 0.3 %, below the fluctuation
 constexpr int max_average_updates = 2;
-constexpr int max_warm_steps = 40;     // from a good start a steady flow needs five to thirty
-constexpr int max_calm_steps = 12;     // of Newton's method from a mean that hardly sways
-constexpr int max_patient_steps = 40;  // in pseudo-time, from a mean that no bench sees swaying
-constexpr double nearly_calm = 0.02;   // fluctuation over rise below which Newton is tried
-constexpr double calm_share = 2e-4;    // and below which there is nothing that a bench could see
-constexpr double smallest_rise = 1e-6; // K: against division by zero
-constexpr double shortest_step = 0.02; // of a march in true time, times the flow's rate
+constexpr int max_warm_steps = 40;    // from a good start a steady flow needs five to thirty
+constexpr int max_calm_steps = 12;    // of Newton's method from a mean that hardly sways
+constexpr int max_patient_steps = 40; // in pseudo-time, from a mean that no bench sees swaying
+constexpr double nearly_calm = 0.02;  // fluctuation over rise below which Newton is tried
+constexpr double calm_share = 2e-4;   // and below which there is nothing that a bench could see
+constexpr double lowest_heat_peclet = 1.25; // upwinding beyond that is the error it should mend
+constexpr double smallest_rise = 1e-6;      // K: against division by zero
+constexpr double shortest_step = 0.02;      // of a march in true time, times the flow's rate
 constexpr double longest_step = 0.5;
 
 /// Damping of the room's disturbances, over the flow's rate, that leaves the machine's alone.
@@ -140,7 +142,8 @@ Nest make_nest(const Section& section, const Condition& condition, const AirRule
           .air = air,
           .options = options,
           .resolution = options.resolution,
-          .film = air.room_temperature + 10.0};
+          .film = air.room_temperature + 10.0,
+          .heat_peclet = options.blend_peclet};
 }
 
 void make_level(Nest& nest, int number, std::shared_ptr<const RadiantZones> zones) {
@@ -157,6 +160,7 @@ void set_problem(Nest& nest, Level& level) {
   level.problem = make_problem(nest.section, level.mesh, nest.condition, air, nest.options.calm,
                                level.problem.radiation);
   level.problem.blend_peclet = nest.options.blend_peclet;
+  level.problem.heat_peclet = nest.heat_peclet;
 }
 
 void refine(Nest& nest) {
@@ -280,6 +284,16 @@ std::vector<Mode> examine(Nest& nest, int number) {
   return std::move(search.modes);
 }
 
+bool upwind_more(Nest& nest, int number) {
+  Level& level = nest.level(number);
+  if (nest.heat_peclet <= lowest_heat_peclet || !is_too_cold(level.problem, level.state)) {
+    return false;
+  }
+  nest.heat_peclet *= 0.5;
+  level.problem.heat_peclet = nest.heat_peclet;
+  return true;
+}
+
 Attempt::~Attempt() {
   if (keeps_) {
     return;
@@ -287,6 +301,7 @@ Attempt::~Attempt() {
   report_.factorisations = nest_.report.factorisations;
   nest_.report = report_;
   nest_.film = film_;
+  nest_.heat_peclet = heat_peclet_;
 }
 
 } // namespace tiltfin

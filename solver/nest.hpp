@@ -42,6 +42,7 @@ struct Nest {
   Resolution resolution;         ///< of the finest level; finer than asked for where that judges
   double coarse_ratio = 2.0;     ///< widths of the cells of level 1 over those of the finest
   double film = 0.0;             ///< at which air's properties are taken [K]
+  double heat_peclet = 20.0;     ///< see Problem: halved where air would come out too cold
   std::array<Level, 2> levels{}; ///< 0: the finest, 1: its coarse partner
   SolveReport report{};          ///< of what was last reached, factorisations of all
   Mean mean{};
@@ -57,7 +58,7 @@ struct Nest {
 /// Mesh and problem of a level. `zones`: those of a neighbour on the same mesh, if there is one.
 void make_level(Nest& nest, int number, std::shared_ptr<const RadiantZones> zones = nullptr);
 
-/// The problem of a level with air at the present film temperature.
+/// The problem of a level with air at the present film temperature, and the present upwinding.
 void set_problem(Nest& nest, Level& level);
 
 /// The finest level with the state of level 1, interpolated.
@@ -85,12 +86,17 @@ void take_mean(Nest& nest);
 /// known, or the caller asked to stop.
 std::vector<Mode> examine(Nest& nest, int number);
 
+/// Takes heat along with more upwinding from now on, if a level's air is too cold
+/// (solver/bounds); false when it is not, or when that is at its end.
+[[nodiscard]] bool upwind_more(Nest& nest, int number);
+
 /// Something that may lead nowhere: at its end film temperature and report of the nest are put back
 /// as they were at its beginning, but with the factorisations that were spent since; unless what
 /// was reached is kept.
 class Attempt {
 public:
-  explicit Attempt(Nest& nest) : nest_(nest), report_(nest.report), film_(nest.film) {}
+  explicit Attempt(Nest& nest)
+      : nest_(nest), report_(nest.report), film_(nest.film), heat_peclet_(nest.heat_peclet) {}
   Attempt(const Attempt&) = delete;
   Attempt& operator=(const Attempt&) = delete;
   Attempt(Attempt&&) = delete;
@@ -103,6 +109,7 @@ private:
   Nest& nest_;
   SolveReport report_;
   double film_;
+  double heat_peclet_;
   bool keeps_ = false;
 };
 

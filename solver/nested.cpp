@@ -121,7 +121,42 @@ private:
       add_difference(finest.state, warm->state, old);
     }
     converge(nest_, 0, false);
+    bound();
     retry();
+  }
+
+  /// More upwinding until no air is too cold: from the steady flow with less of it or, where there
+  /// is none, once more from level 1. A steady flow stays where the next is not found.
+  void bound() {
+    bool any = false;
+    for (;;) {
+      const Nest before = nest_;
+      if (nest_.stopped() || !upwind_more(nest_, 0)) {
+        break;
+      }
+      if (!before.converged()) {
+        refine(nest_);
+      }
+      converge(nest_, 0, false);
+      if (before.converged() && !nest_.converged() && !nest_.stopped()) {
+        const int factorisations = nest_.report.factorisations;
+        nest_.levels = before.levels;
+        nest_.film = before.film;
+        nest_.heat_peclet = before.heat_peclet;
+        nest_.report = before.report;
+        nest_.report.factorisations = factorisations;
+        break;
+      }
+      any = true;
+    }
+    Level& coarse = nest_.level(1);
+    if (any && coarse.reached == Reached::steady) {
+      Attempt on_level_1(nest_);
+      set_problem(nest_, coarse);
+      converge(nest_, 1, false);
+    } else if (any) {
+      coarse.reached = Reached::nothing; // it still has less upwinding
+    }
   }
 
   /// Where neither Newton's method nor pseudo-time gets from the coarse flow to a steady one of the
@@ -134,15 +169,42 @@ private:
     refine(nest_);
     Level& finest = nest_.level(0);
     const State start = finest.state;
-    if (average(nest_, 0) && relative_difference(finest.problem, start, finest.state) > alike) {
+    const bool steadies = average(nest_, 0);
+    if (!steadies && !nest_.stopped()) {
+      bound_mean();
+    }
+    if (nest_.converged() && relative_difference(finest.problem, start, finest.state) > alike) {
       nest_.level(1).reached = Reached::nothing;
     }
   }
 
+  /// Where the mean has air that is too cold, more upwinding, with which the flow may be steady
+  /// after all; where it is not, the mean once more with what was tried last.
+  void bound_mean() {
+    const State mean = nest_.level(0).state;
+    bool any = false;
+    while (!nest_.converged() && !nest_.stopped() && upwind_more(nest_, 0)) {
+      any = true;
+      converge(nest_, 0, false);
+      if (!nest_.converged() && !nest_.stopped()) {
+        nest_.level(0).state = mean;
+      }
+    }
+    if (!any || nest_.stopped()) {
+      return;
+    }
+    nest_.level(1).reached = Reached::nothing; // it still has less upwinding
+    if (nest_.converged()) {
+      bound();
+    } else {
+      average(nest_, 0);
+    }
+  }
+
   /// Looks for the steady flow of the finest mesh on level 1; where half the cells do not have it,
-  /// on two thirds of them.
+  /// on two thirds of them, and there in small steps too.
   void find_partner() {
-    for (const double ratio : {2.0, 1.5}) {
+    for (const auto& [ratio, cold] : {std::pair{2.0, false}, {1.5, false}, {1.5, true}}) {
       if (ratio != nest_.coarse_ratio) {
         nest_.coarse_ratio = ratio;
         make_level(nest_, 1);
@@ -150,7 +212,7 @@ private:
       Level& coarse = nest_.level(1);
       Attempt on_level_1(nest_);
       const State start = start_partner();
-      converge(nest_, 1, false);
+      converge(nest_, 1, cold);
       if (relative_difference(coarse.problem, start, coarse.state) > alike) {
         coarse.reached = Reached::nothing;
       }
@@ -261,6 +323,9 @@ void solve_from_rest(Nest& nest, const Start* start) {
   coarse.state = start == nullptr ? rest_state(coarse.problem, nest.air.room_temperature)
                                   : interpolate(start->problem, start->state, coarse.problem);
   converge(nest, 1, true);
+  while (!nest.converged() && !nest.stopped() && upwind_more(nest, 1)) {
+    converge(nest, 1, true);
+  }
   if (!nest.converged() && !nest.stopped()) {
     average(nest, 1);
   }
@@ -287,6 +352,7 @@ void solve_from_neighbour(Nest& nest, const Solution& warm) {
 /// Both meshes as a solution has them.
 void resume_at(Nest& nest, const Solution& steady) {
   nest.film = steady.film_temperature;
+  nest.heat_peclet = steady.problem.heat_peclet;
   nest.coarse_ratio = steady.coarse_ratio;
   if (steady.coarse_problem && steady.coarse_state) {
     make_level(nest, 1, steady.coarse_problem->radiation);

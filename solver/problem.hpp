@@ -71,7 +71,8 @@ struct Problem {
   std::vector<GrilleLoss> grille_y;
   std::shared_ptr<const RadiantZones> radiation; ///< never null; without zones nothing radiates
   std::vector<RadiantFace> radiant_faces;        ///< of surfaces that emit
-  double blend_peclet = 20.0; ///< cell Peclet number at which convection is half upwind [-]
+  double blend_peclet = 20.0; ///< cell Peclet number at which momentum is carried half upwind [-]
+  double heat_peclet = 20.0;  ///< the same of heat [-]
 
   [[nodiscard]] int face_x(int i, int j) const { return j * (mesh.x.n() + 1) + i; }
   [[nodiscard]] int face_y(int i, int j) const { return j * mesh.x.n() + i; }

@@ -97,16 +97,18 @@ struct NestedOptions {
   bool examine_stability = true; ///< and leave steady states that real air leaves
   CalmRoom calm;
   Resolution resolution;
-  double blend_peclet = 20.0; ///< see Problem
+  double blend_peclet = 20.0; ///< see Problem: of momentum, and of heat to begin with
 };
 
 /// Solves one condition on the nested meshes of `section`, coarse to fine, updating the air's
 /// properties until the film temperature stands still; from rest, or from `warm`, the converged
-/// solution of a neighbouring condition on the same section. Disturbances of a steady state are
-/// judged on the finest mesh; where they swing and grow there but not on a mesh of 1.5 times as
-/// many cells each way, that mesh has the result. Else a steady state whose disturbances grow is
-/// left along the growing mode in true time, for another steady state or for a time average, of the
-/// finest mesh and of its coarse partner; heat balances of such a mean are not exact.
+/// solution of a neighbouring condition on the same section. Where air comes out too cold
+/// (solver/bounds), heat is carried with more upwinding until it does not. Disturbances of a steady
+/// state are judged on the finest mesh; where they swing and grow there but not on a mesh of 1.5
+/// times as many cells each way, that mesh has the result. Else a steady state whose disturbances
+/// grow is left along the growing mode in true time, for another steady state or for a time
+/// average, of the finest mesh and of its coarse partner; heat balances of such a mean are not
+/// exact.
 [[nodiscard]] Solution solve_nested(const Section& section, const Condition& condition,
                                     const AirRule& air, const NestedOptions& options,
                                     const Solution* warm = nullptr);

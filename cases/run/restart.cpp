@@ -13,9 +13,9 @@
 namespace tiltfin {
 namespace {
 
-// The last digit changes with the layout: film temperature and ratio of the meshes, then psi,
-// temperature and link heat of the fine mesh with the fins' temperature, the air's age and
-// radiation, then, if there is one, of the coarse one, each preceded by its length.
+// The last digit changes with the layout: film temperature, upwinding of heat, ratio of the meshes,
+// then psi, temperature and link heat of the fine mesh with the fins' temperature, the air's age
+// and radiation, then, if there is one, of the coarse one, each preceded by its length.
 constexpr std::string_view file_mark = "tiltfin restart 4\n";
 
 void append(std::string& text, const void* data, std::size_t size) {
@@ -94,12 +94,15 @@ std::optional<Solution> take_finest(std::string_view& left, const Case& the_case
   }
   left.remove_prefix(file_mark.size());
   Solution solution;
+  double heat_peclet = 0.0;
   if (!take(left, &solution.film_temperature, sizeof(double)) ||
+      !take(left, &heat_peclet, sizeof(double)) ||
       !take(left, &solution.coarse_ratio, sizeof(double))) {
     return std::nullopt;
   }
   solution.problem = problem_of(the_case, section, condition, solution.film_temperature,
                                 make_mesh(section, the_case.resolution));
+  solution.problem.heat_peclet = heat_peclet;
   if (!take(left, solution.state, solution.problem)) {
     return std::nullopt;
   }
@@ -111,6 +114,7 @@ std::optional<Solution> take_finest(std::string_view& left, const Case& the_case
 void write_restart(const std::filesystem::path& path, const Solution& solution) {
   std::string text(file_mark);
   append(text, &solution.film_temperature, sizeof(double));
+  append(text, &solution.problem.heat_peclet, sizeof(double));
   append(text, &solution.coarse_ratio, sizeof(double));
   append(text, solution.state);
   if (solution.coarse_state) {
@@ -134,6 +138,7 @@ std::optional<Solution> read_restart(const std::filesystem::path& path, const Ca
   solution->coarse_problem =
       problem_of(the_case, section, condition, solution->film_temperature,
                  make_coarse_mesh(section, the_case.resolution, solution->coarse_ratio));
+  solution->coarse_problem->heat_peclet = solution->problem.heat_peclet;
   solution->coarse_state.emplace();
   if (!take(left, *solution->coarse_state, *solution->coarse_problem) || !left.empty()) {
     return std::nullopt;

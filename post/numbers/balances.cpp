@@ -196,22 +196,6 @@ Balance heat_balance(const Problem& problem, const State& state) {
   return balance;
 }
 
-double coldest_outside(const Problem& problem) {
-  double coldest = std::numeric_limits<double>::infinity();
-  for (const Side& side : problem.sides) {
-    if (side.kind != SideKind::insulated && side.kind != SideKind::symmetry) {
-      coldest = std::min(coldest, side.temperature);
-    }
-  }
-  return coldest;
-}
-
-double undershoot(const Problem& problem, const State& state) {
-  const double outside = coldest_outside(problem);
-  const double coldest = *std::ranges::min_element(state.temperature);
-  return std::isfinite(outside) ? std::max(0.0, outside - coldest) : 0.0;
-}
-
 double mass_error(const Problem& problem, const State& state) {
   const TensorMesh& mesh = problem.mesh;
   double largest_flow = 0.0;

@@ -45,14 +45,6 @@ struct Balance {
 /// Largest mass imbalance of any cell divided by the largest face flow [-].
 [[nodiscard]] double mass_error(const Problem& problem, const State& state);
 
-/// Lowest temperature of what surrounds the section: walls, outsides of films, air that may come
-/// in [K]; infinite where there is nothing of these.
-[[nodiscard]] double coldest_outside(const Problem& problem);
-
-/// How much colder than that the coldest cell is [K], which only cells too coarse for the flow can
-/// be; 0 when none is.
-[[nodiscard]] double undershoot(const Problem& problem, const State& state);
-
 /// Mean and maximum temperature of a solid, by area [K].
 struct SolidTemperature {
   double mean = 0.0;

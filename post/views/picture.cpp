@@ -6,6 +6,7 @@
 #include "post/views/page.hpp"
 #include "post/views/streamlines.hpp"
 #include "post/views/temperature_image.hpp"
+#include "solver/bounds.hpp"
 
 #include <fmt/format.h>
 

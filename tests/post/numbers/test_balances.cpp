@@ -42,19 +42,6 @@ TEST_CASE("Balances: still air between two walls carries what Fourier's law says
   CHECK_THAT(balance.error, WithinAbs(0.0, rounding));
 }
 
-TEST_CASE("Balances: air colder than all surroundings is an undershoot", "[balances]") {
-  Section section = slab(); // walls west and east, insulated elsewhere
-  const TensorMesh mesh = mesh_of(section, even_axis(0.4, 8), even_axis(0.3, 6));
-  section.sides[south].temperature = 0.0; // of an insulated side: means nothing
-  const Problem problem = make_problem(section, mesh, {0.0, -9.8, 0.0}, hand_air());
-  const double colder = std::min(section.sides[west].temperature, section.sides[east].temperature);
-  CHECK(coldest_outside(problem) == colder);
-  State state = state_of(mesh, constant(0.0), constant(colder + 1.0));
-  CHECK(undershoot(problem, state) == 0.0);
-  state.temperature[20] = colder - 2.5;
-  CHECK_THAT(undershoot(problem, state), WithinRel(2.5, rounding));
-}
-
 TEST_CASE("Balances: heat released and not yet lost is an error of one", "[balances]") {
   Section section = slab();
   section.depth = 2.0;

@@ -1,0 +1,20 @@
+#pragma once
+// Bounds of the air's temperature: nothing cools it below the coldest of what it could have
+// touched. Central values of convection on cells too coarse for the flow do.
+
+#include "solver/unknowns.hpp"
+
+namespace tiltfin {
+
+/// Lowest temperature of what surrounds the section: walls, outsides of films, air that may come
+/// in [K]; infinite where there is nothing of these.
+[[nodiscard]] double coldest_outside(const Problem& problem);
+
+/// How much colder than that the coldest cell is [K]; 0 when none is.
+[[nodiscard]] double undershoot(const Problem& problem, const State& state);
+
+/// True when that is more than a logger resolves, 0.1 K, and than a hundredth of the range of
+/// temperatures.
+[[nodiscard]] bool is_too_cold(const Problem& problem, const State& state);
+
+} // namespace tiltfin
