@@ -86,13 +86,15 @@ struct Computed {
   double value = 0.0;
   double coarse = std::numeric_limits<double>::quiet_NaN();
   std::string mesh = "-";
+  MeshPair pair;
 
   Computed(double the_value = 0.0, // a plain number is a value without an error bar
-           double the_coarse = std::numeric_limits<double>::quiet_NaN(), std::string the_mesh = "-")
-      : value(the_value), coarse(the_coarse), mesh(std::move(the_mesh)) {}
+           double the_coarse = std::numeric_limits<double>::quiet_NaN(), std::string the_mesh = "-",
+           const MeshPair& the_pair = {})
+      : value(the_value), coarse(the_coarse), mesh(std::move(the_mesh)), pair(the_pair) {}
 
   /// Estimate of the discretisation error, by the rule of every reported number.
-  [[nodiscard]] double error_bar() const { return discretisation_error(value, coarse); }
+  [[nodiscard]] double error_bar() const { return discretisation_error(value, coarse, pair); }
 };
 
 /// "102 x 64": cells along x and y.
@@ -110,7 +112,8 @@ inline std::map<std::string, Computed> measured(const Solution& solution, const 
   const Quantities coarse = measure(*solution.coarse_problem, *solution.coarse_state);
   std::map<std::string, Computed> both;
   for (const auto& [quantity, value] : fine) {
-    both[quantity] = {value, coarse.at(quantity), cells_of(solution.problem.mesh)};
+    both[quantity] = {value, coarse.at(quantity), cells_of(solution.problem.mesh),
+                      mesh_pair(solution)};
   }
   return both;
 }

@@ -28,7 +28,7 @@ double relative_error(const Section& section, const Solution& solution, double r
   const double fine = solid_temperature(solution.problem, solution.state, section.base).mean;
   const double coarse =
       solid_temperature(*solution.coarse_problem, *solution.coarse_state, section.base).mean;
-  return discretisation_error(fine, coarse, solution.coarse_ratio) /
+  return discretisation_error(fine, coarse, mesh_pair(solution)) /
          std::abs(fine - room_temperature);
 }
 

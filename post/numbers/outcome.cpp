@@ -41,12 +41,13 @@ void add_errors(const Section& section, const Solution& solution, double power, 
   }
   const Problem& problem = *solution.coarse_problem;
   const State& state = *solution.coarse_state;
+  const MeshPair pair = mesh_pair(solution);
   const auto add_error = [&](Estimate& fine, double coarse) {
-    fine.error = discretisation_error(fine.value, coarse, solution.coarse_ratio);
+    fine.error = discretisation_error(fine.value, coarse, pair);
   };
   outcome.base_rise_mean_k.error =
       discretisation_error(base_mean(section, solution.problem, solution.state),
-                           base_mean(section, problem, state), solution.coarse_ratio) +
+                           base_mean(section, problem, state), pair) +
       solution.report.sampling;
   outcome.resistance_k_per_w.error = power > 0.0 ? outcome.base_rise_mean_k.error / power : nan;
   add_error(outcome.air_speed_max_m_per_s, air_speed_max(problem, state));

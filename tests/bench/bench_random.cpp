@@ -132,7 +132,8 @@ Estimate rise_of(const Section& section, const Solution& solution) {
   Estimate rise{fine - room_temperature};
   if (solution.coarse_problem && solution.coarse_state) {
     rise.error = discretisation_error(
-        fine, metal_temperature(*solution.coarse_problem, *solution.coarse_state, solid));
+        fine, metal_temperature(*solution.coarse_problem, *solution.coarse_state, solid),
+        mesh_pair(solution));
   }
   return rise;
 }

@@ -61,8 +61,10 @@ std::optional<Change> change(const SolvedRoom& room, const Solution& solution,
   }
   const bool on_coarse = solution.problem.mesh.n_cells() < base.problem.mesh.n_cells();
   const double against = on_coarse ? coarse : rise;
-  return Change{room.rise(solution.problem, solution.state) / against - 1.0, mean,
-                (discretisation_error(rise, coarse) + solution.report.fluctuation) / rise};
+  return Change{
+      room.rise(solution.problem, solution.state) / against - 1.0, mean,
+      (discretisation_error(rise, coarse, mesh_pair(solution)) + solution.report.fluctuation) /
+          rise};
 }
 
 std::string percent(const std::optional<Change>& change) {
