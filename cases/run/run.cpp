@@ -66,6 +66,25 @@ bool complete(const RunContext& run, const Chain& chain, ChainCondition& conditi
   return true;
 }
 
+/// What a solution that is not examined yet comes to: the first outcome of a steady state that is
+/// to be examined, all there is to say of any other. False when it was stopped.
+bool take_first(const RunContext& run, const Chain& chain, ChainCondition& condition,
+                const Solution& solution, const OtherStart* other) {
+  const RunOptions& options = run.options;
+  if (!options.directory.empty()) {
+    keep_restart(options, condition, solution);
+  }
+  if (solution.report.status != SolveStatus::converged || !options.examine_stability) {
+    return complete(run, chain, condition, solution, other);
+  }
+  condition.outcome = first_outcome_of(run, chain, condition, solution);
+  if (options.directory.empty()) {
+    condition.steady = solution;
+  }
+  put_on_disk(run, chain, condition, solution);
+  return true;
+}
+
 /// Solves what is chosen and has no outcome; steady states that are to be examined get their first.
 void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
                  const std::atomic<bool>& failed) {
@@ -86,26 +105,14 @@ void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
     }
     previous = start_of(run.the_case, options, chain, before, condition, std::move(previous));
     Solution solution = solve_condition(run, chain, condition, previous ? &*previous : nullptr);
-    const bool converged = solution.report.status == SolveStatus::converged;
-    if (solution.report.status == SolveStatus::stopped) {
-      return;
-    }
-    if (!options.directory.empty()) {
-      keep_restart(options, condition, solution);
-    }
-    if (converged && options.examine_stability) {
-      condition.outcome = first_outcome_of(run, chain, condition, solution);
-      if (options.directory.empty()) {
-        condition.steady = solution;
-      }
-      put_on_disk(run, chain, condition, solution);
-    } else if (!complete(run, chain, condition, solution, other)) {
+    if (solution.report.status == SolveStatus::stopped ||
+        !take_first(run, chain, condition, solution, other)) {
       return;
     }
     run.monitor.finished(condition.id, solution.report);
     before = &condition;
     previous.reset();
-    if (converged) {
+    if (solution.report.status == SolveStatus::converged) {
       previous = std::move(solution);
     }
   }
