@@ -29,9 +29,13 @@ double undershoot(const Problem& problem, const State& state) {
   return std::isfinite(outside) ? std::max(0.0, outside - coldest) : 0.0;
 }
 
+double allowed_undershoot(double range) {
+  return std::max(logger_resolution, worth_telling * range);
+}
+
 bool is_too_cold(const Problem& problem, const State& state) {
   const auto [cold, hot] = std::ranges::minmax(state.temperature);
-  return undershoot(problem, state) > std::max(logger_resolution, worth_telling * (hot - cold));
+  return undershoot(problem, state) > allowed_undershoot(hot - cold);
 }
 
 } // namespace tiltfin

@@ -13,8 +13,11 @@ namespace tiltfin {
 /// How much colder than that the coldest cell is [K]; 0 when none is.
 [[nodiscard]] double undershoot(const Problem& problem, const State& state);
 
-/// True when that is more than a logger resolves, 0.1 K, and than a hundredth of the range of
-/// temperatures.
+/// The undershoot that is not worth telling where temperatures range over `range` [K]: what a
+/// logger resolves, 0.1 K, or a hundredth of the range.
+[[nodiscard]] double allowed_undershoot(double range);
+
+/// True when the undershoot is more than allowed for the range of temperatures.
 [[nodiscard]] bool is_too_cold(const Problem& problem, const State& state);
 
 } // namespace tiltfin

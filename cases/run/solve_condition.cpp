@@ -17,15 +17,15 @@ NestedOptions nested_options(const RunContext& run, const ChainCondition& condit
   return nested;
 }
 
-AirRule air_rule(const Case& the_case) {
-  return {.constants = the_case.air, .room_temperature = the_case.room_temperature};
-}
-
-/// Names the condition where what it asks for is outside the model's range.
+/// What `solve` makes of the section, condition and air of one of the matrix; names it where what
+/// it asks for is outside the model's range.
 template <class Solve>
-auto in_range(const RunContext& run, const ChainCondition& condition, const Solve& solve) {
+auto solve_physical(const RunContext& run, const Chain& chain, const ChainCondition& condition,
+                    const Solve& solve) {
   try {
-    return solve();
+    return solve(
+        *chain.section, condition_of(run.the_case, chain, condition.power),
+        AirRule{.constants = run.the_case.air, .room_temperature = run.the_case.room_temperature});
   } catch (const AirRangeError& error) {
     throw InputError(
         fmt::format("{}: condition {}: {}", run.the_case.file, condition.id, error.what()));
@@ -38,17 +38,15 @@ Solution solve_condition(const RunContext& run, const Chain& chain, const ChainC
                          const Solution* warm) {
   NestedOptions nested = nested_options(run, condition);
   nested.examine_stability = false;
-  return in_range(run, condition, [&] {
-    return solve_nested(*chain.section, condition_of(run.the_case, chain, condition.power),
-                        air_rule(run.the_case), nested, warm);
+  return solve_physical(run, chain, condition, [&](const auto&... physical) {
+    return solve_nested(physical..., nested, warm);
   });
 }
 
 Solution examine_condition(const RunContext& run, const Chain& chain,
                            const ChainCondition& condition, const Solution& steady) {
-  return in_range(run, condition, [&] {
-    return examine_nested(*chain.section, condition_of(run.the_case, chain, condition.power),
-                          air_rule(run.the_case), nested_options(run, condition), steady);
+  return solve_physical(run, chain, condition, [&](const auto&... physical) {
+    return examine_nested(physical..., nested_options(run, condition), steady);
   });
 }
 
@@ -57,9 +55,8 @@ Solved refine_condition(const RunContext& run, const Chain& chain, const ChainCo
   Solved solved{std::move(base), {}};
   const AccuracyWish& wish = run.options.accuracy;
   if (wish.relative > 0.0 && solved.base.report.status != SolveStatus::stopped) {
-    solved.finer = in_range(run, condition, [&] {
-      return refine_to(wish, *chain.section, condition_of(run.the_case, chain, condition.power),
-                       air_rule(run.the_case), nested_options(run, condition), solved.base);
+    solved.finer = solve_physical(run, chain, condition, [&](const auto&... physical) {
+      return refine_to(wish, physical..., nested_options(run, condition), solved.base);
     });
   }
   return solved;
@@ -67,9 +64,8 @@ Solved refine_condition(const RunContext& run, const Chain& chain, const ChainCo
 
 Solution solve_condition_from(const RunContext& run, const Chain& chain,
                               const ChainCondition& condition, const Start& start) {
-  return in_range(run, condition, [&] {
-    return solve_nested_from(*chain.section, condition_of(run.the_case, chain, condition.power),
-                             air_rule(run.the_case), nested_options(run, condition), start);
+  return solve_physical(run, chain, condition, [&](const auto&... physical) {
+    return solve_nested_from(physical..., nested_options(run, condition), start);
   });
 }
 

@@ -19,10 +19,6 @@ namespace {
 /// Source: Gray and Giorgini 1976, Int. J. Heat Mass Transfer 19, 545-551 (10 % for air).
 constexpr double largest_expansion_number = 0.1;
 
-/// Undershoot of the air that is worth telling: over the rise [-], and more than a logger sees.
-constexpr double largest_undershoot = 0.01;
-constexpr double logger_resolution_k = 0.1;
-
 /// Heat balance promised for converged conditions [-].
 constexpr double largest_balance_error = 1e-6;
 
@@ -164,8 +160,7 @@ std::vector<std::string> warnings_for(const Outcome& outcome) {
                                    "range of the Boussinesq approximation",
                                    outcome.expansion_number, largest_expansion_number));
   }
-  if (outcome.undershoot_k >
-      std::max(logger_resolution_k, largest_undershoot * outcome.base_rise_max_k)) {
+  if (outcome.undershoot_k > allowed_undershoot(outcome.base_rise_max_k)) {
     warnings.push_back(fmt::format("air computed {:.2g} K colder than all surroundings in places: "
                                    "cells are coarse there",
                                    outcome.undershoot_k));

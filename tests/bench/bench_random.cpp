@@ -7,6 +7,7 @@
 #include "post/numbers/balances.hpp"
 #include "post/numbers/error_estimate.hpp"
 #include "post/numbers/outcome.hpp"
+#include "solver/bounds.hpp"
 #include "solver/steady.hpp"
 #include "tests/bench/random_sections.hpp"
 
@@ -47,11 +48,6 @@ struct Settings {
   bool examine_stability = true;
   bool finer = false;
 };
-
-/// Undershoot that is worth looking at: above what a logger resolves and a hundredth of the rise.
-double largest_undershoot(double rise) {
-  return std::max(0.1, 0.01 * rise);
-}
 
 enum class End { converged, mean, not_converged, hung, crashed, beyond_tables };
 
@@ -284,7 +280,7 @@ bool summarise(const std::vector<Row>& rows) {
     expanded_and_solved += expands ? 1 : 0;
     without_bar += std::isfinite(row.rise.error) ? 0 : 1;
     const double below = row.outcome.undershoot_k;
-    cold += below > largest_undershoot(row.rise.value) ? 1 : 0;
+    cold += below > allowed_undershoot(row.rise.value) ? 1 : 0;
     coldest = std::max(coldest, below);
     coldest_share = std::max(coldest_share, below / row.rise.value);
     if (row.end == End::converged) {
