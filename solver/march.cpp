@@ -50,7 +50,7 @@ public:
                 scale_vector(problem, unknowns_, {problem.air.diffusivity(), 1.0})),
         step_size_(options.step) {}
 
-  SolveReport run(State& state) {
+  SolveReport run(State& state, State* last) {
     const auto begin = std::chrono::steady_clock::now();
     z_ = pack(unknowns_, state);
     while (static_cast<int>(windows_.size()) < options_.max_windows) {
@@ -63,6 +63,9 @@ public:
       }
     }
     report_.time_step = step_size_;
+    if (last != nullptr) {
+      *last = unpack(unknowns_, z_);
+    }
     if (!windows_.empty()) {
       const std::size_t n = windows_.size();
       report_.fluctuation = stretch(n - half(), n).spread;
@@ -294,8 +297,9 @@ private:
 
 } // namespace
 
-SolveReport march_average(const Problem& problem, State& state, const MarchOptions& options) {
-  return March(problem, options).run(state);
+SolveReport march_average(const Problem& problem, State& state, const MarchOptions& options,
+                          State* last) {
+  return March(problem, options).run(state, last);
 }
 
 } // namespace tiltfin

@@ -115,14 +115,14 @@ bool film_settled(Nest& nest, int number, double tolerance) {
 }
 
 /// True time; hundreds of steps, which level 1 makes affordable where it can answer.
-void march(Nest& nest, Level& level) {
+void march(Nest& nest, Level& level, State& last) {
   MarchOptions options;
   options.steady = nest.options.steady;
   const double rate = time_scale_rate(level.problem, level.state);
   SolveReport& report = nest.report;
   const double wish = report.time_step > 0.0 ? report.time_step : longest_step / rate;
   options.step = std::clamp(wish, shortest_step / rate, longest_step / rate);
-  const SolveReport marched = march_average(level.problem, level.state, options);
+  const SolveReport marched = march_average(level.problem, level.state, options, &last);
   level.reached = marched.status == SolveStatus::time_average ? Reached::mean : Reached::nothing;
   report.status = marched.status;
   report.steps = marched.steps;
@@ -161,6 +161,7 @@ void set_problem(Nest& nest, Level& level) {
                                level.problem.radiation);
   level.problem.blend_peclet = nest.options.blend_peclet;
   level.problem.heat_peclet = nest.heat_peclet;
+  level.film = nest.film;
 }
 
 void refine(Nest& nest) {
@@ -197,17 +198,19 @@ void converge(Nest& nest, int number, bool cold, int max_steps) {
 
 bool average(Nest& nest, int number) {
   Level& level = nest.level(number);
-  march(nest, level);
+  State last;
+  march(nest, level, last);
   for (int update = 0;
        update < max_average_updates && !film_settled(nest, number, average_film_tolerance);
        ++update) {
     set_problem(nest, level);
-    march(nest, level);
+    march(nest, level, last);
   }
   const auto [cold, hot] =
       std::minmax_element(level.state.temperature.begin(), level.state.temperature.end());
   nest.mean = {.level = number,
                .state = level.state,
+               .last = std::move(last),
                .fluctuation = nest.report.fluctuation,
                .share = nest.report.fluctuation / std::max(*hot - *cold, smallest_rise),
                .sampling = nest.report.sampling,
@@ -232,6 +235,10 @@ bool average(Nest& nest, int number) {
   nest.report.sampling = 0.0;
   nest.report.stored = 0.0;
   return true;
+}
+
+bool have_same_air(const Level& a, const Level& b) {
+  return std::abs(a.film - b.film) < average_film_tolerance;
 }
 
 bool is_calm(const Nest& nest) {

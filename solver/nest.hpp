@@ -19,6 +19,7 @@ enum class Reached { nothing, steady, mean };
 struct Level {
   TensorMesh mesh;
   Problem problem;
+  double film = 0.0; ///< at which its air's properties are taken [K]
   State state;
   Reached reached = Reached::nothing; ///< what `state` is
 };
@@ -27,6 +28,7 @@ struct Level {
 struct Mean {
   int level = 1; ///< whose state it is
   State state;
+  State last;               ///< in which the march ended
   double fluctuation = 0.0; ///< of the hottest temperature, standard deviation [K]
   double share = 0.0;       ///< the same over the range of temperatures [-]
   double sampling = 0.0;    ///< how uncertain the mean is from so short a march [K]
@@ -73,6 +75,9 @@ void converge(Nest& nest, int number, bool cold);
 /// Marches a level in true time; `nest.mean` is what came of it. True when the flow calmed down
 /// there to a steady state after all, which is then the level's.
 bool average(Nest& nest, int number);
+
+/// True when the air of two levels differs by no more than that of means may.
+[[nodiscard]] bool have_same_air(const Level& a, const Level& b);
 
 /// True when the last march fluctuated by less than anyone would measure.
 [[nodiscard]] bool is_calm(const Nest& nest);

@@ -58,8 +58,8 @@ struct SteadyOptions {
 
 struct MarchOptions {
   double step = 0.05;      ///< [s]
-  int window = 100;        ///< steps of one average
-  int max_windows = 20;    ///< a puffing plume took more than six
+  int window = 50;         ///< steps of one average
+  int max_windows = 40;    ///< a puffing plume took more than twelve
   double drift = 0.003;    ///< two stretches of windows agree when the hottest temperature's mean
                            ///< moves less than this share of its excess over the coldest
   double stored = 0.02;    ///< and no more heat is stored than this share of what is released
@@ -70,10 +70,11 @@ struct MarchOptions {
 /// Marches `problem` in true time from `state` (second-order backward differences; solids take the
 /// heat capacity of air, so only the means and the air's fluctuation have meaning) until the means
 /// of two stretches agree and hardly any heat is stored, and leaves the mean of the last stretch in
-/// `state`. A stretch is one window, and grows to a third of all when these do not agree. Status
-/// time_average, or not_converged when the means still drift.
+/// `state` and, where it is asked for, the state of its end in `last`. A stretch is one window, and
+/// grows to a third of all when these do not agree. Status time_average, or not_converged when the
+/// means still drift.
 [[nodiscard]] SolveReport march_average(const Problem& problem, State& state,
-                                        const MarchOptions& options);
+                                        const MarchOptions& options, State* last = nullptr);
 
 /// What a condition was solved to: everything a report needs.
 struct Solution {

@@ -3,6 +3,7 @@
 #include "solver/carry.hpp"
 #include "solver/start.hpp"
 
+#include <array>
 #include <cmath>
 #include <utility>
 
@@ -165,16 +166,27 @@ private:
     if (nest_.converged() || nest_.stopped()) {
       return;
     }
-    refine(nest_);
+    const Level coarse = nest_.level(1);
+    if (!develop()) {
+      nest_.level(1) = coarse;
+      if (nest_.stopped()) {
+        return;
+      }
+      refine(nest_);
+    }
     Level& finest = nest_.level(0);
     const State start = finest.state;
     const bool steadies = average(nest_, 0);
     if (!steadies && !nest_.stopped()) {
       bound_mean();
     }
-    if (nest_.converged() && relative_difference(finest.problem, start, finest.state) > alike) {
-      nest_.level(1).reached = Reached::nothing;
+    if (nest_.converged()) {
+      nest_.level(1) = coarse;
+      if (relative_difference(finest.problem, start, finest.state) > alike) {
+        nest_.level(1).reached = Reached::nothing;
+      }
     }
+    forget_other_air();
   }
 
   /// Where the mean has air that is too cold, more upwinding, with which the flow may be steady
@@ -263,30 +275,68 @@ private:
 
   /// Along a growing mode in true time.
   Departure leave(const Mode& mode) {
-    Level& finest = nest_.level(0);
-    const Level steady = finest;
+    const std::array<Level, 2> steady = nest_.levels;
     const SolveReport judged = nest_.report;
     Attempt leaving(nest_);
-    disturb(finest.state, mode);
-    nest_.report.time_step = step_share / std::hypot(mode.growth, mode.frequency);
-    const bool steadies = average(nest_, 0);
+    disturb(nest_.level(0).state, mode);
+    const Level disturbed = nest_.level(0);
+    const double step = step_share / std::hypot(mode.growth, mode.frequency);
+    nest_.report.time_step = step;
+    bool steadies = false;
+    if (develop() && nest_.level(1).reached == Reached::steady) {
+      converge(nest_, 0, false);
+      steadies = nest_.converged() && is_elsewhere(steady[0]);
+      nest_.level(0) = steadies ? nest_.level(0) : disturbed;
+    }
+    if (!steadies && !nest_.stopped()) {
+      nest_.report.time_step = step;
+      steadies = average(nest_, 0);
+    }
     if (nest_.stopped()) {
       leaving.keep();
       return Departure::back;
     }
-    if (steadies && is_elsewhere(steady)) {
+    if (steadies && is_elsewhere(steady[0])) {
       leaving.keep();
       return Departure::elsewhere;
     }
     if (!nest_.mean.settled || is_calm(nest_)) {
-      finest = steady;
+      nest_.levels = steady;
       return Departure::back;
     }
     // However little it sways, it is not the steady flow that disturbances leave.
     leaving.keep();
     take_mean(nest_);
     take_verdict(judged, nest_.report);
+    forget_other_air();
     return Departure::mean;
+  }
+
+  /// Follows the finest mesh's air in true time on level 1, where steps cost a tenth; the finest
+  /// mesh takes over what has changed there. True when level 1 came to its mean or to a steady
+  /// flow.
+  bool develop() {
+    Level& coarse = nest_.level(1);
+    Level& finest = nest_.level(0);
+    const State start = start_partner();
+    const bool steadies = average(nest_, 1);
+    if (nest_.stopped() || (!steadies && !nest_.mean.settled)) {
+      return false;
+    }
+    const State& end = steadies ? coarse.state : nest_.mean.last;
+    coarse.reached = steadies ? Reached::steady : Reached::mean;
+    add_difference(finest.state, interpolate(coarse.problem, end, finest.problem),
+                   interpolate(coarse.problem, start, finest.problem));
+    set_problem(nest_, finest);
+    return true;
+  }
+
+  /// The mean of level 1 belongs to that of the finest mesh as long as their air is the same.
+  void forget_other_air() {
+    Level& coarse = nest_.level(1);
+    if (coarse.reached == Reached::mean && !have_same_air(coarse, nest_.level(0))) {
+      coarse.reached = Reached::nothing;
+    }
   }
 
   [[nodiscard]] bool is_elsewhere(const Level& steady) {
