@@ -63,6 +63,18 @@ void resume_at(Nest& nest, const Solution& steady) {
   }
 }
 
+/// A mean on this nest's meshes.
+void go_on_from(Nest& nest, const Solution& mean) {
+  nest.film = mean.film_temperature;
+  nest.heat_peclet = mean.problem.heat_peclet;
+  make_level(nest, 1);
+  make_level(nest, 0);
+  nest.level(0).state = interpolate(mean.problem, mean.state, nest.level(0).problem);
+  nest.report = mean.report;
+  nest.report.factorisations = 0;
+  follow(nest);
+}
+
 Solution take_solution(Nest& nest) {
   Solution solution;
   const bool only_coarse = nest.level(0).state.temperature.empty(); // stopped before
@@ -120,6 +132,12 @@ Solution examine_nested(const Section& section, const Condition& condition, cons
                         const NestedOptions& options, const Solution& steady) {
   return timed(make_nest(section, condition, air, options),
                [&](Nest& nest) { resume_at(nest, steady); });
+}
+
+Solution follow_nested(const Section& section, const Condition& condition, const AirRule& air,
+                       const NestedOptions& options, const Solution& mean) {
+  return timed(make_nest(section, condition, air, options),
+               [&](Nest& nest) { go_on_from(nest, mean); });
 }
 
 } // namespace tiltfin

@@ -23,4 +23,7 @@ namespace tiltfin {
 
 inline constexpr double same_flow = 0.02;
 
+/// And below which they are one flow on two meshes.
+inline constexpr double alike = 0.3;
+
 } // namespace tiltfin

@@ -132,4 +132,10 @@ struct Start {
                                       const AirRule& air, const NestedOptions& options,
                                       const Solution& steady);
 
+/// The mean over time of a condition, or the steady flow that it comes to after all, from `mean`,
+/// one on any mesh of the section; its report tells the step. What that says of stability stays.
+[[nodiscard]] Solution follow_nested(const Section& section, const Condition& condition,
+                                     const AirRule& air, const NestedOptions& options,
+                                     const Solution& mean);
+
 } // namespace tiltfin

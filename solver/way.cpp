@@ -15,7 +15,6 @@ constexpr double nearly_neutral = 0.1; // growth over the flow's rate that pseud
 constexpr double swinging = 0.1; // frequency over the flow's rate: pseudo-time would not follow it
 constexpr double disturbance = 0.1; // of the ranges of psi and temperature
 constexpr double step_share = 0.4;  // of 1 / |sigma|: 16 steps in a period
-constexpr double alike = 0.3;       // relative difference of one flow on two meshes
 constexpr double finer = 1.5;       // as many cells each way: does a disturbance grow there too?
 constexpr int drift_steps = 60;     // along a slowly growing mode
 constexpr int max_departures = 4;
@@ -55,6 +54,24 @@ public:
         nest_.level(1).reached != Reached::mean) {
       average_partner();
     }
+  }
+
+  /// From a mean over time of the finest mesh.
+  void follow() {
+    const double step = nest_.report.time_step;
+    if (!develop()) {
+      nest_.level(1).reached = Reached::nothing;
+    }
+    if (nest_.stopped()) {
+      return;
+    }
+    nest_.report.time_step = step;
+    if (average(nest_, 0)) {
+      nest_.level(1).reached = Reached::nothing;
+    } else {
+      forget_other_air();
+    }
+    settle();
   }
 
 private:
@@ -371,6 +388,10 @@ void finish(Nest& nest, const Solution* warm) {
 
 void settle(Nest& nest) {
   Way(nest).settle();
+}
+
+void follow(Nest& nest) {
+  Way(nest).follow();
 }
 
 } // namespace tiltfin

@@ -12,4 +12,8 @@ void finish(Nest& nest, const Solution* warm);
 /// From a steady flow of the finest mesh to the end.
 void settle(Nest& nest);
 
+/// From a mean over time of the finest mesh, in true time, to its mean there; to the end where it
+/// is steady after all.
+void follow(Nest& nest);
+
 } // namespace tiltfin

@@ -22,8 +22,9 @@ struct Refinement {
 };
 
 /// Solves `condition` on finer meshes, each starting from the one before, until the estimated error
-/// of the mean base rise is within the wish. `first` is a converged solution with its coarse
-/// partner; without one, and when a finer mesh finds no steady state, the last solution stays.
+/// of the mean base rise, that of a mean over time included, is within the wish. Where a solution
+/// has no coarse partner to estimate by, the one before becomes it. The last solution stays when a
+/// finer mesh finds nothing and when the mean itself is too uncertain.
 /// What a finer mesh would cost is said with the measured laws: error as cells^-0.75 (order 1.5),
 /// time as cells^1.2.
 [[nodiscard]] Refinement refine_to(const AccuracyWish& wish, const Section& section,

@@ -305,6 +305,34 @@ TEST_CASE("Nested: a flow that sways is averaged, on both meshes", "[nested][slo
   CHECK_THAT(of_coarse, WithinRel(of_mean, 5e-2));
 }
 
+TEST_CASE("Nested: a mean is followed to a finer mesh", "[nested][slow]") {
+  const Condition tilted_comb{-standard_gravity * std::sqrt(0.5),
+                              -standard_gravity * std::sqrt(0.5), 20.0};
+  const Section section = comb(293.15);
+  const AirRule tables{{}, 293.15};
+  NestedOptions options;
+  const Resolution fine = options.resolution;
+  options.resolution = with_cells_scaled(section, fine, 1.5);
+  const Solution mean = solve_nested(section, tilted_comb, tables, options);
+  REQUIRE(mean.report.status == SolveStatus::time_average);
+  options.resolution = fine;
+  const Solution finer = follow_nested(section, tilted_comb, tables, options, mean);
+  CHECK(finer.report.status == SolveStatus::time_average);
+  CHECK(finer.report.unstable);
+  CHECK(finer.report.growth == mean.report.growth);
+  CHECK(2 * finer.problem.mesh.n_cells() > 3 * mean.problem.mesh.n_cells());
+  CHECK(fits(finer));
+  REQUIRE(finer.coarse_state.has_value());
+  const auto rise = [](const Problem& problem, const State& state) {
+    return *std::max_element(state.temperature.begin(), state.temperature.end()) -
+           problem.air.reference_temperature;
+  };
+  const double of_finer = rise(finer.problem, finer.state);
+  // Both are estimates of one number: they differ by less than the sum of a generous bar each.
+  CHECK_THAT(rise(mean.problem, mean.state), WithinRel(of_finer, 5e-2));
+  CHECK_THAT(rise(*finer.coarse_problem, *finer.coarse_state), WithinRel(of_finer, 5e-2));
+}
+
 TEST_CASE("Nested: a mean belongs to the level that was marched, whatever came before",
           "[nested]") {
   const Section section = furnished_box();
