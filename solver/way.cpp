@@ -199,7 +199,8 @@ private:
     if (nest_.converged()) {
       nest_.level(1) = coarse;
       const State of_coarse = interpolate(coarse.problem, coarse.state, finest.problem);
-      if (relative_difference(finest.problem, of_coarse, finest.state) > alike) {
+      if (coarse.problem.heat_peclet != nest_.heat_peclet ||
+          relative_difference(finest.problem, of_coarse, finest.state) > alike) {
         nest_.level(1).reached = Reached::nothing;
       }
     }
