@@ -175,14 +175,14 @@ private:
       refine(nest_);
     }
     Level& finest = nest_.level(0);
-    const State start = finest.state;
     const bool steadies = average(nest_, 0);
     if (!steadies && !nest_.stopped()) {
       bound_mean();
     }
     if (nest_.converged()) {
       nest_.level(1) = coarse;
-      if (relative_difference(finest.problem, start, finest.state) > alike) {
+      const State of_coarse = interpolate(coarse.problem, coarse.state, finest.problem);
+      if (relative_difference(finest.problem, of_coarse, finest.state) > alike) {
         nest_.level(1).reached = Reached::nothing;
       }
     }
