@@ -289,10 +289,11 @@ std::string check_report(const Case& the_case, const std::string& file) {
     fmt::format_to(out, "  none, the file gives every key\n");
   }
   const Cost cost = expected_cost(the_case, 0);
-  fmt::format_to(out, "\nExpected with {}: about {:.2g} GiB and {:.2g} {}\n",
+  fmt::format_to(out,
+                 "\nExpected with {}: about {:.2g} GiB; first numbers after about {}, all after "
+                 "about {} (half to twice that)\n",
                  cost.threads == 1 ? "one thread" : fmt::format("{} threads", cost.threads),
-                 cost.memory_gib, cost.seconds < 90.0 ? cost.seconds : cost.seconds / 60.0,
-                 cost.seconds < 90.0 ? "s" : "min");
+                 cost.memory_gib, spoken(cost.first_seconds), spoken(cost.seconds));
   for (const std::string& note : the_case.notes) {
     fmt::format_to(out, "note: {}\n", note);
   }

@@ -13,12 +13,14 @@ namespace {
 
 // Rules of cost, n unknowns on the finest mesh: the factors of a nested-dissection LU fill as
 // n log2(n) and take n^1.6 operations; a condition costs a number of such factorisations, coarse
-// meshes included.
+// meshes included, and its examination, half of which end in a march, many more. Measured: see
+// solver/MEASURED.md.
 constexpr double bytes_per_n_log2_n = 300.0;
 constexpr double bytes_fixed = 80e6;
 constexpr double seconds_per_n_1_6 = 2.0e-8;
-constexpr double factorisations_from_rest = 16.0;
-constexpr double factorisations_from_neighbour = 8.0;
+constexpr double factorisations_from_rest = 9.0;
+constexpr double factorisations_from_neighbour = 5.0;
+constexpr double factorisations_to_examine = 30.0;
 
 } // namespace
 
@@ -35,7 +37,8 @@ Cost expected_cost(const Case& the_case, int jobs) {
   Cost cost;
   cost.threads = threads_for(jobs, n_chains);
   double largest = 0.0; // [bytes]
-  double seconds = 0.0;
+  double steady = 0.0; // [s] of one core, as the next
+  double examination = 0.0;
   const double factorisations =
       factorisations_from_rest + factorisations_from_neighbour * (n_powers - 1.0);
   for (const PanelState& panel : the_case.panels) {
@@ -45,14 +48,17 @@ Cost expected_cost(const Case& the_case, int jobs) {
       const TensorMesh mesh = make_mesh(*named.section, the_case.resolution);
       const double n = count_unknowns(the_case, *named.section, mesh);
       largest = std::max(largest, bytes_per_n_log2_n * n * std::log2(n));
-      seconds += n_each * factorisations * seconds_per_n_1_6 * std::pow(n, 1.6);
+      const double chains = n_each * seconds_per_n_1_6 * std::pow(n, 1.6);
+      steady += chains * factorisations;
+      examination += chains * factorisations_to_examine * n_powers;
     }
   }
   constexpr double gib = 1024.0 * 1024.0 * 1024.0;
   cost.memory_gib = (bytes_fixed + cost.threads * largest) / gib;
   // The last round of chains may leave threads idle.
   const double rounds = std::ceil(static_cast<double>(n_chains) / cost.threads);
-  cost.seconds = seconds * rounds / n_chains;
+  cost.first_seconds = steady * rounds / n_chains;
+  cost.seconds = cost.first_seconds + examination / cost.threads;
   return cost;
 }
 
