@@ -253,6 +253,12 @@ void warn_of_range(std::vector<std::string>& warnings, const Case& the_case,
   }
 }
 
+/// A time in the unit that one would say it in.
+std::string spoken(double seconds) {
+  return seconds < 90.0 ? fmt::format("{:.2g} s", seconds)
+                        : fmt::format("{:.2g} min", seconds / 60.0);
+}
+
 } // namespace
 
 std::vector<std::string> case_warnings(const Case& the_case) {
@@ -289,11 +295,12 @@ std::string check_report(const Case& the_case, const std::string& file) {
     fmt::format_to(out, "  none, the file gives every key\n");
   }
   const Cost cost = expected_cost(the_case, 0);
-  fmt::format_to(out,
-                 "\nExpected with {}: about {:.2g} GiB; first numbers after about {}, all after "
-                 "about {} (half to twice that)\n",
-                 cost.threads == 1 ? "one thread" : fmt::format("{} threads", cost.threads),
-                 cost.memory_gib, spoken(cost.first_seconds), spoken(cost.seconds));
+  fmt::format_to(
+      out,
+      "\nExpected with {}: about {:.2g} GiB; first numbers after about {}, all after "
+      "about {} (half to twice that; where the air does not come to rest, up to ten times)\n",
+      cost.threads == 1 ? "one thread" : fmt::format("{} threads", cost.threads), cost.memory_gib,
+      spoken(cost.first_seconds), spoken(cost.seconds));
   for (const std::string& note : the_case.notes) {
     fmt::format_to(out, "note: {}\n", note);
   }

@@ -37,7 +37,7 @@ Cost expected_cost(const Case& the_case, int jobs) {
   Cost cost;
   cost.threads = threads_for(jobs, n_chains);
   double largest = 0.0; // [bytes]
-  double steady = 0.0; // [s] of one core, as the next
+  double steady = 0.0;  // [s] of one core, as the next
   double examination = 0.0;
   const double factorisations =
       factorisations_from_rest + factorisations_from_neighbour * (n_powers - 1.0);

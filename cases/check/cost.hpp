@@ -6,10 +6,10 @@
 namespace tiltfin {
 
 /// Expected cost of a run, from rules fitted to measured runs (see cost.cpp): times hold within a
-/// factor of two on the shipped cases (solver/MEASURED.md), for which flows are not steady is not
-/// known before.
+/// factor of two where flows are steady or sway a little, and are exceeded tenfold where most are
+/// not (solver/MEASURED.md): which that will be is not known before.
 struct Cost {
-  double memory_gib = 0.0; ///< at the peak, all threads together [GiB]
+  double memory_gib = 0.0;    ///< at the peak, all threads together [GiB]
   double first_seconds = 0.0; ///< wall time until all steady flows are there
   double seconds = 0.0;       ///< and until all are examined, means over time included
   int threads = 1;

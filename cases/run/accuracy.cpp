@@ -38,12 +38,12 @@ RelativeErrors relative_errors(const Section& section, const Solution& solution,
   const auto base = [&](const Problem& problem, const State& state) {
     return solid_temperature(problem, state, section.base).mean;
   };
-  const double fine = base(solution.problem, solution.state);
-  const double rise = std::abs(fine - room_temperature);
+  const double rise = base(solution.problem, solution.state) - room_temperature;
   const bool has_partner = solution.coarse_problem && solution.coarse_state;
-  const double coarse = has_partner ? base(*solution.coarse_problem, *solution.coarse_state) : nan;
-  return {discretisation_error(fine, coarse, mesh_pair(solution)) / rise,
-          solution.report.sampling / rise};
+  const double coarse =
+      has_partner ? base(*solution.coarse_problem, *solution.coarse_state) - room_temperature : nan;
+  return {discretisation_error(rise, coarse, mesh_pair(solution)) / std::abs(rise),
+          solution.report.sampling / std::abs(rise)};
 }
 
 /// The flow of `solution` as a start on other meshes.

@@ -31,23 +31,28 @@ double base_mean(const Section& section, const Problem& problem, const State& st
 
 /// Error estimates of what is also known on the coarse mesh; without one they stay NaN. Both lists
 /// of gaps and of openings follow the section, so they match one to one.
-void add_errors(const Section& section, const Solution& solution, double power, Outcome& outcome) {
+void add_errors(const Section& section, const Solution& solution, const OutcomeContext& context,
+                Outcome& outcome) {
   if (!solution.coarse_problem || !solution.coarse_state) {
     return;
   }
   const Problem& problem = *solution.coarse_problem;
   const State& state = *solution.coarse_state;
   const MeshPair pair = mesh_pair(solution);
+  const double room = context.room_temperature;
   const auto add_error = [&](Estimate& fine, double coarse) {
     fine.error = discretisation_error(fine.value, coarse, pair);
   };
   outcome.base_rise_mean_k.error =
-      discretisation_error(base_mean(section, solution.problem, solution.state),
-                           base_mean(section, problem, state), pair) +
+      discretisation_error(outcome.base_rise_mean_k.value,
+                           base_mean(section, problem, state) - room, pair) +
       solution.report.sampling;
-  outcome.resistance_k_per_w.error = power > 0.0 ? outcome.base_rise_mean_k.error / power : nan;
+  outcome.resistance_k_per_w.error =
+      context.power_w > 0.0 ? outcome.base_rise_mean_k.error / context.power_w : nan;
   add_error(outcome.air_speed_max_m_per_s, air_speed_max(problem, state));
-  add_error(outcome.air_into_fins_c, air_into_fins(section, problem, state) - zero_celsius);
+  outcome.air_into_fins_c.error =
+      discretisation_error(air_into_fins(section, solution.problem, solution.state) - room,
+                           air_into_fins(section, problem, state) - room, pair);
   const std::vector<GapFlow> gaps = gap_flows(section, problem, state);
   for (std::size_t k = 0; k < gaps.size(); ++k) {
     add_error(outcome.gaps[k].net_flow_kg_per_s, gaps[k].net_flow_kg_per_s.value);
@@ -240,7 +245,7 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.seconds = solution.report.seconds;
   outcome.gaps = gap_flows(section, problem, state);
   outcome.openings = opening_flows(section, problem, state);
-  add_errors(section, solution, context.power_w, outcome);
+  add_errors(section, solution, context, outcome);
   add_named_heat(section, solution, outcome);
   outcome.warnings = warnings_for(outcome);
   return outcome;

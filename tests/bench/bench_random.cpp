@@ -127,9 +127,9 @@ Estimate rise_of(const Section& section, const Solution& solution) {
   const double fine = metal_temperature(solution.problem, solution.state, solid);
   Estimate rise{fine - room_temperature};
   if (solution.coarse_problem && solution.coarse_state) {
-    rise.error = discretisation_error(
-        fine, metal_temperature(*solution.coarse_problem, *solution.coarse_state, solid),
-        mesh_pair(solution));
+    const double coarse =
+        metal_temperature(*solution.coarse_problem, *solution.coarse_state, solid);
+    rise.error = discretisation_error(rise.value, coarse - room_temperature, mesh_pair(solution));
   }
   return rise;
 }
