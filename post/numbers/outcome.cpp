@@ -242,6 +242,7 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.openings = opening_flows(section, problem, state);
   add_errors(section, solution, context.power_w, outcome);
   add_named_heat(section, solution, outcome);
+  outcome.heat = heat_budget(section, solution, context.room_temperature);
   outcome.warnings = warnings_for(outcome);
   return outcome;
 }

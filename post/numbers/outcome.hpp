@@ -4,6 +4,7 @@
 
 #include "post/fits/estimate.hpp"
 #include "post/numbers/flows.hpp"
+#include "post/numbers/heat_budget.hpp"
 #include "post/numbers/stability_verdict.hpp"
 #include "solver/steady.hpp"
 
@@ -74,6 +75,7 @@ struct Outcome {
   std::vector<NamedHeat> solids; ///< then those of fin media
   std::vector<NamedHeat> sides;
   std::vector<LinkHeat> links;
+  std::vector<HeatRow> heat; ///< where it goes
   std::vector<std::string> warnings;
 };
 

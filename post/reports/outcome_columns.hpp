@@ -12,6 +12,8 @@ template <>
 inline constexpr Stability last_value<Stability> = Stability::unstable;
 template <>
 inline constexpr SecondSearch last_value<SecondSearch> = SecondSearch::found;
+template <>
+inline constexpr HeatAccount last_value<HeatAccount> = HeatAccount::section;
 
 template <RowOf<GapFlow> Row, class Visit>
 void visit_members(Row& gap, const Visit& visit) {
@@ -44,6 +46,25 @@ template <RowOf<LinkHeat> Row, class Visit>
 void visit_members(Row& link, const Visit& visit) {
   visit("name", link.name);
   visit("heat_w", link.heat_w);
+}
+
+/// Columns of heat.csv behind those of the condition.
+template <RowOf<HeatRow> Row, class Visit>
+void visit_members(Row& heat, const Visit& visit) {
+  visit("account", heat.account);
+  visit("part", heat.part);
+  visit("group", heat.group);
+  visit("released_w", heat.released_w);
+  visit("convection_w", heat.convection_w.value);
+  visit("convection_error_w", heat.convection_w.error);
+  visit("radiation_w", heat.radiation_w.value);
+  visit("radiation_error_w", heat.radiation_w.error);
+  visit("conduction_w", heat.conduction_w.value);
+  visit("conduction_error_w", heat.conduction_w.error);
+  visit("heat_w", heat.heat_w.value);
+  visit("heat_error_w", heat.heat_w.error);
+  visit("share_percent", heat.share_percent.value);
+  visit("share_error_percent", heat.share_percent.error);
 }
 
 template <RowOf<Outcome> Row, class Visit>
@@ -83,6 +104,7 @@ void visit_members(Row& outcome, const Visit& visit) {
   visit("cells", outcome.cells);
   visit("steps", outcome.steps);
   visit("factorisations", outcome.factorisations);
+  visit("heat", outcome.heat, In::json);
 }
 
 /// The lists of named parts: what one is called in a column of summary.csv, the key of the list in

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace tiltfin {
@@ -137,6 +138,54 @@ std::string largest_power_table(const std::vector<Group>& groups, const CoreLimi
   return text;
 }
 
+/// "48 + 17": what a group gives to the air and by radiation, % of the heat released; "" when it is
+/// not there.
+std::string group_heat(const Outcome& outcome, const std::string& group) {
+  double released = 0.0;
+  const HeatRow* found = nullptr;
+  for (const HeatRow& row : outcome.heat) {
+    if (row.account == HeatAccount::groups) {
+      released += row.released_w;
+      found = row.part == group ? &row : found;
+    }
+  }
+  if (found == nullptr || released <= 0.0) {
+    return "";
+  }
+  return fmt::format("{:.0f} + {:.0f}", 100.0 * found->convection_w.value / released,
+                     100.0 * found->radiation_w.value / released);
+}
+
+std::string heat_table(const std::vector<Group>& groups) {
+  constexpr std::array<const char*, 6> shown{"fin", "base", "source", "board", "wall", "room"};
+  const auto has_column = [&](const std::string& group) {
+    return std::ranges::any_of(groups, [&](const Group& own) {
+      const Outcome& outcome = **std::ranges::max_element(own, {}, &Outcome::power_w);
+      return !group_heat(outcome, group).empty();
+    });
+  };
+  if (std::ranges::none_of(shown, has_column)) {
+    return "";
+  }
+  std::string head = fmt::format("  {:<19} {:<13} {:>4}", "panel", "orientation", "W");
+  for (const char* group : shown) {
+    head += has_column(group) ? fmt::format(" {:>9}", group) : "";
+  }
+  std::string text =
+      "Heat given off to the air + by radiation, % of the heat released (heat.csv)\n";
+  text += head + "\n";
+  for (const Group& group : groups) {
+    const Outcome& outcome = **std::ranges::max_element(group, {}, &Outcome::power_w);
+    text += fmt::format("{} {:>4}", row_head(outcome.panel, outcome.orientation),
+                        fmt::format("{}", outcome.power_w));
+    for (const char* part : shown) {
+      text += has_column(part) ? fmt::format(" {:>9}", group_heat(outcome, part)) : "";
+    }
+    text += "\n";
+  }
+  return text + "\n";
+}
+
 } // namespace
 
 std::string readable_table(std::span<const Outcome> outcomes, std::span<const TrendRow> trends,
@@ -156,6 +205,7 @@ std::string readable_table(std::span<const Outcome> outcomes, std::span<const Tr
     text += rise_table(outcomes, groups) + "\n";
   }
   text += largest_power_table(groups, context.core) + "\n";
+  text += heat_table(groups);
   text += worst_balances(outcomes);
   text += second_flows(outcomes);
   text += warning_list(outcomes);
