@@ -11,6 +11,8 @@ inline constexpr SolveStatus last_value<SolveStatus> = SolveStatus::stopped;
 template <>
 inline constexpr Stability last_value<Stability> = Stability::unstable;
 template <>
+inline constexpr Feeding last_value<Feeding> = Feeding::fed;
+template <>
 inline constexpr SecondSearch last_value<SecondSearch> = SecondSearch::found;
 template <>
 inline constexpr HeatAccount last_value<HeatAccount> = HeatAccount::section;
@@ -20,6 +22,10 @@ void visit_members(Row& gap, const Visit& visit) {
   visit("name", gap.name);
   visit("net_flow_kg_per_s", gap.net_flow_kg_per_s.value);
   visit("net_flow_error_kg_per_s", gap.net_flow_kg_per_s.error);
+  visit("up_flow_g_per_s", gap.up_flow_g_per_s.value);
+  visit("up_flow_error_g_per_s", gap.up_flow_g_per_s.error);
+  visit("in_flow_g_per_s", gap.in_flow_g_per_s.value);
+  visit("in_flow_error_g_per_s", gap.in_flow_g_per_s.error);
   visit("recirculation", gap.recirculation);
   visit("mean_temperature_c", gap.mean_temperature_c);
 }
@@ -86,8 +92,20 @@ void visit_members(Row& outcome, const Visit& visit) {
   visit("resistance_error_k_per_w", outcome.resistance_k_per_w.error);
   visit("air_speed_max_m_per_s", outcome.air_speed_max_m_per_s.value);
   visit("air_speed_error_m_per_s", outcome.air_speed_max_m_per_s.error);
+  visit("feeding", outcome.feeding);
   visit("air_into_fins_c", outcome.air_into_fins_c.value);
   visit("air_into_fins_error_k", outcome.air_into_fins_c.error);
+  visit("air_source_c", outcome.air_source_c.value);
+  visit("air_source_error_k", outcome.air_source_c.error);
+  visit("through_flow_g_per_s", outcome.through_flow_g_per_s.value);
+  visit("through_flow_error_g_per_s", outcome.through_flow_g_per_s.error);
+  visit("in_flow_g_per_s", outcome.in_flow_g_per_s.value);
+  visit("in_flow_error_g_per_s", outcome.in_flow_g_per_s.error);
+  visit("crossing_flow_g_per_s", outcome.crossing_flow_g_per_s.value);
+  visit("crossing_flow_error_g_per_s", outcome.crossing_flow_g_per_s.error);
+  visit("bypass_flow_g_per_s", outcome.bypass_flow_g_per_s.value);
+  visit("bypass_flow_error_g_per_s", outcome.bypass_flow_g_per_s.error);
+  visit("re_entering_share", outcome.re_entering_share);
   visit("recirculation", outcome.recirculation);
   visit("radiated_share", outcome.radiated_share);
   visit("film_temperature_c", outcome.film_temperature_c);

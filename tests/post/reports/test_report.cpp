@@ -231,7 +231,7 @@ TEST_CASE("Report: every row of the summary has the columns of its head", "[repo
   CHECK(cell(rows, 3, "warnings") == "one; two \"quoted\"");
 }
 
-TEST_CASE("Report: the heat of a condition stands in table, csv and json", "[report]") {
+TEST_CASE("Report: heat and air of a condition stand in table, csv and json", "[report]") {
   std::vector<Outcome> outcomes{outcome_of("panel-on", "upright", 20.0, 4.0)};
   HeatRow fins;
   fins.account = HeatAccount::groups;
@@ -246,8 +246,12 @@ TEST_CASE("Report: the heat of a condition stands in table, csv and json", "[rep
   source.part = "source";
   source.released_w = 20.0;
   outcomes[0].heat = {fins, source};
+  outcomes[0].feeding = Feeding::stagnant;
+  outcomes[0].through_flow_g_per_s = {0.015, 0.01};
   // 12 and 3 of the 20 W released.
   CHECK_THAT(readable_table(outcomes, {}, context_of()), ContainsSubstring("60 + 15"));
+  CHECK_THAT(readable_table(outcomes, {}, context_of()),
+             ContainsSubstring("0.01 ±0.01") && ContainsSubstring("stagnant"));
   const auto rows = rows_of(heat_csv(outcomes));
   REQUIRE(rows.size() == 3);
   CHECK(rows[1].size() == rows[0].size());
