@@ -99,6 +99,7 @@ void write_tables(const fs::path& directory, std::span<const Outcome> outcomes,
   write_text(directory / "summary.csv", summary_csv(outcomes));
   write_text(directory / "summary.json", summary_json(outcomes, trends, context));
   write_text(directory / "trend.csv", trend_csv(trends));
+  write_text(directory / "heat.csv", heat_csv(outcomes));
 }
 
 } // namespace tiltfin

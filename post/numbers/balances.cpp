@@ -1,6 +1,6 @@
 #include "post/numbers/balances.hpp"
 
-#include "solver/equations.hpp"
+#include "post/numbers/surface_heat.hpp"
 #include "solver/fluxes.hpp"
 
 #include <algorithm>
@@ -61,28 +61,16 @@ std::vector<SideRadiation> side_radiation(const Problem& problem, const State& s
   return faces;
 }
 
-/// Adds heat [W/m] that flows from cell `from` to cell `to` to the solid it leaves or enters, when
-/// air is on the other side.
-void add_exchange(std::vector<double>& heat, int from, int to, double flow) {
-  if (from > 0 && to == 0) {
-    heat[from - 1] += flow;
-  } else if (from == 0 && to > 0) {
-    heat[to - 1] -= flow;
-  }
-}
-
-/// Radiation cools a surface: its share from the front is heat that the air does not get from the
-/// `body` (solid or medium) of its zone.
-void take_from_air(const Problem& problem, const State& state, int RadiantZone::*body,
-                   std::vector<double>& heat) {
-  const std::vector<double> radiated = radiant_heat(problem, state);
-  for (std::size_t k = 0; k < radiated.size(); ++k) {
-    const RadiantFace& face = problem.radiant_faces[k];
-    const int own = problem.radiation->zones[face.zone].*body;
-    if (own >= 0) {
-      heat[own] -= (1.0 - face.share_behind()) * radiated[k];
+/// What bodies of one kind give to the air.
+std::vector<double> heat_to_air(const Problem& problem, const State& state, BodyKind kind,
+                                std::size_t count) {
+  std::vector<double> heat(count, 0.0);
+  for (const SurfaceHeat& piece : surface_heat(problem, state)) {
+    if (piece.from.kind == kind) {
+      heat[piece.from.number] += piece.convection;
     }
   }
+  return heat;
 }
 
 } // namespace
@@ -124,54 +112,12 @@ SurfaceRadiation surface_radiation(const Section& section, const Problem& proble
 }
 
 std::vector<double> solid_heat(const Section& section, const Problem& problem, const State& state) {
-  const TensorMesh& mesh = problem.mesh;
-  std::vector<double> heat(section.solids.size(), 0.0);
-  for (int j = 0; j < mesh.y.n(); ++j) {
-    for (int i = 0; i < mesh.x.n(); ++i) {
-      const int here = mesh.region[mesh.cell(i, j)];
-      if (i > 0) {
-        const int before = mesh.region[mesh.cell(i - 1, j)];
-        if ((here == 0) != (before == 0)) {
-          add_exchange(heat, before, here,
-                       heat_through_x_face(problem, state, i, j) -
-                           fin_heat_through_x_face(problem, state, i, j));
-        }
-      }
-      if (j > 0) {
-        const int before = mesh.region[mesh.cell(i, j - 1)];
-        if ((here == 0) != (before == 0)) {
-          add_exchange(heat, before, here,
-                       heat_through_y_face(problem, state, i, j) -
-                           fin_heat_through_y_face(problem, state, i, j));
-        }
-      }
-    }
-  }
-  take_from_air(problem, state, &RadiantZone::solid, heat);
-  return heat;
+  return heat_to_air(problem, state, BodyKind::solid, section.solids.size());
 }
 
 std::vector<double> medium_heat(const Section& section, const Problem& problem,
                                 const State& state) {
-  const TensorMesh& mesh = problem.mesh;
-  std::vector<double> heat(section.media.size(), 0.0);
-  for (std::size_t k = 0; k < problem.media.size(); ++k) {
-    const MediumCell& cell = problem.media[k];
-    const int i = cell.cell % mesh.x.n();
-    const int j = cell.cell / mesh.x.n();
-    double& own = heat[cell.medium];
-    own += fin_exchange(cell, problem.air, state.temperature[cell.cell], state.fin_temperature[k],
-                        state.air_age[k]);
-    const auto is_clear_air = [&](int a, int b) {
-      return a >= 0 && a < mesh.x.n() && b >= 0 && b < mesh.y.n() && mesh.is_clear(mesh.cell(a, b));
-    };
-    own -= is_clear_air(i - 1, j) ? fin_heat_through_x_face(problem, state, i, j) : 0.0;
-    own += is_clear_air(i + 1, j) ? fin_heat_through_x_face(problem, state, i + 1, j) : 0.0;
-    own -= is_clear_air(i, j - 1) ? fin_heat_through_y_face(problem, state, i, j) : 0.0;
-    own += is_clear_air(i, j + 1) ? fin_heat_through_y_face(problem, state, i, j + 1) : 0.0;
-  }
-  take_from_air(problem, state, &RadiantZone::medium, heat);
-  return heat;
+  return heat_to_air(problem, state, BodyKind::medium, section.media.size());
 }
 
 Balance heat_balance(const Problem& problem, const State& state) {

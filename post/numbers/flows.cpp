@@ -1,6 +1,7 @@
 #include "post/numbers/flows.hpp"
 
 #include "post/fits/estimate.hpp"
+#include "post/numbers/upstream.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -15,27 +16,9 @@ struct FaceFlow {
   double width = 0.0;       ///< [m]
 };
 
-int nearest_face(const Axis& axis, double position) {
-  const auto above = std::lower_bound(axis.faces.begin(), axis.faces.end(), position);
-  if (above == axis.faces.begin()) {
-    return 0;
-  }
-  const int index = static_cast<int>(above - axis.faces.begin());
-  if (above == axis.faces.end()) {
-    return axis.n();
-  }
-  return position - axis.at(index - 1) < axis.at(index) - position ? index - 1 : index;
-}
-
-/// Temperature where air crosses an outer side: the side's own when it enters.
-double side_temperature(const Side& side, double cell_temperature, double inwards) {
-  return inwards > 0.0 ? side.temperature : cell_temperature;
-}
-
-double between(const Axis& axis, int face, double before, double after) {
-  const double a = axis.width(face - 1);
-  const double b = axis.width(face);
-  return (before * b + after * a) / (a + b);
+FaceFlow face_flow(const Problem& problem, const State& state, const CrossedEdge& edge,
+                   double width) {
+  return {edge.flow, edge_temperature(problem, state, edge), width};
 }
 
 /// Faces of the vertical mesh line i between nodes j0 and j1, flow positive towards +x.
@@ -44,20 +27,7 @@ std::vector<FaceFlow> across_x_line(const Problem& problem, const State& state, 
   const TensorMesh& mesh = problem.mesh;
   std::vector<FaceFlow> faces;
   for (int j = j0; j < j1; ++j) {
-    FaceFlow face;
-    face.flow = state.psi[mesh.node(i, j + 1)] - state.psi[mesh.node(i, j)];
-    face.width = mesh.y.width(j);
-    if (i == 0) {
-      face.temperature =
-          side_temperature(problem.sides[west], state.temperature[mesh.cell(0, j)], face.flow);
-    } else if (i == mesh.x.n()) {
-      face.temperature =
-          side_temperature(problem.sides[east], state.temperature[mesh.cell(i - 1, j)], -face.flow);
-    } else {
-      face.temperature = between(mesh.x, i, state.temperature[mesh.cell(i - 1, j)],
-                                 state.temperature[mesh.cell(i, j)]);
-    }
-    faces.push_back(face);
+    faces.push_back(face_flow(problem, state, x_edge(mesh, state, i, j), mesh.y.width(j)));
   }
   return faces;
 }
@@ -68,20 +38,7 @@ std::vector<FaceFlow> across_y_line(const Problem& problem, const State& state, 
   const TensorMesh& mesh = problem.mesh;
   std::vector<FaceFlow> faces;
   for (int i = i0; i < i1; ++i) {
-    FaceFlow face;
-    face.flow = state.psi[mesh.node(i, j)] - state.psi[mesh.node(i + 1, j)];
-    face.width = mesh.x.width(i);
-    if (j == 0) {
-      face.temperature =
-          side_temperature(problem.sides[south], state.temperature[mesh.cell(i, 0)], face.flow);
-    } else if (j == mesh.y.n()) {
-      face.temperature = side_temperature(problem.sides[north],
-                                          state.temperature[mesh.cell(i, j - 1)], -face.flow);
-    } else {
-      face.temperature = between(mesh.y, j, state.temperature[mesh.cell(i, j - 1)],
-                                 state.temperature[mesh.cell(i, j)]);
-    }
-    faces.push_back(face);
+    faces.push_back(face_flow(problem, state, y_edge(mesh, state, i, j), mesh.x.width(i)));
   }
   return faces;
 }
@@ -111,13 +68,6 @@ Exchange add_up(const std::vector<FaceFlow>& faces) {
   return sum;
 }
 
-void add(Exchange& sum, const Exchange& part) {
-  sum.forward += part.forward;
-  sum.backward += part.backward;
-  sum.forward_sum += part.forward_sum;
-  sum.backward_sum += part.backward_sum;
-}
-
 std::vector<FaceFlow> middle_of(const Gap& gap, const Problem& problem, const State& state) {
   const Axis& x = problem.mesh.x;
   const Axis& y = problem.mesh.y;
@@ -128,6 +78,42 @@ std::vector<FaceFlow> middle_of(const Gap& gap, const Problem& problem, const St
   }
   return across_x_line(problem, state, nearest_face(x, 0.5 * (air.x0 + air.x1)),
                        nearest_face(y, air.y0), nearest_face(y, air.y1));
+}
+
+/// Half of the flow either way through both ends of a gap, through all four edges of a medium.
+double inflow_of(const Gap& gap, bool is_medium, const Problem& problem, const State& state) {
+  const Axis& x = problem.mesh.x;
+  const Axis& y = problem.mesh.y;
+  const Rectangle& air = gap.extent;
+  double sum = 0.0;
+  const auto take = [&](const std::vector<FaceFlow>& faces) {
+    const Exchange end = add_up(faces);
+    sum += 0.5 * (end.forward + end.backward);
+  };
+  if (gap.across_x || is_medium) {
+    for (const double end : {air.y0, air.y1}) {
+      take(across_y_line(problem, state, nearest_face(y, end), nearest_face(x, air.x0),
+                         nearest_face(x, air.x1)));
+    }
+  }
+  if (!gap.across_x || is_medium) {
+    for (const double end : {air.x0, air.x1}) {
+      take(across_x_line(problem, state, nearest_face(x, end), nearest_face(y, air.y0),
+                         nearest_face(y, air.y1)));
+    }
+  }
+  return sum;
+}
+
+/// 1 where the axis of a gap (y when `along_y`) points against gravity, -1 where it points down; of
+/// a level gap to the right or left of a picture with gravity down the page.
+double sense_of(const Problem& problem, bool along_y) {
+  const double up_x = -problem.gravity_x;
+  const double up_y = -problem.gravity_y;
+  const double up = along_y ? up_y : up_x;
+  const double right = along_y ? -up_x : up_y;
+  constexpr double level = 1e-9; // as orientations are told apart (solver/condition)
+  return (std::abs(up) > level * std::hypot(up_x, up_y) ? up : right) < 0.0 ? -1.0 : 1.0;
 }
 
 /// Weighted by the flow either way; by width in still air.
@@ -159,40 +145,6 @@ OpeningFlow opening_flow(const std::string& name, const Exchange& sum, bool forw
   flow.in_temperature_c = forward_is_in ? forward : backward;
   flow.out_temperature_c = forward_is_in ? backward : forward;
   return flow;
-}
-
-/// Box around all solids of a role, and around the media for that of fins; no area when there is
-/// none.
-Rectangle box_of(const Section& section, Role role) {
-  Rectangle box;
-  bool is_first = true;
-  const auto enclose = [&](const Rectangle& r) {
-    box = is_first ? r
-                   : Rectangle{std::min(box.x0, r.x0), std::max(box.x1, r.x1),
-                               std::min(box.y0, r.y0), std::max(box.y1, r.y1)};
-    is_first = false;
-  };
-  for (const Solid& solid : section.solids) {
-    if (solid.role == role) {
-      enclose(solid.extent);
-    }
-  }
-  if (role == Role::fin) {
-    for (const FinMedium& medium : section.media) {
-      enclose(medium.extent);
-    }
-  }
-  return box;
-}
-
-Rectangle cooler_box(const Section& section) {
-  for (const Role role : {Role::fin, Role::base, Role::source}) {
-    const Rectangle box = box_of(section, role);
-    if (box.width() > 0.0) {
-      return box;
-    }
-  }
-  return {};
 }
 
 /// A fin gap, or a medium seen along y (its middle line runs along x) or along x.
@@ -227,6 +179,11 @@ std::vector<GapFlow> gap_flows(const Section& section, const Problem& problem, c
     GapFlow flow;
     flow.name = name;
     flow.net_flow_kg_per_s.value = density_depth * (gap.across_x ? net : -net);
+    flow.up_flow_g_per_s.value =
+        grams_per_kg * density_depth * net * sense_of(problem, gap.across_x);
+    const bool is_medium = gap.solid_a < 0 && gap.solid_b < 0;
+    flow.in_flow_g_per_s.value =
+        grams_per_kg * density_depth * inflow_of(gap, is_medium, problem, state);
     flow.recirculation = larger > 0.0 ? std::min(sum.forward, sum.backward) / larger : 0.0;
     flow.mean_temperature_c = mean_temperature(faces, sum) - zero_celsius;
     flows.push_back(flow);
@@ -281,24 +238,6 @@ std::vector<OpeningFlow> opening_flows(const Section& section, const Problem& pr
                                  side == west || side == south, density_depth));
   }
   return flows;
-}
-
-double air_into_fins(const Section& section, const Problem& problem, const State& state) {
-  const Rectangle box = cooler_box(section);
-  if (box.width() <= 0.0) {
-    return nan;
-  }
-  const int i0 = nearest_face(problem.mesh.x, box.x0);
-  const int i1 = nearest_face(problem.mesh.x, box.x1);
-  const int j0 = nearest_face(problem.mesh.y, box.y0);
-  const int j1 = nearest_face(problem.mesh.y, box.y1);
-  Exchange in = add_up(across_x_line(problem, state, i0, j0, j1));
-  add(in, add_up(across_y_line(problem, state, j0, i0, i1)));
-  const Exchange east_edge = add_up(across_x_line(problem, state, i1, j0, j1));
-  const Exchange north_edge = add_up(across_y_line(problem, state, j1, i0, i1));
-  // Air enters the far edges against the direction of the axis.
-  return (in.forward_sum + east_edge.backward_sum + north_edge.backward_sum) /
-         (in.forward + east_edge.backward + north_edge.backward);
 }
 
 CellVelocity cell_velocity(const TensorMesh& mesh, const State& state, int i, int j) {

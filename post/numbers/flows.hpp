@@ -1,6 +1,5 @@
 #pragma once
-// Draft through gaps and openings from psi, recirculation, temperature of the air that enters the
-// fins.
+// Draft through gaps and openings from psi, recirculation.
 
 #include "mesh/section.hpp"
 #include "post/fits/estimate.hpp"
@@ -11,6 +10,8 @@
 
 namespace tiltfin {
 
+inline constexpr double grams_per_kg = 1000.0;
+
 /// Flow through the air run between two neighbouring solids, at its middle, or across the middle of
 /// a fin medium. All errors here are of the discretisation.
 struct GapFlow {
@@ -18,6 +19,11 @@ struct GapFlow {
   Estimate net_flow_kg_per_s; ///< signed: positive towards +y (runs along x) or -x (along y)
   double recirculation = 0.0; ///< 0: all air goes one way; 1: none goes through
   double mean_temperature_c = 0.0;
+  /// Net, against gravity; in a level gap to the right of the picture.
+  Estimate up_flow_g_per_s{};
+  /// Half of the sum of flow either way at both ends (of a medium, all four edges): air that comes
+  /// in at both ends has no net flow and yet cools.
+  Estimate in_flow_g_per_s{};
 };
 
 /// Exchange through an opening: in equals out for a lone opening.
@@ -43,12 +49,6 @@ struct OpeningFlow {
 /// machine (towards the section when no machine is outlined in it).
 [[nodiscard]] std::vector<OpeningFlow> opening_flows(const Section& section, const Problem& problem,
                                                      const State& state);
-
-/// Flow-weighted temperature of the air that enters the bounding box of the solids of role fin
-/// and the fin media (base when there are none, source when there is no base) [K]; NaN without such
-/// solids.
-[[nodiscard]] double air_into_fins(const Section& section, const Problem& problem,
-                                   const State& state);
 
 /// Mean of the velocities on the two faces of a cell each way, from psi; superficial in a medium.
 struct CellVelocity {

@@ -4,12 +4,14 @@
 #include "post/numbers/balances.hpp"
 #include "post/numbers/error_estimate.hpp"
 #include "post/numbers/flows.hpp"
+#include "post/numbers/through_flow.hpp"
 #include "solver/bounds.hpp"
 #include "solver/start.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace tiltfin {
@@ -27,6 +29,44 @@ constexpr double same_mean = 0.1;
 
 double base_mean(const Section& section, const Problem& problem, const State& state) {
   return section.base < 0 ? nan : solid_temperature(problem, state, section.base).mean;
+}
+
+/// What of the air that feeds the cooler has an error bar, temperatures first, and its values on
+/// one mesh.
+constexpr std::size_t air_temperatures = 2;
+constexpr std::array air_estimates{&Outcome::air_into_fins_c,       &Outcome::air_source_c,
+                                   &Outcome::through_flow_g_per_s,  &Outcome::in_flow_g_per_s,
+                                   &Outcome::crossing_flow_g_per_s, &Outcome::bypass_flow_g_per_s};
+
+std::vector<double> air_numbers(const Section& section, const Problem& problem,
+                                const ThroughFlow& flow) {
+  const double grams = grams_per_kg * problem.air.density * section.depth;
+  return {flow.feeding_temperature - zero_celsius,
+          flow.source_temperature - zero_celsius,
+          flow.fresh * grams,
+          flow.in * grams,
+          flow.crossing * grams,
+          flow.bypass * grams};
+}
+
+/// Once the rise is known.
+void set_air(const Section& section, const Problem& problem, const State& state, Outcome& outcome) {
+  const ThroughFlow flow = through_flow(section, problem, state);
+  const std::vector<double> values = air_numbers(section, problem, flow);
+  for (std::size_t k = 0; k < values.size(); ++k) {
+    (outcome.*air_estimates[k]).value = values[k];
+  }
+  outcome.re_entering_share = flow.re_entering / (flow.fresh + flow.re_entering);
+  if (std::isnan(flow.fresh)) {
+    return;
+  }
+  outcome.feeding = Feeding::fed;
+  if (is_stagnant(problem.air, flow.fresh, outcome.base_rise_mean_k.value,
+                  heat_balance(problem, state).released)) {
+    outcome.feeding = Feeding::stagnant;
+    outcome.air_into_fins_c.value = nan;
+    outcome.air_source_c.value = nan;
+  }
 }
 
 /// Error estimates of what is also known on the coarse mesh; without one they stay NaN. Both lists
@@ -50,12 +90,19 @@ void add_errors(const Section& section, const Solution& solution, const OutcomeC
   outcome.resistance_k_per_w.error =
       context.power_w > 0.0 ? outcome.base_rise_mean_k.error / context.power_w : nan;
   add_error(outcome.air_speed_max_m_per_s, air_speed_max(problem, state));
-  outcome.air_into_fins_c.error =
-      discretisation_error(air_into_fins(section, solution.problem, solution.state) - room,
-                           air_into_fins(section, problem, state) - room, pair);
+  const std::vector<double> air =
+      air_numbers(section, problem, through_flow(section, problem, state));
+  for (std::size_t k = 0; k < air.size(); ++k) {
+    Estimate& fine = outcome.*air_estimates[k];
+    const double zero =
+        k < air_temperatures ? room - zero_celsius : 0.0; // a rise errs, not a degree
+    fine.error = discretisation_error(fine.value - zero, air[k] - zero, pair);
+  }
   const std::vector<GapFlow> gaps = gap_flows(section, problem, state);
   for (std::size_t k = 0; k < gaps.size(); ++k) {
     add_error(outcome.gaps[k].net_flow_kg_per_s, gaps[k].net_flow_kg_per_s.value);
+    add_error(outcome.gaps[k].up_flow_g_per_s, gaps[k].up_flow_g_per_s.value);
+    add_error(outcome.gaps[k].in_flow_g_per_s, gaps[k].in_flow_g_per_s.value);
   }
   const std::vector<OpeningFlow> openings = opening_flows(section, problem, state);
   for (std::size_t k = 0; k < openings.size(); ++k) {
@@ -194,6 +241,18 @@ std::string file_name_part(const std::string& text) {
 
 } // namespace
 
+const char* name(Feeding feeding) {
+  switch (feeding) {
+  case Feeding::none:
+    return "";
+  case Feeding::stagnant:
+    return "stagnant";
+  case Feeding::fed:
+    break;
+  }
+  return "fed";
+}
+
 const char* name(SecondSearch search) {
   switch (search) {
   case SecondSearch::not_made:
@@ -229,7 +288,7 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.core_rise_k = rise + context.core_to_base_k_per_w * context.power_w;
   outcome.resistance_k_per_w.value = context.power_w > 0.0 ? rise / context.power_w : nan;
   outcome.air_speed_max_m_per_s.value = air_speed_max(problem, state);
-  outcome.air_into_fins_c.value = air_into_fins(section, problem, state) - zero_celsius;
+  set_air(section, problem, state, outcome);
   outcome.recirculation = gap_recirculation(section, problem, state);
   const bool mean = outcome.status == SolveStatus::time_average;
   outcome.balance_error = mean ? solution.report.stored : heat_balance(problem, state).error;
@@ -247,6 +306,7 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.openings = opening_flows(section, problem, state);
   add_errors(section, solution, context, outcome);
   add_named_heat(section, solution, outcome);
+  outcome.heat = heat_budget(section, solution, context.room_temperature);
   outcome.warnings = warnings_for(outcome);
   return outcome;
 }

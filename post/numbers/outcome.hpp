@@ -4,6 +4,7 @@
 
 #include "post/fits/estimate.hpp"
 #include "post/numbers/flows.hpp"
+#include "post/numbers/heat_budget.hpp"
 #include "post/numbers/stability_verdict.hpp"
 #include "solver/steady.hpp"
 
@@ -32,6 +33,12 @@ enum class SecondSearch { not_made, none_found, found };
 /// "" (not made), "none found", "found".
 [[nodiscard]] const char* name(SecondSearch search);
 
+/// Whether fresh air feeds the fins.
+enum class Feeding { none, stagnant, fed };
+
+/// "" (there is no cooler), "stagnant", "fed".
+[[nodiscard]] const char* name(Feeding feeding);
+
 /// What another start led to.
 struct SecondFlow {
   SecondSearch search = SecondSearch::not_made;
@@ -54,12 +61,19 @@ struct Outcome {
   double core_rise_k = 0.0;    ///< base mean plus core-to-base resistance times power
   Estimate resistance_k_per_w; ///< mean base rise / power
   Estimate air_speed_max_m_per_s;
-  Estimate air_into_fins_c;    ///< flow-weighted, through the outline of the cooler
-  double recirculation = 0.0;  ///< flow-weighted mean over the fin gaps
-  double radiated_share = 0.0; ///< of what fins, fin media, base and source give off
-  double balance_error = 0.0;  ///< |heat in - heat out| / heat in, of a mean over its last window
-  double mass_error = 0.0;     ///< largest cell imbalance / largest face flow
-  double undershoot_k = 0.0;   ///< coldest cell below the coldest surroundings: cells too coarse
+  Feeding feeding = Feeding::none;
+  Estimate air_into_fins_c; ///< flow-weighted, a tenth of a fin length upstream; NaN when stagnant
+  Estimate air_source_c;    ///< of the same air where it comes from; NaN when stagnant
+  Estimate through_flow_g_per_s; ///< fresh air that the cooler draws in (post/numbers/through_flow)
+  Estimate in_flow_g_per_s;      ///< all that enters its outline: half of the flow either way
+  Estimate crossing_flow_g_per_s; ///< from end to end of its gaps
+  Estimate bypass_flow_g_per_s;   ///< past it, within the machine
+  double re_entering_share = nan; ///< of what enters: has left the cooler just before
+  double recirculation = 0.0;     ///< flow-weighted mean over the fin gaps
+  double radiated_share = 0.0;    ///< of what fins, fin media, base and source give off
+  double balance_error = 0.0; ///< |heat in - heat out| / heat in, of a mean over its last window
+  double mass_error = 0.0;    ///< largest cell imbalance / largest face flow
+  double undershoot_k = 0.0;  ///< coldest cell below the coldest surroundings: cells too coarse
   double film_temperature_c = 0.0;
   double expansion_number = 0.0; ///< beta times largest rise [-]; above 0.1 out of range
   double rayleigh_gap = 0.0;     ///< on the smallest fin gap and the base rise
@@ -74,6 +88,7 @@ struct Outcome {
   std::vector<NamedHeat> solids; ///< then those of fin media
   std::vector<NamedHeat> sides;
   std::vector<LinkHeat> links;
+  std::vector<HeatRow> heat; ///< where it goes
   std::vector<std::string> warnings;
 };
 

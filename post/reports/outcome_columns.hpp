@@ -11,13 +11,21 @@ inline constexpr SolveStatus last_value<SolveStatus> = SolveStatus::stopped;
 template <>
 inline constexpr Stability last_value<Stability> = Stability::unstable;
 template <>
+inline constexpr Feeding last_value<Feeding> = Feeding::fed;
+template <>
 inline constexpr SecondSearch last_value<SecondSearch> = SecondSearch::found;
+template <>
+inline constexpr HeatAccount last_value<HeatAccount> = HeatAccount::section;
 
 template <RowOf<GapFlow> Row, class Visit>
 void visit_members(Row& gap, const Visit& visit) {
   visit("name", gap.name);
   visit("net_flow_kg_per_s", gap.net_flow_kg_per_s.value);
   visit("net_flow_error_kg_per_s", gap.net_flow_kg_per_s.error);
+  visit("up_flow_g_per_s", gap.up_flow_g_per_s.value);
+  visit("up_flow_error_g_per_s", gap.up_flow_g_per_s.error);
+  visit("in_flow_g_per_s", gap.in_flow_g_per_s.value);
+  visit("in_flow_error_g_per_s", gap.in_flow_g_per_s.error);
   visit("recirculation", gap.recirculation);
   visit("mean_temperature_c", gap.mean_temperature_c);
 }
@@ -46,6 +54,25 @@ void visit_members(Row& link, const Visit& visit) {
   visit("heat_w", link.heat_w);
 }
 
+/// Columns of heat.csv behind those of the condition.
+template <RowOf<HeatRow> Row, class Visit>
+void visit_members(Row& heat, const Visit& visit) {
+  visit("account", heat.account);
+  visit("part", heat.part);
+  visit("group", heat.group);
+  visit("released_w", heat.released_w);
+  visit("convection_w", heat.convection_w.value);
+  visit("convection_error_w", heat.convection_w.error);
+  visit("radiation_w", heat.radiation_w.value);
+  visit("radiation_error_w", heat.radiation_w.error);
+  visit("conduction_w", heat.conduction_w.value);
+  visit("conduction_error_w", heat.conduction_w.error);
+  visit("heat_w", heat.heat_w.value);
+  visit("heat_error_w", heat.heat_w.error);
+  visit("share_percent", heat.share_percent.value);
+  visit("share_error_percent", heat.share_percent.error);
+}
+
 template <RowOf<Outcome> Row, class Visit>
 void visit_members(Row& outcome, const Visit& visit) {
   visit("panel", outcome.panel);
@@ -65,8 +92,20 @@ void visit_members(Row& outcome, const Visit& visit) {
   visit("resistance_error_k_per_w", outcome.resistance_k_per_w.error);
   visit("air_speed_max_m_per_s", outcome.air_speed_max_m_per_s.value);
   visit("air_speed_error_m_per_s", outcome.air_speed_max_m_per_s.error);
+  visit("feeding", outcome.feeding);
   visit("air_into_fins_c", outcome.air_into_fins_c.value);
   visit("air_into_fins_error_k", outcome.air_into_fins_c.error);
+  visit("air_source_c", outcome.air_source_c.value);
+  visit("air_source_error_k", outcome.air_source_c.error);
+  visit("through_flow_g_per_s", outcome.through_flow_g_per_s.value);
+  visit("through_flow_error_g_per_s", outcome.through_flow_g_per_s.error);
+  visit("in_flow_g_per_s", outcome.in_flow_g_per_s.value);
+  visit("in_flow_error_g_per_s", outcome.in_flow_g_per_s.error);
+  visit("crossing_flow_g_per_s", outcome.crossing_flow_g_per_s.value);
+  visit("crossing_flow_error_g_per_s", outcome.crossing_flow_g_per_s.error);
+  visit("bypass_flow_g_per_s", outcome.bypass_flow_g_per_s.value);
+  visit("bypass_flow_error_g_per_s", outcome.bypass_flow_g_per_s.error);
+  visit("re_entering_share", outcome.re_entering_share);
   visit("recirculation", outcome.recirculation);
   visit("radiated_share", outcome.radiated_share);
   visit("film_temperature_c", outcome.film_temperature_c);
@@ -83,6 +122,7 @@ void visit_members(Row& outcome, const Visit& visit) {
   visit("cells", outcome.cells);
   visit("steps", outcome.steps);
   visit("factorisations", outcome.factorisations);
+  visit("heat", outcome.heat, In::json);
 }
 
 /// The lists of named parts: what one is called in a column of summary.csv, the key of the list in

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace tiltfin {
@@ -119,22 +120,99 @@ std::string rise_table(std::span<const Outcome> outcomes, const std::vector<Grou
   return text;
 }
 
+/// Of the air that feeds the fins, or that none does.
+std::string feeding_air(const Outcome& outcome) {
+  return outcome.feeding == Feeding::stagnant ? name(outcome.feeding)
+                                              : with_error(outcome.air_into_fins_c);
+}
+
+const Outcome& at_largest_power(const Group& group) {
+  return **std::ranges::max_element(group, {}, &Outcome::power_w);
+}
+
 std::string largest_power_table(const std::vector<Group>& groups, const CoreLimit& core) {
   std::string text = "At the largest power solved\n";
-  text += fmt::format("  {:<19} {:<13} {:>4} {:>12} {:>8} {:>10} {:>9} {:>7} {:>8}\n", "panel",
-                      "orientation", "W", "K/W", "core, °C", "air, m/s", "inlet, °C", "recirc.",
-                      "radiated");
+  text += fmt::format("  {:<19} {:<13} {:>4} {:>12} {:>8} {:>10} {:>7} {:>8}\n", "panel",
+                      "orientation", "W", "K/W", "core, °C", "air, m/s", "recirc.", "radiated");
   for (const Group& group : groups) {
-    const Outcome& outcome = **std::ranges::max_element(group, {}, &Outcome::power_w);
+    const Outcome& outcome = at_largest_power(group);
     text += fmt::format(
-        "{} {:>4} {:>12} {:>8} {:>10} {:>9} {:>7} {:>8}\n",
-        row_head(outcome.panel, outcome.orientation), fmt::format("{}", outcome.power_w),
-        with_decimals(outcome.resistance_k_per_w, 3),
+        "{} {:>4} {:>12} {:>8} {:>10} {:>7} {:>8}\n", row_head(outcome.panel, outcome.orientation),
+        fmt::format("{}", outcome.power_w), with_decimals(outcome.resistance_k_per_w, 3),
         number_or_dash(core.room_temperature_c + outcome.core_rise_k, 1),
-        with_decimals(outcome.air_speed_max_m_per_s, 2), with_error(outcome.air_into_fins_c),
-        show_percent(outcome.recirculation), show_percent(outcome.radiated_share));
+        with_decimals(outcome.air_speed_max_m_per_s, 2), show_percent(outcome.recirculation),
+        show_percent(outcome.radiated_share));
   }
-  return text;
+  return text + "\n";
+}
+
+/// What feeds the cooler; "" without one.
+std::string air_table(const std::vector<Group>& groups) {
+  if (std::ranges::all_of(groups, [](const Group& group) {
+        return at_largest_power(group).feeding == Feeding::none;
+      })) {
+    return "";
+  }
+  std::string text = "Fresh air through the cooler, its temperature before the fins, and what goes "
+                     "past them\n";
+  text += fmt::format("  {:<19} {:<13} {:>4} {:>14} {:>12} {:>13} {:>12}\n", "panel", "orientation",
+                      "W", "through, g/s", "inlet, °C", "re-enters", "past, g/s");
+  for (const Group& group : groups) {
+    const Outcome& outcome = at_largest_power(group);
+    text += fmt::format(
+        "{} {:>4} {:>14} {:>12} {:>13} {:>12}\n", row_head(outcome.panel, outcome.orientation),
+        fmt::format("{}", outcome.power_w), with_decimals(outcome.through_flow_g_per_s, 2),
+        feeding_air(outcome), show_percent(outcome.re_entering_share),
+        with_decimals(outcome.bypass_flow_g_per_s, 2));
+  }
+  return text + "\n";
+}
+
+/// "48 + 17": what a group gives to the air and by radiation, % of the heat released; "" when it is
+/// not there.
+std::string group_heat(const Outcome& outcome, const std::string& group) {
+  double released = 0.0;
+  const HeatRow* found = nullptr;
+  for (const HeatRow& row : outcome.heat) {
+    if (row.account == HeatAccount::groups) {
+      released += row.released_w;
+      found = row.part == group ? &row : found;
+    }
+  }
+  if (found == nullptr || released <= 0.0) {
+    return "";
+  }
+  return fmt::format("{:.0f} + {:.0f}", 100.0 * found->convection_w.value / released,
+                     100.0 * found->radiation_w.value / released);
+}
+
+std::string heat_table(const std::vector<Group>& groups) {
+  constexpr std::array<const char*, 6> shown{"fin", "base", "source", "board", "wall", "room"};
+  const auto has_column = [&](const std::string& group) {
+    return std::ranges::any_of(groups, [&](const Group& own) {
+      return !group_heat(at_largest_power(own), group).empty();
+    });
+  };
+  if (std::ranges::none_of(shown, has_column)) {
+    return "";
+  }
+  std::string head = fmt::format("  {:<19} {:<13} {:>4}", "panel", "orientation", "W");
+  for (const char* group : shown) {
+    head += has_column(group) ? fmt::format(" {:>9}", group) : "";
+  }
+  std::string text =
+      "Heat given off to the air + by radiation, % of the heat released (heat.csv)\n";
+  text += head + "\n";
+  for (const Group& group : groups) {
+    const Outcome& outcome = at_largest_power(group);
+    text += fmt::format("{} {:>4}", row_head(outcome.panel, outcome.orientation),
+                        fmt::format("{}", outcome.power_w));
+    for (const char* part : shown) {
+      text += has_column(part) ? fmt::format(" {:>9}", group_heat(outcome, part)) : "";
+    }
+    text += "\n";
+  }
+  return text + "\n";
 }
 
 } // namespace
@@ -155,7 +233,8 @@ std::string readable_table(std::span<const Outcome> outcomes, std::span<const Tr
     text += finish_worth(trends);
     text += rise_table(outcomes, groups) + "\n";
   }
-  text += largest_power_table(groups, context.core) + "\n";
+  text += largest_power_table(groups, context.core) + air_table(groups);
+  text += heat_table(groups);
   text += worst_balances(outcomes);
   text += second_flows(outcomes);
   text += warning_list(outcomes);

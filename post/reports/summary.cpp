@@ -98,6 +98,24 @@ std::string summary_csv(std::span<const Outcome> outcomes) {
   return text;
 }
 
+std::string heat_csv(std::span<const Outcome> outcomes) {
+  std::vector<std::string> head{"panel", "orientation", "finish", "power_w", "status"};
+  const std::vector<std::string> columns = head_of(HeatRow{});
+  head.insert(head.end(), columns.begin(), columns.end());
+  std::string text = csv_line(head);
+  for (const Outcome& outcome : outcomes) {
+    for (const HeatRow& row : outcome.heat) {
+      std::vector<std::string> cells{csv_cell(outcome.panel), csv_cell(outcome.orientation),
+                                     csv_cell(outcome.finish), csv_cell(outcome.power_w),
+                                     csv_cell(outcome.status)};
+      const std::vector<std::string> values = cells_of(row);
+      cells.insert(cells.end(), values.begin(), values.end());
+      text += csv_line(cells);
+    }
+  }
+  return text;
+}
+
 std::string trend_csv(std::span<const TrendRow> trends) {
   return csv_table(trends);
 }

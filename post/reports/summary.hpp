@@ -1,6 +1,6 @@
 #pragma once
 // The files of solved conditions, and what is read back of them: summary.csv, summary.json,
-// trend.csv, and one JSON file per condition.
+// trend.csv, heat.csv, and one JSON file per condition.
 
 #include "post/fits/comparison.hpp"
 #include "post/reports/report.hpp"
@@ -14,6 +14,8 @@ namespace tiltfin {
 [[nodiscard]] std::string summary_json(std::span<const Outcome> outcomes,
                                        std::span<const TrendRow> trends,
                                        const ReportContext& context);
+/// Where the heat of every condition goes (post/numbers/heat_budget).
+[[nodiscard]] std::string heat_csv(std::span<const Outcome> outcomes);
 [[nodiscard]] std::string trend_csv(std::span<const TrendRow> trends);
 
 /// Reads the text of a summary.json: the conditions that were solved. Throws std::runtime_error for

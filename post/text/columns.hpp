@@ -34,6 +34,8 @@ template <class Row>
 [[nodiscard]] Json row_json(const Row& row);
 template <class Rows>
 [[nodiscard]] Json rows_json(const Rows& rows);
+template <class Row>
+[[nodiscard]] std::vector<Row> rows_from_json(const Json& list);
 
 /// An enum that has a word for each value.
 template <class T>
@@ -148,6 +150,11 @@ void read_value(const Json& json, std::optional<T>& value) {
   if (!json.text().empty()) {
     read_value(json, value.emplace());
   }
+}
+
+template <Nested Row>
+void read_value(const Json& json, std::vector<Row>& rows) {
+  rows = rows_from_json<Row>(json);
 }
 
 // What rows are visited with.

@@ -231,6 +231,41 @@ TEST_CASE("Report: every row of the summary has the columns of its head", "[repo
   CHECK(cell(rows, 3, "warnings") == "one; two \"quoted\"");
 }
 
+TEST_CASE("Report: heat and air of a condition stand in table, csv and json", "[report]") {
+  std::vector<Outcome> outcomes{outcome_of("panel-on", "upright", 20.0, 4.0)};
+  HeatRow fins;
+  fins.account = HeatAccount::groups;
+  fins.part = "fin";
+  fins.group = "fin";
+  fins.convection_w = {12.0, 0.5};
+  fins.radiation_w = {3.0, 0.25};
+  fins.heat_w = {15.0, 0.75};
+  fins.share_percent = {75.0, 3.75};
+  HeatRow source;
+  source.account = HeatAccount::groups;
+  source.part = "source";
+  source.released_w = 20.0;
+  outcomes[0].heat = {fins, source};
+  outcomes[0].feeding = Feeding::stagnant;
+  outcomes[0].through_flow_g_per_s = {0.015, 0.01};
+  // 12 and 3 of the 20 W released.
+  CHECK_THAT(readable_table(outcomes, {}, context_of()), ContainsSubstring("60 + 15"));
+  CHECK_THAT(readable_table(outcomes, {}, context_of()),
+             ContainsSubstring("0.01 ±0.01") && ContainsSubstring("stagnant"));
+  const auto rows = rows_of(heat_csv(outcomes));
+  REQUIRE(rows.size() == 3);
+  CHECK(rows[1].size() == rows[0].size());
+  CHECK(cell(rows, 1, "orientation") == "upright");
+  CHECK(cell(rows, 1, "account") == "groups");
+  CHECK(cell(rows, 1, "convection_error_w") == "0.5");
+  CHECK(cell(rows, 1, "share_percent") == "75");
+  CHECK(cell(rows, 2, "released_w") == "20");
+  const Outcome read = outcome_from_json(outcome_to_json(outcomes[0]));
+  REQUIRE(read.heat.size() == 2);
+  CHECK(read.heat[0].account == HeatAccount::groups);
+  CHECK(read.heat[0].radiation_w.error == 0.25);
+}
+
 TEST_CASE("Report: trends come best first, with limit and error", "[report]") {
   const std::vector<Outcome> outcomes = two_orientations();
   const std::vector<TrendRow> trends = make_trends(outcomes, context_of());
