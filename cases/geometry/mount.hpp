@@ -61,6 +61,7 @@ struct Metal {
   [[nodiscard]] double mass() const { return volume * density; } ///< [kg]
 };
 inline constexpr double aluminium_density = 2700.0; ///< [kg/m3], handbook value
+inline constexpr double aluminium_heat = 900.0;     ///< [J/(kg K)], handbook value
 
 /// This volume [m3] of the mount's metal.
 [[nodiscard]] Metal metal_of_volume(const Mount& mount, double volume);

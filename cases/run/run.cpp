@@ -232,7 +232,11 @@ CaseResults results_of(const Case& the_case, std::vector<Outcome> outcomes) {
 }
 
 ReportContext report_context(const Case& the_case) {
-  return {.title = the_case.title, .core = core_limit(the_case), .notes = the_case.notes};
+  const std::optional<Metal> metal = metal_of(the_case.cooler);
+  return {.title = the_case.title,
+          .core = core_limit(the_case),
+          .metal_capacity_j_per_k = metal ? metal->mass() * aluminium_heat : nan,
+          .notes = the_case.notes};
 }
 
 } // namespace tiltfin

@@ -63,51 +63,72 @@ std::optional<CoolerOutline> cooler_outline(const Section& section) {
   return CoolerOutline{*box, length > 0.0 ? length : std::max(box->width(), box->height())};
 }
 
-/// The cells of a box and the faces round it.
-class MeshBox {
+/// The cells of fins, base and the air between them, and the faces round these.
+class CoolerCells {
 public:
-  MeshBox(const TensorMesh& mesh, const Rectangle& box)
-      : mesh_(mesh),
-        i0_(nearest_face(mesh.x, box.x0)),
-        i1_(nearest_face(mesh.x, box.x1)),
-        j0_(nearest_face(mesh.y, box.y0)),
-        j1_(nearest_face(mesh.y, box.y1)) {}
-
-  /// Calls visit(face, flow into the box).
-  template <class Visit>
-  void for_each_face(const State& state, const Visit& visit) const {
-    for (int j = j0_; j < j1_; ++j) {
-      const CrossedEdge west_edge = x_edge(mesh_, state, i0_, j);
-      const CrossedEdge east_edge = x_edge(mesh_, state, i1_, j);
-      visit(west_edge, west_edge.flow);
-      visit(east_edge, -east_edge.flow);
+  CoolerCells(const Section& section, const CoolerOutline& cooler, const TensorMesh& mesh)
+      : mesh_(mesh), is_own_(index(mesh.n_cells()), 0) {
+    const std::vector<Gap> gaps = fin_gaps(section);
+    if (gaps.empty() && section.media.empty()) {
+      add(cooler.box);
     }
-    for (int i = i0_; i < i1_; ++i) {
-      const CrossedEdge south_edge = y_edge(mesh_, state, i, j0_);
-      const CrossedEdge north_edge = y_edge(mesh_, state, i, j1_);
-      visit(south_edge, south_edge.flow);
-      visit(north_edge, -north_edge.flow);
+    for (const Gap& gap : gaps) {
+      add(gap.extent);
+    }
+    for (const FinMedium& medium : section.media) {
+      add(medium.extent);
+    }
+    for (const Solid& solid : section.solids) {
+      if (solid.role == Role::fin || solid.role == Role::base) {
+        add(solid.extent);
+      }
     }
   }
-  /// True when the air that crosses the face comes out of the box.
+
+  /// Calls visit(face, flow inwards).
+  template <class Visit>
+  void for_each_face(const State& state, const Visit& visit) const {
+    for (int j = 0; j <= mesh_.y.n(); ++j) {
+      for (int i = 0; i <= mesh_.x.n(); ++i) {
+        const bool here = is_own(i, j);
+        if (j < mesh_.y.n() && is_own(i - 1, j) != here) {
+          const CrossedEdge edge = x_edge(mesh_, state, i, j);
+          visit(edge, here ? edge.flow : -edge.flow);
+        }
+        if (i < mesh_.x.n() && is_own(i, j - 1) != here) {
+          const CrossedEdge edge = y_edge(mesh_, state, i, j);
+          visit(edge, here ? edge.flow : -edge.flow);
+        }
+      }
+    }
+  }
+  /// True when the air that crosses the face comes out of them.
   [[nodiscard]] bool is_left_through(const CrossedEdge& edge) const {
-    const int i = edge.i - (edge.is_x && edge.flow > 0.0 ? 1 : 0);
-    const int j = edge.j - (!edge.is_x && edge.flow > 0.0 ? 1 : 0);
-    return i >= i0_ && i < i1_ && j >= j0_ && j < j1_;
+    return is_own(edge.i - (edge.is_x && edge.flow > 0.0 ? 1 : 0),
+                  edge.j - (!edge.is_x && edge.flow > 0.0 ? 1 : 0));
   }
 
 private:
+  void add(const Rectangle& extent) {
+    for (int j = nearest_face(mesh_.y, extent.y0); j < nearest_face(mesh_.y, extent.y1); ++j) {
+      for (int i = nearest_face(mesh_.x, extent.x0); i < nearest_face(mesh_.x, extent.x1); ++i) {
+        is_own_[index(mesh_.cell(i, j))] = 1;
+      }
+    }
+  }
+  [[nodiscard]] bool is_own(int i, int j) const {
+    return i >= 0 && j >= 0 && i < mesh_.x.n() && j < mesh_.y.n() &&
+           is_own_[index(mesh_.cell(i, j))] != 0;
+  }
+
   const TensorMesh& mesh_;
-  int i0_;
-  int i1_;
-  int j0_;
-  int j1_;
+  std::vector<char> is_own_;
 };
 
 /// What crosses the outline, and where it is from.
 void add_inflow(const CoolerOutline& cooler, const Section& section, const Problem& problem,
                 const State& state, ThroughFlow& flow) {
-  const MeshBox box(problem.mesh, cooler.box);
+  const CoolerCells cells(section, cooler, problem.mesh);
   const auto is_far = [&](const UpstreamPoint& point) {
     const Rectangle& outline = cooler.box;
     const bool has_left = section.machine && !section.machine->contains(point.x, point.y) &&
@@ -117,7 +138,7 @@ void add_inflow(const CoolerOutline& cooler, const Section& section, const Probl
   double sum = 0.0;
   double feeding = 0.0;
   double origin = 0.0;
-  box.for_each_face(state, [&](const CrossedEdge& edge, double inflow) {
+  cells.for_each_face(state, [&](const CrossedEdge& edge, double inflow) {
     sum += std::abs(inflow);
     if (inflow <= 0.0) {
       return;
@@ -127,9 +148,9 @@ void add_inflow(const CoolerOutline& cooler, const Section& section, const Probl
       if (!ahead && point.path >= feeding_way * cooler.fin_length) {
         ahead = point.edge;
       }
-      return is_far(point) || (point.path > 0.0 && box.is_left_through(point.edge));
+      return is_far(point) || (point.path > 0.0 && cells.is_left_through(point.edge));
     });
-    if (!source || box.is_left_through(source->edge)) {
+    if (!source || cells.is_left_through(source->edge)) {
       flow.re_entering += inflow;
       return;
     }

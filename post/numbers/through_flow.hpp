@@ -11,8 +11,9 @@ namespace tiltfin {
 /// air that stands, and a temperature of the air that feeds the fins would explain nothing.
 inline constexpr double stagnant_share = 0.1;
 
-/// Flows per metre of depth [m2/s] across the outline of the cooler, the bounding box of the solids
-/// of role fin and base and of the fin media (of the sources when there are none).
+/// Flows per metre of depth [m2/s] across the outline of the cooler: round the solids of role fin
+/// and base, the gaps between them and the fin media; without gaps and media round the bounding box
+/// of fins and base (of the sources when there are none).
 struct ThroughFlow {
   double in =
       0.0; ///< half of the sum of flow either way: eddies that reach across the outline, too

@@ -2,6 +2,7 @@
 // From outcomes to trends, and the readable table of both on stdout.
 
 #include "post/fits/core_limit.hpp"
+#include "post/fits/estimate.hpp"
 #include "post/numbers/outcome.hpp"
 #include "post/reports/trend_row.hpp"
 
@@ -15,7 +16,8 @@ namespace tiltfin {
 struct ReportContext {
   std::string title;
   CoreLimit core;
-  std::vector<std::string> notes; ///< sentences printed under the table
+  double metal_capacity_j_per_k = nan; ///< of the cooler; NaN: not known
+  std::vector<std::string> notes;      ///< sentences printed under the table
 };
 
 /// One row per panel state and orientation, best power limit first.

@@ -30,6 +30,11 @@ struct TrendRow {
   std::string finish; ///< of the cooler, where several are compared; the panel's name ends in it
   Trend trend;
   SolvedLimit limit;
+  /// Heat capacity of the cooler's metal times its resistance at the largest power solved: how fast
+  /// its rise follows a small change, were all of the metal as warm as the base and nothing else
+  /// stored heat. NaN where the metal is not known.
+  Estimate time_constant_s{.value = nan};
+  Estimate settling_time_s{.value = nan}; ///< until 1 % of a change is left
 };
 
 /// The columns of a limit; its last two stand apart from the others in most tables. The third is
@@ -66,6 +71,10 @@ void visit_members(Row& row, const Visit& visit) {
   visit_limit(row.limit, visit);
   visit("n_points", row.trend.n_points);
   visit_trend(row.trend, visit);
+  visit("time_constant_s", row.time_constant_s.value);
+  visit("time_constant_error_s", row.time_constant_s.error);
+  visit("settling_time_s", row.settling_time_s.value);
+  visit("settling_time_error_s", row.settling_time_s.error);
   visit_limit_status(row.limit, visit);
 }
 

@@ -36,6 +36,21 @@ double limit_error(const TrendRow& row, const Group& group, const CoreLimit& cor
   return relative_error * rise / slope;
 }
 
+/// Times of a body of one temperature that a resistance cools, exp(-t / time constant).
+void add_times(const Group& group, double capacity, TrendRow& row) {
+  double power = 0.0;
+  for (const Outcome* outcome : group) {
+    if (is_solved(outcome->status) && outcome->power_w > power) {
+      power = outcome->power_w;
+      const Estimate& resistance = outcome->resistance_k_per_w;
+      row.time_constant_s = {capacity * resistance.value, capacity * resistance.error};
+    }
+  }
+  const double constants = std::log(100.0); // until 1 % is left
+  row.settling_time_s = {constants * row.time_constant_s.value,
+                         constants * row.time_constant_s.error};
+}
+
 TrendRow make_trend(const Group& group, const CoreLimit& core) {
   TrendRow row;
   row.panel = group.front()->panel;
@@ -77,6 +92,7 @@ std::vector<TrendRow> make_trends(std::span<const Outcome> outcomes, const Repor
     });
     if (has_base) {
       rows.push_back(make_trend(group, context.core));
+      add_times(group, context.metal_capacity_j_per_k, rows.back());
     }
   }
   std::ranges::stable_sort(rows, [](const TrendRow& a, const TrendRow& b) {

@@ -286,6 +286,18 @@ TEST_CASE("Report: trends come best first, with limit and error", "[report]") {
   CHECK(cell(rows, 2, "power_limit_w") == "15");
 }
 
+TEST_CASE("Report: the metal's heat capacity times resistance is its time constant", "[report]") {
+  ReportContext context = context_of();
+  const std::vector<Outcome> outcomes = two_orientations(); // 2 K/W upright, first in the trends
+  CHECK(std::isnan(make_trends(outcomes, context)[0].time_constant_s.value));
+  context.metal_capacity_j_per_k = 450.0; // half a kilogram of aluminium
+  const std::vector<TrendRow> trends = make_trends(outcomes, context);
+  CHECK_THAT(trends[0].time_constant_s.value, WithinRel(900.0, rounding));
+  // exp(-t / 900 s) = 0.01.
+  CHECK_THAT(std::exp(-trends[0].settling_time_s.value / 900.0), WithinRel(0.01, rounding));
+  CHECK_THAT(trends[1].time_constant_s.value, WithinRel(1800.0, rounding));
+}
+
 TEST_CASE("Report: a condition that did not converge carries no trend", "[report]") {
   std::vector<Outcome> outcomes = two_orientations();
   outcomes.push_back(outcome_of("panel-on", "upright", 40.0, 1.0));
