@@ -26,6 +26,16 @@ double now() {
   return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
 }
 
+/// Of all threads.
+double processor_seconds() {
+  rusage usage{};
+  getrusage(RUSAGE_SELF, &usage);
+  const auto seconds = [](const timeval& time) {
+    return static_cast<double>(time.tv_sec) + 1e-6 * static_cast<double>(time.tv_usec);
+  };
+  return seconds(usage.ru_utime) + seconds(usage.ru_stime);
+}
+
 double peak_memory_gib() {
   rusage usage{};
   getrusage(RUSAGE_SELF, &usage);
@@ -182,6 +192,37 @@ void growth() {
   }
 }
 
+/// A hundred and fifty thousand cells from rest.
+void large() {
+  const Section section = stack_in_a_box();
+  NestedOptions options;
+  options.examine_stability = false;
+  options.resolution = with_cells_scaled(section, options.resolution, 1.0 / 5.1);
+  const double begin = processor_seconds();
+  const Solution solution = solve_nested(section, condition("upright", 20.0), {}, options);
+  std::printf("stack of 7, upright   %7d cells  %7.2f s of processor time from rest  %s, rise %.3f "
+              "K, peak memory %.2f GiB\n",
+              solution.problem.mesh.n_cells(), processor_seconds() - begin,
+              name(solution.report.status), rise(solution), peak_memory_gib());
+}
+
+/// One condition of the demo from rest, on one core and on all.
+void cores() {
+  const Case demo_case = read_case("cases/observatory-stack.toml");
+  RunOptions options;
+  options.examine_stability = false;
+  options.only = {"on_flat-up_10w"};
+  std::array<double, 2> seconds{};
+  for (const int jobs : {1, 0}) {
+    options.jobs = jobs;
+    const double begin = now();
+    (void)run_case(demo_case, options, [](const Progress&) {});
+    seconds[jobs == 1 ? 0 : 1] = now() - begin;
+  }
+  std::printf("demo, one condition from rest: %.2f s on one core, %.2f s on all (%.2f times)\n",
+              seconds[0], seconds[1], seconds[0] / seconds[1]);
+}
+
 void demo() {
   const Case demo_case = read_case("cases/observatory-stack.toml");
   const double begin = now();
@@ -210,12 +251,14 @@ int main(int argc, char** argv) {
   const auto is_wanted = [&](const std::string& part) {
     return argc < 2 || std::find(argv + 1, argv + argc, part) != argv + argc;
   };
-  const std::array<std::pair<const char*, void (*)()>, 6> parts{{{"factors", bench_factors},
+  const std::array<std::pair<const char*, void (*)()>, 8> parts{{{"factors", bench_factors},
                                                                  {"cavity", cavity},
                                                                  {"stack", stack},
+                                                                 {"cores", cores},
                                                                  {"demo", demo},
                                                                  {"growth", growth},
-                                                                 {"radiation", radiation}}};
+                                                                 {"radiation", radiation},
+                                                                 {"large", large}}};
   for (const auto& [name, run] : parts) {
     if (is_wanted(name)) {
       run();
