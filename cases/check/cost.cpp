@@ -15,7 +15,7 @@ namespace {
 // n log2(n) and take n^1.6 operations; a condition costs a number of such factorisations, coarse
 // meshes included, and its examination, half of which end in a march, many more. Measured: see
 // solver/MEASURED.md.
-constexpr double bytes_per_n_log2_n = 300.0;
+constexpr double bytes_per_n_log2_n = 1000.0; // complex factors and finer meshes of step 6 too
 constexpr double bytes_fixed = 80e6;
 constexpr double seconds_per_n_1_6 = 2.0e-8;
 constexpr double factorisations_from_rest = 9.0;
