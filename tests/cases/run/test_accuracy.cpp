@@ -17,6 +17,28 @@ Case tiny_case() {
   return parse_case(tiny_case_text("[2]", "[\"upright\"]"), "tiny.toml");
 }
 
+NestedOptions quick_options(const Case& the_case) {
+  NestedOptions options;
+  options.examine_stability = false;
+  options.calm = the_case.calm;
+  options.resolution = the_case.resolution;
+  return options;
+}
+
+/// The tiny case upright at 2 W, as the solver sees it.
+struct Standing {
+  Case the_case = tiny_case();
+  Condition condition{0.0, -9.8, 2.0};
+  AirRule air{the_case.air, the_case.room_temperature};
+  NestedOptions options = quick_options(the_case);
+
+  [[nodiscard]] const Section& section() const { return the_case.panels[0].sections.front(); }
+  [[nodiscard]] Solution solved() const { return solve_nested(section(), condition, air, options); }
+  [[nodiscard]] Refinement refined(const AccuracyWish& wish, const Solution& first) const {
+    return refine_to(wish, section(), condition, air, options, first);
+  }
+};
+
 Outcome outcome_with(double relative, int max_cells) {
   RunOptions options;
   options.jobs = 1;
@@ -62,52 +84,35 @@ TEST_CASE("Accuracy: says what it would cost where that is not allowed", "[accur
 }
 
 TEST_CASE("Accuracy: what is no result is not refined", "[accuracy]") {
-  const Case the_case = tiny_case();
-  Solution lone;
-  const Refinement result = refine_to({0.01, 1000}, the_case.panels[0].sections.front(),
-                                      {0.0, -9.8, 2.0}, {{}, the_case.room_temperature}, {}, lone);
+  const Refinement result = Standing{}.refined({0.01, 1000}, {});
   CHECK_THAT(result.verdict, ContainsSubstring("not examined"));
   CHECK(result.solution.report.status == SolveStatus::not_converged);
 }
 
 TEST_CASE("Accuracy: where no coarse mesh holds the flow, the mesh before gives the estimate",
           "[accuracy]") {
-  const Case the_case = tiny_case();
-  const Section& section = the_case.panels[0].sections.front();
-  const Condition condition{0.0, -9.8, 2.0};
-  const AirRule air{the_case.air, the_case.room_temperature};
-  NestedOptions options;
-  options.examine_stability = false;
-  options.calm = the_case.calm;
-  options.resolution = the_case.resolution;
-  Solution lone = solve_nested(section, condition, air, options);
+  const Standing tiny;
+  Solution lone = tiny.solved();
   REQUIRE(lone.report.status == SolveStatus::converged);
   const int cells = lone.problem.mesh.n_cells();
   lone.coarse_problem.reset();
   lone.coarse_state.reset();
-  const Refinement refined = refine_to({0.5, 60000}, section, condition, air, options, lone);
+  const Refinement refined = tiny.refined({0.5, 60000}, lone);
   CHECK(refined.verdict.empty());
   CHECK(refined.solution.problem.mesh.n_cells() > cells);
   REQUIRE(refined.solution.coarse_problem.has_value());
   // Too few cells allowed for the mesh that would tell: said, and nothing is lost.
-  const Refinement refused = refine_to({0.5, cells}, section, condition, air, options, lone);
+  const Refinement refused = tiny.refined({0.5, cells}, lone);
   CHECK_THAT(refused.verdict, ContainsSubstring("no other mesh holds this flow"));
   CHECK(refused.solution.problem.mesh.n_cells() == cells);
 }
 
 TEST_CASE("Accuracy: a mean that fluctuation leaves uncertain is not refined", "[accuracy]") {
-  const Case the_case = tiny_case();
-  const Section& section = the_case.panels[0].sections.front();
-  const Condition condition{0.0, -9.8, 2.0};
-  const AirRule air{the_case.air, the_case.room_temperature};
-  NestedOptions options;
-  options.examine_stability = false;
-  options.calm = the_case.calm;
-  options.resolution = the_case.resolution;
-  Solution mean = solve_nested(section, condition, air, options);
+  const Standing tiny;
+  Solution mean = tiny.solved();
   mean.report.status = SolveStatus::time_average;
   mean.report.sampling = 5.0; // kelvin
-  const Refinement refined = refine_to({0.01, 60000}, section, condition, air, options, mean);
+  const Refinement refined = tiny.refined({0.01, 60000}, mean);
   CHECK_THAT(refined.verdict, ContainsSubstring("uncertain by"));
   CHECK(refined.solution.problem.mesh.n_cells() == mean.problem.mesh.n_cells());
 }
