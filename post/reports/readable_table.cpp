@@ -168,8 +168,8 @@ std::string air_table(const std::vector<Group>& groups) {
   return text + "\n";
 }
 
-/// "48 + 17": what a group gives to the air and by radiation, % of the heat released; "" when it is
-/// not there.
+/// "48 + 17", "2 - 2": what a group gives to the air and by radiation, % of the heat released; ""
+/// when it is not there.
 std::string group_heat(const Outcome& outcome, const std::string& group) {
   double released = 0.0;
   const HeatRow* found = nullptr;
@@ -182,8 +182,9 @@ std::string group_heat(const Outcome& outcome, const std::string& group) {
   if (found == nullptr || released <= 0.0) {
     return "";
   }
-  return fmt::format("{:.0f} + {:.0f}", 100.0 * found->convection_w.value / released,
-                     100.0 * found->radiation_w.value / released);
+  const double carried = std::round(100.0 * found->convection_w.value / released) + 0.0; // no -0
+  const double radiated = std::round(100.0 * found->radiation_w.value / released);
+  return fmt::format("{:.0f} {} {:.0f}", carried, radiated < 0.0 ? '-' : '+', std::abs(radiated));
 }
 
 std::string heat_table(const std::vector<Group>& groups) {

@@ -252,6 +252,12 @@ TEST_CASE("Report: heat and air of a condition stand in table, csv and json", "[
   CHECK_THAT(readable_table(outcomes, {}, context_of()), ContainsSubstring("60 + 15"));
   CHECK_THAT(readable_table(outcomes, {}, context_of()),
              ContainsSubstring("0.01 ±0.01") && ContainsSubstring("stagnant"));
+  std::vector<Outcome> warmed = outcomes; // by radiation, which it gives to the air
+  warmed[0].heat[0].convection_w.value = 0.4;
+  warmed[0].heat[0].radiation_w.value = -0.4;
+  CHECK_THAT(readable_table(warmed, {}, context_of()), ContainsSubstring("2 - 2"));
+  warmed[0].heat[0].convection_w.value = -0.01;
+  CHECK_THAT(readable_table(warmed, {}, context_of()), !ContainsSubstring("-0"));
   const auto rows = rows_of(heat_csv(outcomes));
   REQUIRE(rows.size() == 3);
   CHECK(rows[1].size() == rows[0].size());
