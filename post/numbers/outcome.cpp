@@ -104,6 +104,11 @@ void add_errors(const Section& section, const Solution& solution, const OutcomeC
     add_error(outcome.gaps[k].up_flow_g_per_s, gaps[k].up_flow_g_per_s.value);
     add_error(outcome.gaps[k].in_flow_g_per_s, gaps[k].in_flow_g_per_s.value);
   }
+  const std::vector<DraftPart> parts = draft(section, problem, state);
+  for (std::size_t k = 0; k < parts.size(); ++k) {
+    add_error(outcome.draft[k].driving_pa, parts[k].driving_pa.value);
+    add_error(outcome.draft[k].lost_pa, parts[k].lost_pa.value);
+  }
   const std::vector<OpeningFlow> openings = opening_flows(section, problem, state);
   for (std::size_t k = 0; k < openings.size(); ++k) {
     add_error(outcome.openings[k].in_kg_per_s, openings[k].in_kg_per_s.value);
@@ -304,6 +309,7 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.seconds = solution.report.seconds;
   outcome.gaps = gap_flows(section, problem, state);
   outcome.openings = opening_flows(section, problem, state);
+  outcome.draft = draft(section, problem, state);
   add_errors(section, solution, context, outcome);
   add_named_heat(section, solution, outcome);
   outcome.heat = heat_budget(section, solution, context.room_temperature);

@@ -3,6 +3,7 @@
 // names, as they appear in summary.csv and summary.json.
 
 #include "post/fits/estimate.hpp"
+#include "post/numbers/draft.hpp"
 #include "post/numbers/flows.hpp"
 #include "post/numbers/heat_budget.hpp"
 #include "post/numbers/stability_verdict.hpp"
@@ -85,6 +86,7 @@ struct Outcome {
   double seconds = 0.0;
   std::vector<GapFlow> gaps;
   std::vector<OpeningFlow> openings;
+  std::vector<DraftPart> draft;  ///< of the fresh air through the cooler
   std::vector<NamedHeat> solids; ///< then those of fin media
   std::vector<NamedHeat> sides;
   std::vector<LinkHeat> links;

@@ -2,7 +2,11 @@
 // The air that feeds the fins: how much of it, from where, how warm; what passes them by.
 
 #include "mesh/section.hpp"
+#include "post/numbers/cooler_outline.hpp"
+#include "post/numbers/upstream.hpp"
 #include "solver/unknowns.hpp"
+
+#include <vector>
 
 namespace tiltfin {
 
@@ -34,6 +38,27 @@ struct ThroughFlow {
   /// The same where it is followed to: what it gains from there on, others than the fins give it.
   double source_temperature = 0.0;
 };
+
+/// Fresh air that enters the cooler through a face of its outline.
+struct FreshInflow {
+  CrossedEdge edge;
+  double flow = 0.0;  ///< inwards [m2/s]
+  CrossedEdge ahead;  ///< a tenth of a fin length upstream
+  CrossedEdge source; ///< where it is followed to
+};
+
+/// All that enters, and what of it is fresh.
+struct Inflow {
+  double either_way = 0.0;  ///< sum of the amounts across the outline [m2/s]
+  double re_entering = 0.0; ///< [m2/s]
+  std::vector<FreshInflow> fresh;
+};
+[[nodiscard]] Inflow inflow(const CoolerOutline& cooler, const CoolerCells& cells,
+                            const Section& section, const Problem& problem, const State& state);
+
+/// Air that has left the machine's outline is followed this share of a fin length at least: a
+/// cooler may stand in the outline itself.
+inline constexpr double least_way = 0.25;
 
 /// True when too little fresh air comes to feed the cooler: flow [m2/s], rise of the base [K], heat
 /// released [W/m]. False where one is not known.

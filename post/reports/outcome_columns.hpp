@@ -41,6 +41,15 @@ void visit_members(Row& opening, const Visit& visit) {
   visit("out_temperature_c", opening.out_temperature_c);
 }
 
+template <RowOf<DraftPart> Row, class Visit>
+void visit_members(Row& part, const Visit& visit) {
+  visit("name", part.name);
+  visit("driving_pa", part.driving_pa.value);
+  visit("driving_error_pa", part.driving_pa.error);
+  visit("lost_pa", part.lost_pa.value);
+  visit("lost_error_pa", part.lost_pa.error);
+}
+
 template <RowOf<NamedHeat> Row, class Visit>
 void visit_members(Row& heat, const Visit& visit) {
   visit("name", heat.name);
@@ -131,6 +140,7 @@ template <RowOf<Outcome> Row, class Visit>
 void visit_lists(Row& outcome, const Visit& visit) {
   visit("gap", "gaps", outcome.gaps);
   visit("opening", "openings", outcome.openings);
+  visit("draft", "draft", outcome.draft);
   visit("solid", "solids", outcome.solids);
   visit("side", "sides", outcome.sides);
   visit("link", "links", outcome.links);

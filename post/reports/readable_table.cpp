@@ -168,6 +168,44 @@ std::string air_table(const std::vector<Group>& groups) {
   return text + "\n";
 }
 
+const DraftPart* draft_part(const Outcome& outcome, const char* part) {
+  const auto found = std::ranges::find(outcome.draft, part, &DraftPart::name);
+  return found == outcome.draft.end() ? nullptr : &*found;
+}
+
+/// In mPa; "-" where it is not known.
+std::string milli(const Outcome& outcome, const char* part, Estimate DraftPart::*pressure) {
+  const DraftPart* own = draft_part(outcome, part);
+  return number_or_dash(own == nullptr ? nan : 1000.0 * (own->*pressure).value, 1);
+}
+
+/// What drives the air through the cooler; "" without one.
+std::string draft_table(const std::vector<Group>& groups) {
+  if (std::ranges::all_of(
+          groups, [](const Group& group) { return at_largest_power(group).draft.empty(); })) {
+    return "";
+  }
+  std::string text = "What drives that air, and where it is lost, mPa (draft ... in summary.csv)\n";
+  text += fmt::format("  {:<19} {:<13} {:>4}  {:^26}  {:^26}\n", "", "", "", "driven", "lost");
+  text += fmt::format("  {:<19} {:<13} {:>4} {:>6} {:>6} {:>6} {:>6}  {:>6} {:>6} {:>6} {:>6}\n",
+                      "panel", "orientation", "W", "before", "fins", "after", "room", "before",
+                      "fins", "after", "grille");
+  for (const Group& group : groups) {
+    const Outcome& outcome = at_largest_power(group);
+    text += fmt::format("{} {:>4}", row_head(outcome.panel, outcome.orientation),
+                        fmt::format("{}", outcome.power_w));
+    for (const char* part : {"before", "fins", "after", "room"}) {
+      text += fmt::format(" {:>6}", milli(outcome, part, &DraftPart::driving_pa));
+    }
+    text += " ";
+    for (const char* part : {"before", "fins", "after", "grilles"}) {
+      text += fmt::format(" {:>6}", milli(outcome, part, &DraftPart::lost_pa));
+    }
+    text += "\n";
+  }
+  return text + "\n";
+}
+
 /// "48 + 17", "2 - 2": what a group gives to the air and by radiation, % of the heat released; ""
 /// when it is not there.
 std::string group_heat(const Outcome& outcome, const std::string& group) {
@@ -235,6 +273,7 @@ std::string readable_table(std::span<const Outcome> outcomes, std::span<const Tr
     text += rise_table(outcomes, groups) + "\n";
   }
   text += largest_power_table(groups, context.core) + air_table(groups);
+  text += draft_table(groups);
   text += heat_table(groups);
   text += worst_balances(outcomes);
   text += second_flows(outcomes);
