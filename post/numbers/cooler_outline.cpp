@@ -44,8 +44,8 @@ std::optional<CoolerOutline> cooler_outline(const Section& section) {
   return CoolerOutline{*box, length > 0.0 ? length : std::max(box->width(), box->height())};
 }
 
-CoolerCells::CoolerCells(const Section& section, const CoolerOutline& cooler,
-                         const TensorMesh& mesh)
+OutlinedCells::OutlinedCells(const Section& section, const CoolerOutline& cooler,
+                             const TensorMesh& mesh)
     : mesh_(mesh), is_own_(index(mesh.n_cells()), 0) {
   const std::vector<Gap> gaps = fin_gaps(section);
   if (gaps.empty() && section.media.empty()) {
@@ -64,7 +64,12 @@ CoolerCells::CoolerCells(const Section& section, const CoolerOutline& cooler,
   }
 }
 
-void CoolerCells::add(const Rectangle& extent) {
+OutlinedCells::OutlinedCells(const Rectangle& extent, const TensorMesh& mesh)
+    : mesh_(mesh), is_own_(index(mesh.n_cells()), 0) {
+  add(extent);
+}
+
+void OutlinedCells::add(const Rectangle& extent) {
   for (int j = nearest_face(mesh_.y, extent.y0); j < nearest_face(mesh_.y, extent.y1); ++j) {
     for (int i = nearest_face(mesh_.x, extent.x0); i < nearest_face(mesh_.x, extent.x1); ++i) {
       is_own_[index(mesh_.cell(i, j))] = 1;
@@ -72,7 +77,7 @@ void CoolerCells::add(const Rectangle& extent) {
   }
 }
 
-bool CoolerCells::is_own(int i, int j) const {
+bool OutlinedCells::is_own(int i, int j) const {
   return i >= 0 && j >= 0 && i < mesh_.x.n() && j < mesh_.y.n() &&
          is_own_[index(mesh_.cell(i, j))] != 0;
 }

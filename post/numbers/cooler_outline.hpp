@@ -20,9 +20,12 @@ struct CoolerOutline {
 
 /// The cells of fins, base and the air between them (of the outline where there are no gaps), and
 /// the faces round these.
-class CoolerCells {
+class OutlinedCells {
 public:
-  CoolerCells(const Section& section, const CoolerOutline& cooler, const TensorMesh& mesh);
+  OutlinedCells(const Section& section, const CoolerOutline& cooler, const TensorMesh& mesh);
+
+  /// All cells of a rectangle.
+  OutlinedCells(const Rectangle& extent, const TensorMesh& mesh);
 
   /// False outside the mesh, too.
   [[nodiscard]] bool is_own(int i, int j) const;

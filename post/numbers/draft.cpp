@@ -176,7 +176,7 @@ private:
   const Problem& problem_;
   const State& state_;
   State reversed_; ///< the same air going back
-  CoolerCells cells_;
+  OutlinedCells cells_;
   std::vector<double> pressure_;
 };
 

@@ -56,6 +56,7 @@ void set_air(const Section& section, const Problem& problem, const State& state,
   for (std::size_t k = 0; k < values.size(); ++k) {
     (outcome.*air_estimates[k]).value = values[k];
   }
+  outcome.case_re_entering_share = case_re_entering_share(section, problem, state);
   outcome.re_entering_share = flow.re_entering / (flow.fresh + flow.re_entering);
   if (std::isnan(flow.fresh)) {
     return;

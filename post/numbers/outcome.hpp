@@ -67,11 +67,12 @@ struct Outcome {
   Estimate air_source_c;    ///< of the same air where it comes from; NaN when stagnant
   Estimate through_flow_g_per_s; ///< fresh air that the cooler draws in (post/numbers/through_flow)
   Estimate in_flow_g_per_s;      ///< all that enters its outline: half of the flow either way
-  Estimate crossing_flow_g_per_s; ///< from end to end of its gaps
-  Estimate bypass_flow_g_per_s;   ///< past it, within the machine
-  double re_entering_share = nan; ///< of what enters: has left the cooler just before
-  double recirculation = 0.0;     ///< flow-weighted mean over the fin gaps
-  double radiated_share = 0.0;    ///< of what fins, fin media, base and source give off
+  Estimate crossing_flow_g_per_s;      ///< from end to end of its gaps
+  Estimate bypass_flow_g_per_s;        ///< past it, within the machine
+  double re_entering_share = nan;      ///< of what enters: has left the cooler just before
+  double case_re_entering_share = nan; ///< of what enters the machine: has left it just before
+  double recirculation = 0.0;          ///< flow-weighted mean over the fin gaps
+  double radiated_share = 0.0;         ///< of what fins, fin media, base and source give off
   double balance_error = 0.0; ///< |heat in - heat out| / heat in, of a mean over its last window
   double mass_error = 0.0;    ///< largest cell imbalance / largest face flow
   double undershoot_k = 0.0;  ///< coldest cell below the coldest surroundings: cells too coarse

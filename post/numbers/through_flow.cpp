@@ -22,7 +22,7 @@ constexpr double feeding_way = 0.1;
 /// What enters the cooler, and how warm it is.
 void add_inflow(const CoolerOutline& cooler, const Section& section, const Problem& problem,
                 const State& state, ThroughFlow& flow) {
-  const CoolerCells cells(section, cooler, problem.mesh);
+  const OutlinedCells cells(section, cooler, problem.mesh);
   const Inflow entering = inflow(cooler, cells, section, problem, state);
   double feeding = 0.0;
   double origin = 0.0;
@@ -79,7 +79,7 @@ double flow_beside(const CoolerOutline& cooler, const Rectangle& machine, const 
 
 } // namespace
 
-Inflow inflow(const CoolerOutline& cooler, const CoolerCells& cells, const Section& section,
+Inflow inflow(const CoolerOutline& cooler, const OutlinedCells& cells, const Section& section,
               const Problem& problem, const State& state) {
   const auto is_far = [&](const UpstreamPoint& point) {
     const Rectangle& outline = cooler.box;
@@ -111,6 +111,27 @@ Inflow inflow(const CoolerOutline& cooler, const CoolerCells& cells, const Secti
 
 bool is_stagnant(const AirProperties& air, double fresh, double rise, double released) {
   return air.density * air.heat_capacity * fresh * rise < stagnant_share * released;
+}
+
+double case_re_entering_share(const Section& section, const Problem& problem, const State& state) {
+  if (!section.machine) {
+    return nan;
+  }
+  const double way = std::max(section.machine->width(), section.machine->height());
+  const OutlinedCells machine(*section.machine, problem.mesh);
+  double entering = 0.0;
+  double again = 0.0;
+  machine.for_each_face(state, [&](const CrossedEdge& edge, double flow) {
+    if (flow <= 0.0) {
+      return;
+    }
+    entering += flow;
+    const auto source = upstream_of(problem.mesh, state, edge, [&](const UpstreamPoint& point) {
+      return point.path >= way || (point.path > 0.0 && machine.is_left_through(point.edge));
+    });
+    again += !source || machine.is_left_through(source->edge) ? flow : 0.0;
+  });
+  return again / entering;
 }
 
 ThroughFlow through_flow(const Section& section, const Problem& problem, const State& state) {

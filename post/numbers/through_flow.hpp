@@ -53,7 +53,7 @@ struct Inflow {
   double re_entering = 0.0; ///< [m2/s]
   std::vector<FreshInflow> fresh;
 };
-[[nodiscard]] Inflow inflow(const CoolerOutline& cooler, const CoolerCells& cells,
+[[nodiscard]] Inflow inflow(const CoolerOutline& cooler, const OutlinedCells& cells,
                             const Section& section, const Problem& problem, const State& state);
 
 /// Air that has left the machine's outline is followed this share of a fin length at least: a
@@ -64,6 +64,11 @@ inline constexpr double least_way = 0.25;
 /// released [W/m]. False where one is not known.
 [[nodiscard]] bool is_stagnant(const AirProperties& air, double fresh, double rise,
                                double released);
+
+/// Of the air that enters the machine's outline, the share that has left it on a way not longer
+/// than its longer side before [-]; NaN where no machine is outlined or nothing enters.
+[[nodiscard]] double case_re_entering_share(const Section& section, const Problem& problem,
+                                            const State& state);
 
 /// NaN without a cooler. Air that crosses the middle of every face stands for all of that face.
 [[nodiscard]] ThroughFlow through_flow(const Section& section, const Problem& problem,

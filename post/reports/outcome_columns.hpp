@@ -115,6 +115,7 @@ void visit_members(Row& outcome, const Visit& visit) {
   visit("bypass_flow_g_per_s", outcome.bypass_flow_g_per_s.value);
   visit("bypass_flow_error_g_per_s", outcome.bypass_flow_g_per_s.error);
   visit("re_entering_share", outcome.re_entering_share);
+  visit("case_re_entering_share", outcome.case_re_entering_share);
   visit("recirculation", outcome.recirculation);
   visit("radiated_share", outcome.radiated_share);
   visit("film_temperature_c", outcome.film_temperature_c);

@@ -174,4 +174,23 @@ TEST_CASE("Through-flow: without a cooler there is none", "[through-flow]") {
   CHECK(std::isnan(flow.feeding_temperature));
 }
 
+TEST_CASE("Through-flow: what leaves the machine and comes back enters again", "[through-flow]") {
+  // Uniform flow comes from the room alone; what an eddy of 0.08 m round the middle of the west
+  // side turns round comes back after half a turn.
+  const CasedPlates plates;
+  const auto share = [&](const Field& psi) {
+    return case_re_entering_share(plates.section, plates.problem,
+                                  state_of(plates.mesh, psi, constant(300.0)));
+  };
+  CHECK(share(upwards(0.3)) == 0.0);
+  const auto eddy = [](double x, double y) {
+    return 0.05 * std::max(0.0, 1.0 - std::hypot(x - 0.2, y - 0.4) / 0.08);
+  };
+  CHECK(share(eddy) == 1.0);
+  Section open_air = plates.section;
+  open_air.machine.reset();
+  CHECK(std::isnan(case_re_entering_share(open_air, plates.problem,
+                                          state_of(plates.mesh, upwards(0.3), constant(300.0)))));
+}
+
 } // namespace tiltfin::tests
