@@ -9,8 +9,8 @@
 namespace tiltfin {
 namespace {
 
-bool is_cooler_group(const HeatRow& row) {
-  return row.group == name(Role::fin) || row.group == name(Role::base);
+bool is_group(const HeatRow& row, Role role) {
+  return row.account == HeatAccount::groups && row.group == name(role);
 }
 
 /// Adds a part of a sum; errors add up, too: neighbours on one mesh err alike.
@@ -44,6 +44,14 @@ void make_up(CoolerHeat& heat, Estimate CoolerHeat::*changed, double change) {
 
 } // namespace
 
+bool is_of_cooler(const Outcome& outcome, const HeatRow& row) {
+  const bool has_cooler = std::ranges::any_of(outcome.heat, [](const HeatRow& one) {
+    return is_group(one, Role::fin) || is_group(one, Role::base);
+  });
+  return has_cooler ? is_group(row, Role::fin) || is_group(row, Role::base)
+                    : is_group(row, Role::source);
+}
+
 std::optional<CoolerHeat> cooler_heat(const Outcome& outcome, double room_temperature_c) {
   CoolerHeat heat;
   for (Estimate* sum : {&heat.convection_w, &heat.radiation_w, &heat.other_w}) {
@@ -56,7 +64,7 @@ std::optional<CoolerHeat> cooler_heat(const Outcome& outcome, double room_temper
     heat.released_w += row.released_w;
     if (row.group.empty()) { // the last row
       heat.open_w = row.heat_w.value;
-    } else if (is_cooler_group(row)) {
+    } else if (is_of_cooler(outcome, row)) {
       add_to(heat.convection_w, row.convection_w);
       add_to(heat.radiation_w, row.radiation_w);
       add_to(heat.other_w, row.conduction_w);

@@ -21,7 +21,7 @@
 
 namespace tiltfin {
 
-/// What an outcome says of its cooler: fins, fin media and base. Errors are of the mesh.
+/// What an outcome says of its cooler. Errors are of the mesh.
 struct CoolerHeat {
   double released_w = 0.0; ///< in the whole section
   Estimate base_rise_k;    ///< mean, above the room
@@ -52,7 +52,11 @@ inline constexpr std::array network_factors{
     &HeatNetwork::past_w_per_k,   &HeatNetwork::radiation_w_per_k, &HeatNetwork::other_w_per_k,
     &HeatNetwork::metal_k_per_w,  &HeatNetwork::open_share};
 
-/// Nothing where a number is missing: without base, fins or heat.
+/// True of a row that the groups' account gives the cooler: fins, fin media and base, the sources
+/// where there are none.
+[[nodiscard]] bool is_of_cooler(const Outcome& outcome, const HeatRow& row);
+
+/// Nothing where a number is missing: without base or heat.
 [[nodiscard]] std::optional<CoolerHeat> cooler_heat(const Outcome& outcome,
                                                     double room_temperature_c);
 

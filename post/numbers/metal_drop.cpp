@@ -4,6 +4,9 @@
 #include "post/fits/estimate.hpp"
 #include "post/numbers/balances.hpp"
 
+#include <algorithm>
+#include <vector>
+
 namespace tiltfin {
 namespace {
 
@@ -21,19 +24,24 @@ private:
   double sum_ = 0.0;
 };
 
-bool is_of_cooler(const Section& section, int region) {
-  if (region <= 0) {
-    return false;
+/// Which solids are the cooler: fins and base, the sources where there are none.
+std::vector<bool> cooler_solids(const Section& section) {
+  std::vector<bool> is_cooler;
+  std::vector<bool> is_source;
+  for (const Solid& solid : section.solids) {
+    is_cooler.push_back(solid.role == Role::fin || solid.role == Role::base);
+    is_source.push_back(solid.role == Role::source);
   }
-  const Role role = section.solids[index(region - 1)].role;
-  return role == Role::fin || role == Role::base;
+  const bool is_bare =
+      section.media.empty() && std::ranges::find(is_cooler, true) == is_cooler.end();
+  return is_bare ? is_source : is_cooler;
 }
 
 /// Adds the solid of one of two neighbouring cells when the other is air.
-void add_face(const Section& section, const Problem& problem, const State& state, int metal,
-              int air, double length, SurfaceMean& mean) {
-  if (is_of_cooler(section, problem.mesh.region[index(metal)]) &&
-      problem.mesh.region[index(air)] == 0) {
+void add_face(const std::vector<bool>& is_cooler, const Problem& problem, const State& state,
+              int metal, int air, double length, SurfaceMean& mean) {
+  const int region = problem.mesh.region[index(metal)];
+  if (region > 0 && is_cooler[index(region - 1)] && problem.mesh.region[index(air)] == 0) {
     const int medium = problem.media.empty() ? -1 : problem.medium_cell[index(air)];
     const double porosity = medium < 0 ? 1.0 : problem.media[index(medium)].porosity;
     mean.add(length * porosity, state.temperature[index(metal)]);
@@ -47,10 +55,11 @@ double metal_drop(const Section& section, const Problem& problem, const State& s
     return nan;
   }
   const TensorMesh& mesh = problem.mesh;
+  const std::vector<bool> is_cooler = cooler_solids(section);
   SurfaceMean mean;
   const auto add_pair = [&](int a, int b, double length) {
-    add_face(section, problem, state, a, b, length, mean);
-    add_face(section, problem, state, b, a, length, mean);
+    add_face(is_cooler, problem, state, a, b, length, mean);
+    add_face(is_cooler, problem, state, b, a, length, mean);
   };
   for (int j = 0; j < mesh.y.n(); ++j) {
     for (int i = 0; i < mesh.x.n(); ++i) {

@@ -169,8 +169,8 @@ std::string main_other_paths(const Outcome& outcome) {
   double amounts = 0.0;
   std::vector<const HeatRow*> rows;
   for (const HeatRow& row : outcome.heat) {
-    const bool is_other = row.account == HeatAccount::groups && !row.group.empty() &&
-                          row.group != name(Role::fin) && row.group != name(Role::base);
+    const bool is_other =
+        row.account == HeatAccount::groups && !row.group.empty() && !is_of_cooler(outcome, row);
     if (is_other) {
       amounts += std::abs(row.heat_w.value);
       rows.push_back(&row);

@@ -35,12 +35,23 @@ std::string watts(double amount) {
   return std::abs(amount) < 20.0 ? fmt::format("{:.1f}", amount) : fmt::format("{:.0f}", amount);
 }
 
+/// Less than this is shown as nothing [K or W].
+constexpr double least_shown = 0.05;
+
+/// "+" or "-"; of what is shown as nothing "+".
+const char* sign(double amount) {
+  return amount <= -least_shown ? "-" : "+";
+}
+
 /// "+31.2 K, -95 W"; what there is of both.
 std::string worth_text(double rise_k, double limit_w) {
-  std::string text = std::isfinite(rise_k) ? fmt::format("{:+.1f} K", rise_k) : "";
+  std::string text;
+  if (std::isfinite(rise_k)) {
+    text = fmt::format("{}{:.1f} K", sign(rise_k), std::abs(rise_k));
+  }
   if (std::isfinite(limit_w)) {
     text += text.empty() ? "" : ", ";
-    text += (limit_w < 0.0 ? "-" : "+") + watts(std::abs(limit_w)) + " W";
+    text += sign(limit_w) + watts(std::abs(limit_w)) + " W";
   }
   return text;
 }
@@ -153,7 +164,7 @@ std::string largest_part(const Why& why) {
                      part->rise_k.bar());
 }
 
-/// What the parts that are not named add up to.
+/// What the parts that are not named add up to; "" where that is nothing.
 std::string rest_sentence(const Why& why) {
   double rise = 0.0;
   double limit = 0.0;
@@ -163,7 +174,8 @@ std::string rest_sentence(const Why& why) {
       limit += part.limit_w.value;
     }
   }
-  return fmt::format("All else together: {}.", worth_text(rise, limit));
+  const bool is_shown = std::abs(rise) >= least_shown || std::abs(limit) >= least_shown;
+  return is_shown ? fmt::format(" All else together: {}.", worth_text(rise, limit)) : "";
 }
 
 } // namespace
@@ -195,7 +207,7 @@ void add_sentences(Why& why) {
     why.paragraph += " " + (is_against ? "But " + text : capital(text)) + ".";
   }
   if (std::ranges::any_of(why.parts, &CausePart::is_named)) {
-    why.paragraph += " " + rest_sentence(why);
+    why.paragraph += rest_sentence(why);
   }
 }
 

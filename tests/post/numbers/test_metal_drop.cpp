@@ -58,6 +58,21 @@ TEST_CASE("Metal drop: none in metal of one temperature, and unknown without a b
   CHECK(std::isnan(drop_of(section, x, y, constant(warm))));
 }
 
+TEST_CASE("Metal drop: of a bare source its own surface counts", "[why]") {
+  Section section;
+  section.width = 0.08;
+  section.height = 0.06;
+  section.solids = {solid_of("chip", {0.02, 0.06, 0.02, 0.04}, Role::source),
+                    solid_of("wall", {0.07, 0.075, 0.01, 0.05}, Role::wall)};
+  section.base = 0;
+  // Warmest in the middle plane: 10 K less on the two long faces; on the short ones the mean of a
+  // straight line, 5 K less, as of the solid. (40 * 10 + 20 * 5) / 60 - 5 of two each.
+  const auto temperature = [](double, double y) { return warm - 1000.0 * std::abs(y - 0.03); };
+  // Cells of 0.25 mm: the last one's centre is 0.125 mm, 0.125 K, inside.
+  CHECK_THAT(drop_of(section, even_axis(0.08, 320), even_axis(0.06, 240), temperature),
+             WithinAbs(500.0 / 60.0 - 5.0, 0.125));
+}
+
 TEST_CASE("Metal drop: the fins of a medium count by their surface", "[why]") {
   Section section = one_fin();
   section.solids.pop_back();
