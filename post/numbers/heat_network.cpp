@@ -13,6 +13,11 @@ bool is_group(const HeatRow& row, Role role) {
   return row.account == HeatAccount::groups && row.group == name(role);
 }
 
+/// Of what the cooler is there for.
+bool is_own_heat(const Outcome& outcome, const HeatRow& row) {
+  return is_of_cooler(outcome, row) || is_group(row, Role::source);
+}
+
 /// Adds a part of a sum; errors add up, too: neighbours on one mesh err alike.
 void add_to(Estimate& sum, const Estimate& part) {
   sum.value += part.value;
@@ -57,11 +62,15 @@ std::optional<CoolerHeat> cooler_heat(const Outcome& outcome, double room_temper
   for (Estimate* sum : {&heat.convection_w, &heat.radiation_w, &heat.other_w}) {
     sum->error = 0.0;
   }
+  const bool has_own = std::ranges::any_of(outcome.heat, [&](const HeatRow& row) {
+    return is_own_heat(outcome, row) && row.released_w > 0.0;
+  });
   for (const HeatRow& row : outcome.heat) {
     if (row.account != HeatAccount::groups) {
       continue;
     }
-    heat.released_w += row.released_w;
+    const bool is_counted = !has_own || is_own_heat(outcome, row);
+    heat.released_w += is_counted ? row.released_w : 0.0;
     if (row.group.empty()) { // the last row
       heat.open_w = row.heat_w.value;
     } else if (is_of_cooler(outcome, row)) {
@@ -70,6 +79,7 @@ std::optional<CoolerHeat> cooler_heat(const Outcome& outcome, double room_temper
       add_to(heat.other_w, row.conduction_w);
     } else {
       add_to(heat.other_w, row.heat_w);
+      heat.other_w.value -= is_counted ? 0.0 : row.released_w;
     }
   }
   heat.base_rise_k = outcome.base_rise_mean_k;

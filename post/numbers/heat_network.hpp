@@ -23,15 +23,18 @@ namespace tiltfin {
 
 /// What an outcome says of its cooler. Errors are of the mesh.
 struct CoolerHeat {
-  double released_w = 0.0; ///< in the whole section
-  Estimate base_rise_k;    ///< mean, above the room
+  /// In cooler and sources; in the whole section where they release none.
+  double released_w = 0.0;
+  Estimate base_rise_k; ///< mean, above the room
   Estimate metal_drop_k;
   Estimate feeding_rise_k; ///< of the air that feeds the fins; NaN where none does
   Estimate through_flow_g_per_s;
   double heat_capacity = 0.0; ///< of air [J/(kg K)]
   Estimate convection_w;
   Estimate radiation_w;
-  Estimate other_w;    ///< all other bodies, and what the cooler conducts into the section's sides
+  /// Off all other bodies less what they release themselves, and what the cooler conducts into the
+  /// section's sides.
+  Estimate other_w;
   double open_w = 0.0; ///< what the budget does not close by
 };
 

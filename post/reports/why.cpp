@@ -21,6 +21,10 @@ constexpr std::size_t n_factors = network_factors.size();
 /// Bodies that take less of what leaves by other paths are not named [-].
 constexpr double least_path_share = 0.2;
 
+/// Releases that are further apart are no comparison at one power [-]: rounding of a sum over
+/// cells.
+constexpr double same_heat = 1e-9;
+
 /// Conditions of one panel state and orientation.
 using Placed = std::vector<const Outcome*>;
 
@@ -60,11 +64,12 @@ struct Exponents {
 std::optional<Split> split(const CoolerHeat& here, const CoolerHeat& there, const Ground& ground,
                            const Exponents& exponents) {
   const auto [feeding_here, feeding_there] = feeding_rises(here, there);
-  const auto to = heat_network(here, feeding_here);
+  auto to = heat_network(here, feeding_here);
   const auto from = heat_network(there, feeding_there);
-  if (!to || !from) {
+  if (!to || !from || std::abs(here.released_w - there.released_w) > same_heat * there.released_w) {
     return std::nullopt;
   }
+  to->open_share = 1.0 - here.released_w * (1.0 - to->open_share) / there.released_w;
   const std::vector<double> rises = mixed_rises(*from, *to, there.released_w);
   if (!std::ranges::all_of(rises, [](double rise) { return rise > 0.0; })) {
     return std::nullopt;
@@ -189,17 +194,16 @@ Estimate difference(const Estimate& a, const Estimate& b) {
   return {a.value - b.value, std::hypot(a.error, b.error)};
 }
 
-/// Every cause that is worth naming.
+/// Every cause that is worth naming: by the rise, by the limit what only limits know.
 void choose_named(Why& why) {
   const double rise = std::max(why.base_rise_k, why.than_base_rise_k);
   const double limit = std::fmax(why.power_limit_w, why.than_power_limit_w);
-  const auto stands_out = [](const Estimate& part, double whole) {
-    return std::abs(part.value) > least_named_share * whole && std::abs(part.value) > part.bar() &&
-           !std::isinf(part.error);
-  };
   for (CausePart& part : why.parts) {
-    part.is_named = part.cause != Cause::residual &&
-                    (stands_out(part.rise_k, rise) || stands_out(part.limit_w, limit));
+    const bool is_of_limit = part.cause == Cause::growth;
+    const Estimate& own = is_of_limit ? part.limit_w : part.rise_k;
+    part.is_named = part.cause != Cause::residual && !std::isinf(own.error) &&
+                    std::abs(own.value) > least_named_share * (is_of_limit ? limit : rise) &&
+                    std::abs(own.value) > own.bar();
   }
 }
 

@@ -156,10 +156,14 @@ std::vector<const CausePart*> named_parts(const Why& why) {
 }
 
 /// " (largest: less air goes through the cooler: 1.76 instead of 1.92 g/s, +0.9 ±0.9 K)".
+/// "" where none is worth anything.
 std::string largest_part(const Why& why) {
   const auto part = std::ranges::max_element(why.parts, {}, [](const CausePart& one) {
     return std::isfinite(one.rise_k.value) ? std::abs(one.rise_k.value) : 0.0;
   });
+  if (!(std::abs(part->rise_k.value) >= least_shown)) {
+    return "";
+  }
   return fmt::format(" (largest: {}, {:+.1f} ±{:.1f} K)", clause(*part, why), part->rise_k.value,
                      part->rise_k.bar());
 }

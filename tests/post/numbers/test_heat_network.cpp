@@ -162,6 +162,26 @@ TEST_CASE("Heat network: where there is no cooler, the source is", "[why]") {
   CHECK(bare->other_w.value == with_cooler->other_w.value);
 }
 
+TEST_CASE("Heat network: what other parts release is not the cooler's", "[why]") {
+  Outcome outcome = network_outcome(usual_network(), 40.0, "on", "upright");
+  const auto alone = cooler_heat(outcome, network_room_c);
+  outcome.heat.insert(outcome.heat.begin(), group_row("other", 2.0, 1.0));
+  outcome.heat.front().released_w = 3.0;
+  const auto beside = cooler_heat(outcome, network_room_c);
+  REQUIRE(alone);
+  REQUIRE(beside);
+  CHECK(beside->released_w == 40.0);
+  CHECK_THAT(beside->other_w.value, WithinRel(alone->other_w.value, exact));
+  // Where nothing else releases heat, theirs is all there is.
+  for (HeatRow& row : outcome.heat) {
+    row.released_w = row.group == "other" ? 43.0 : 0.0;
+  }
+  const auto only = cooler_heat(outcome, network_room_c);
+  REQUIRE(only);
+  CHECK(only->released_w == 43.0);
+  CHECK_THAT(only->other_w.value, WithinRel(alone->other_w.value + 3.0, exact));
+}
+
 TEST_CASE("Heat network: numbers off by their errors keep the budget", "[why]") {
   CoolerHeat heat = heat_of(usual_network(), 40.0);
   CHECK(with_errors(heat).empty()); // no number has an error

@@ -185,11 +185,8 @@ TEST_CASE("Why: a cause is named above its share and above its error", "[why]") 
   for (int k = 0; k <= 200; ++k) {
     const Why why = with_radiation(0.35 + 0.001 * k);
     const CausePart& part = part_of(why, Cause::radiation);
-    const bool is_worth_it =
-        std::abs(part.rise_k.value) >
-            least_named_share * std::max(why.base_rise_k, why.than_base_rise_k) ||
-        std::abs(part.limit_w.value) >
-            least_named_share * std::max(why.power_limit_w, why.than_power_limit_w);
+    const bool is_worth_it = std::abs(part.rise_k.value) >
+                             least_named_share * std::max(why.base_rise_k, why.than_base_rise_k);
     CHECK(part.is_named == is_worth_it);
     CHECK((why.paragraph.find("radiates") != std::string::npos) == is_worth_it);
     changes += part.is_named != was_named ? 1 : 0;
@@ -215,6 +212,11 @@ TEST_CASE("Why: no reason stands out, with the largest part", "[why]") {
   CHECK_THAT(why.sentence, ContainsSubstring("no reason stands out (largest: less air goes "
                                              "through the cooler: 2.436 instead of 2.486 g/s"));
   CHECK(why.paragraph == why.sentence);
+  // The same twice.
+  CHECK(
+      only_why(pair_of(usual_network(), usual_network())).paragraph ==
+      "on, flat-up: at 40 W as warm as upright within the errors of the mesh (+0.0 K, +0.0 W); no "
+      "reason stands out.");
   // Two that are as warm within the errors of their meshes.
   std::vector<Outcome> outcomes = pair_of(usual_network(), flat);
   for (Outcome& outcome : outcomes) {
@@ -280,6 +282,11 @@ TEST_CASE("Why: what cannot be split is told without a reason", "[why]") {
   // 60 K over 2.25 and over 4.25 K/W.
   CHECK(why.sentence == "panel-on, flat-up: 40.0 K warmer at 20 W than upright, 12.5 W less limit; "
                         "its heat could not be split into paths.");
+  // Conditions that release different heat.
+  std::vector<Outcome> unequal = pair_of(usual_network(), changed_by(one_causes().front()));
+  CHECK_FALSE(only_why(unequal).parts.empty());
+  unequal.back().heat[2].released_w = 41.0;
+  CHECK(only_why(unequal).parts.empty());
   // No power that both were solved at, nothing to tell.
   for (Outcome& outcome : outcomes) {
     outcome.status = outcome.orientation == "upright" ? outcome.status : SolveStatus::not_converged;
