@@ -99,18 +99,17 @@ void add_squares(const Split& split, const std::optional<Split>& other, Split& s
   add(&Split::limit);
 }
 
-/// Errors of a split's parts.
+/// Errors of a split's parts; NaN when one condition has no coarse mesh to tell them.
 Split errors_of(const Split& found, const CoolerHeat& here, const CoolerHeat& there,
                 const Ground& ground, const Exponents& exponents) {
-  const std::vector<CoolerHeat> changed_here = with_errors(here);
-  const std::vector<CoolerHeat> changed_there = with_errors(there);
-  const bool is_known = !changed_here.empty() && !changed_there.empty();
+  const bool is_known =
+      std::isfinite(here.base_rise_k.error) && std::isfinite(there.base_rise_k.error);
   Split squares{std::vector<double>(found.rise.size(), is_known ? 0.0 : nan),
                 std::vector<double>(found.limit.size(), is_known ? 0.0 : nan)};
-  for (const CoolerHeat& changed : changed_here) {
+  for (const CoolerHeat& changed : with_errors(here)) {
     add_squares(found, split(changed, there, ground, exponents), squares);
   }
-  for (const CoolerHeat& changed : changed_there) {
+  for (const CoolerHeat& changed : with_errors(there)) {
     add_squares(found, split(here, changed, ground, exponents), squares);
   }
   for (std::vector<double>* parts : {&squares.rise, &squares.limit}) {

@@ -164,8 +164,10 @@ std::string largest_part(const Why& why) {
   if (!(std::abs(part->rise_k.value) >= least_shown)) {
     return "";
   }
-  return fmt::format(" (largest: {}, {:+.1f} ±{:.1f} K)", clause(*part, why), part->rise_k.value,
-                     part->rise_k.bar());
+  const std::string bar =
+      std::isfinite(part->rise_k.error) ? fmt::format(" ±{:.1f}", part->rise_k.error) : "";
+  return fmt::format(" (largest: {}, {:+.1f}{} K{})", clause(*part, why), part->rise_k.value, bar,
+                     bar.empty() ? ", its error is not known" : "");
 }
 
 /// What the parts that are not named add up to; "" where that is nothing.

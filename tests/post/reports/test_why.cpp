@@ -295,6 +295,47 @@ TEST_CASE("Why: what cannot be split is told without a reason", "[why]") {
   CHECK(why_section({}).empty());
 }
 
+TEST_CASE("Why: a split that an error undoes names nothing", "[why]") {
+  std::vector<Outcome> outcomes = pair_of(usual_network(), changed_by(one_causes()[1]));
+  CHECK(part_of(only_why(outcomes), Cause::through_flow).is_named);
+  outcomes[0].air_into_fins_c.error = 100.0; // feeding air that may be warmer than the fins
+  const Why why = only_why(outcomes);
+  check_sums(why);
+  for (const CausePart& part : why.parts) {
+    CHECK_FALSE(part.is_named);
+    CHECK_FALSE(std::isfinite(part.rise_k.error));
+  }
+  CHECK_THAT(why.sentence, ContainsSubstring("no reason stands out (largest: less air") &&
+                               ContainsSubstring("+6.5 K, its error is not known)"));
+  // Of one without a coarse mesh no error is known; its parts are told as they are.
+  outcomes[0].base_rise_mean_k.error = nan;
+  CHECK(std::isnan(part_of(only_why(outcomes), Cause::through_flow).rise_k.error));
+  CHECK(part_of(only_why(outcomes), Cause::through_flow).is_named);
+  CHECK_THAT(why_csv(std::vector{why}), !ContainsSubstring("inf") && !ContainsSubstring("nan"));
+  CHECK(why_json(read_why(why_json(std::vector{why}))) == why_json(std::vector{why}));
+}
+
+TEST_CASE("Why: without limits it is told in kelvins alone", "[why]") {
+  HeatNetwork flat = changed_by(one_causes()[1]);
+  flat.radiation_w_per_k = 0.6;
+  flat.other_w_per_k = 0.29;
+  std::vector<Outcome> outcomes = pair_of(usual_network(), flat, {10.0, 40.0});
+  outcomes[0].status = outcomes[1].status = SolveStatus::not_converged; // what is left is no trend
+  const std::vector<Why> whys = explained(outcomes);
+  // Without limits the first solved is the better one.
+  REQUIRE(whys.size() == 1);
+  const Why& why = whys.front();
+  INFO(why.paragraph);
+  CHECK(why.power_w == 40.0);
+  CHECK(part_of(why, Cause::through_flow).is_named);
+  CHECK(std::isnan(part_of(why, Cause::through_flow).limit_w.value));
+  CHECK_FALSE(part_of(why, Cause::growth).is_named);
+  CHECK_THAT(why.paragraph, ContainsSubstring("K warmer at 40 W than upright, because less air") &&
+                                ContainsSubstring(" K). But it radiates more") &&
+                                ContainsSubstring("All else together: +") &&
+                                !ContainsSubstring("limit") && !ContainsSubstring("nan"));
+}
+
 TEST_CASE("Why: panel states come first, each against the first of its finish", "[why]") {
   std::vector<Outcome> outcomes;
   HeatNetwork network = usual_network();
