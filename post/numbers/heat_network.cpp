@@ -113,15 +113,19 @@ std::optional<HeatNetwork> heat_network(const CoolerHeat& heat, double feeding_r
   const double above_feeding = surface - feeding_rise_k;
   const double off_surface = heat.convection_w.value + heat.radiation_w.value;
   if (!(surface > 0.0 && above_feeding > 0.0 && off_surface > 0.0 &&
-        heat.base_rise_k.value > 0.0)) {
+        heat.convection_w.value > 0.0 && heat.base_rise_k.value > 0.0)) {
     return std::nullopt;
   }
   HeatNetwork network;
   network.feeding_rise_k = feeding_rise_k;
   network.carrying_w_per_k = heat.through_flow_g_per_s.value / grams_per_kg * heat.heat_capacity;
   const double most = network.carrying_w_per_k * above_feeding;
-  network.uptake = most > 0.0 ? std::clamp(heat.convection_w.value / most, 0.0, 1.0) : 1.0;
-  network.past_w_per_k = (heat.convection_w.value - network.uptake * most) / above_feeding;
+  if (heat.convection_w.value < most) {
+    network.film_k_per_w =
+        -1.0 / (network.carrying_w_per_k * std::log1p(-heat.convection_w.value / most));
+  } else {
+    network.past_w_per_k = (heat.convection_w.value - most) / above_feeding;
+  }
   network.radiation_w_per_k = heat.radiation_w.value / surface;
   network.other_w_per_k = heat.other_w.value / heat.base_rise_k.value;
   network.metal_k_per_w = heat.metal_drop_k.value / off_surface;
@@ -129,8 +133,13 @@ std::optional<HeatNetwork> heat_network(const CoolerHeat& heat, double feeding_r
   return network;
 }
 
+double uptake(const HeatNetwork& network) {
+  const double units = network.film_k_per_w * network.carrying_w_per_k;
+  return units > 0.0 ? -std::expm1(-1.0 / units) : 1.0;
+}
+
 double base_rise(const HeatNetwork& network, double released_w) {
-  const double air = network.carrying_w_per_k * network.uptake + network.past_w_per_k;
+  const double air = network.carrying_w_per_k * uptake(network) + network.past_w_per_k;
   const double surface = air + network.radiation_w_per_k;
   const double shrunk = 1.0 + surface * network.metal_k_per_w; // by the metal in series
   const double all = surface / shrunk + network.other_w_per_k;

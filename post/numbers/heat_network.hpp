@@ -3,7 +3,8 @@
 // difference of two conditions can be split among the paths (post/numbers/order_averaged).
 //
 //   released (1 - open share) = through + past + radiation + other          [W]
-//   through   = carrying * uptake * (surface - feeding)   heat that the through-flow takes along
+//   through   = carrying * uptake * (surface - feeding)   heat that the through-flow takes along,
+//               uptake = 1 - exp(-1 / (film resistance * carrying))
 //   past      = past conductance * (surface - feeding)    convection beyond what it could take
 //   radiation = radiation conductance * surface
 //   other     = other conductance * base                  board, chip, case walls, sides
@@ -11,7 +12,9 @@
 //
 // with temperatures as rises above the room. `uptake` is the share of what the through-flow could
 // take at most, warmed up to the surfaces; what they give off beyond goes to air that stands, turns
-// in eddies or passes outside.
+// in eddies or passes outside, and the film resistance is 0 then. That less air takes up more per
+// gram is the flow's doing, not another cause. Source of uptake: an exchanger with one side at one
+// temperature, e.g. Incropera and DeWitt, ch. 11 (from memory).
 
 #include "post/numbers/outcome.hpp"
 
@@ -41,7 +44,7 @@ struct CoolerHeat {
 struct HeatNetwork {
   double feeding_rise_k = 0.0;
   double carrying_w_per_k = 0.0; ///< mass flow times heat capacity
-  double uptake = 0.0;           ///< 0 to 1 [-]
+  double film_k_per_w = 0.0;     ///< between surfaces and through-flow
   double past_w_per_k = 0.0;
   double radiation_w_per_k = 0.0;
   double other_w_per_k = 0.0;
@@ -51,7 +54,7 @@ struct HeatNetwork {
 
 /// The numbers of a network, in the order of order_averaged's parts.
 inline constexpr std::array network_factors{
-    &HeatNetwork::feeding_rise_k, &HeatNetwork::carrying_w_per_k,  &HeatNetwork::uptake,
+    &HeatNetwork::feeding_rise_k, &HeatNetwork::carrying_w_per_k,  &HeatNetwork::film_k_per_w,
     &HeatNetwork::past_w_per_k,   &HeatNetwork::radiation_w_per_k, &HeatNetwork::other_w_per_k,
     &HeatNetwork::metal_k_per_w,  &HeatNetwork::open_share};
 
@@ -68,9 +71,13 @@ inline constexpr std::array network_factors{
 /// explains nothing by its temperature.
 [[nodiscard]] std::array<double, 2> feeding_rises(const CoolerHeat& a, const CoolerHeat& b);
 
-/// Nothing where no such network is: surfaces no warmer than room and feeding air.
+/// Nothing where no such network is: surfaces no warmer than room and feeding air, or warmed by
+/// air.
 [[nodiscard]] std::optional<HeatNetwork> heat_network(const CoolerHeat& heat,
                                                       double feeding_rise_k);
+
+/// Share of what the through-flow could take up, 0 to 1 [-].
+[[nodiscard]] double uptake(const HeatNetwork& network);
 
 /// The base rise of a network [K]; NaN where its conductances do not add up to a positive one.
 [[nodiscard]] double base_rise(const HeatNetwork& network, double released_w);

@@ -128,8 +128,6 @@ double shown_fact(Cause cause, const HeatNetwork& network, const CoolerHeat& hea
     return room_temperature_c + heat.feeding_rise_k.value;
   case Cause::through_flow:
     return heat.through_flow_g_per_s.value;
-  case Cause::uptake:
-    return 100.0 * network.uptake;
   case Cause::not_closed:
     return 100.0 * network.open_share;
   default:
@@ -305,8 +303,8 @@ private:
 } // namespace
 
 const char* name(Cause cause) {
-  constexpr std::array names{"feeding air",       "through-flow", "uptake", "other air",
-                             "radiation",         "other paths",  "metal",  "not closed",
+  constexpr std::array names{"feeding air",       "through-flow", "transfer", "other air",
+                             "radiation",         "other paths",  "metal",    "not closed",
                              "growth with power", "residual"};
   return names[static_cast<std::size_t>(cause)];
 }

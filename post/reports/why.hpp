@@ -18,7 +18,7 @@ namespace tiltfin {
 enum class Cause {
   feeding_air,  ///< temperature of the air that feeds the fins [°C]
   through_flow, ///< fresh air through the cooler [g/s]
-  uptake,       ///< what a gram of it takes up, of what it could at most [%]
+  transfer,     ///< resistance between the surfaces and that air [K/W]
   other_air,    ///< to air that stands, turns or passes by [W/K]
   radiation,    ///< [W/K]
   other_paths,  ///< board, chip, case walls, sides [W/K]
@@ -28,7 +28,7 @@ enum class Cause {
   residual      ///< of limits alone: the trends do not pass through the power compared at
 };
 
-/// "feeding air", "through-flow", "uptake", "other air", "radiation", "other paths", "metal",
+/// "feeding air", "through-flow", "transfer", "other air", "radiation", "other paths", "metal",
 /// "not closed", "growth with power", "residual".
 [[nodiscard]] const char* name(Cause cause);
 

@@ -66,8 +66,9 @@ std::string clause(const CausePart& part, const Why& why) {
     return fmt::format("its air comes {}: {} °C", is_more ? "warmer" : "cooler", numbers);
   case Cause::through_flow:
     return fmt::format("{} air goes through the cooler: {} g/s", more, numbers);
-  case Cause::uptake:
-    return fmt::format("each gram of that air takes up {}: {} % of what it could", more, numbers);
+  case Cause::transfer:
+    return fmt::format("heat passes {} from the surfaces to that air: {} K/W between them",
+                       is_more ? "worse" : "better", numbers);
   case Cause::other_air:
     return fmt::format("{} heat goes to air that stands or passes by: {} W/K", more, numbers);
   case Cause::radiation:

