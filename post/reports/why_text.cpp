@@ -196,8 +196,9 @@ void add_sentences(Why& why) {
   } else if (named.empty()) {
     why.sentence += "; no reason stands out" + largest_part(why);
   } else if (!is_within_errors(why)) {
-    const auto first =
-        std::ranges::find_if(named, [&](const CausePart* part) { return pulls_along(*part, why); });
+    const auto first = std::ranges::find_if(named, [&](const CausePart* part) {
+      return std::isfinite(part->rise_k.value) && pulls_along(*part, why);
+    });
     has_because = first != named.end();
     if (has_because) {
       why.sentence += ", because " + with_worth(**first, why);

@@ -253,6 +253,26 @@ TEST_CASE("Why: the exponent and the residual complete the limits", "[why]") {
   CHECK(std::abs(residual) < 0.02 * why.power_limit_w);
 }
 
+TEST_CASE("Why: the exponent makes no kelvin, however much it is worth in watts", "[why]") {
+  std::vector<Outcome> outcomes;
+  for (const double power : {10.0, 20.0, 40.0}) {
+    HeatNetwork upright = usual_network();
+    HeatNetwork flat = usual_network();
+    upright.carrying_w_per_k *= std::pow(power / 40.0, 0.9);
+    flat.carrying_w_per_k *= 0.75;
+    outcomes.push_back(network_outcome(upright, power, "on", "upright"));
+    outcomes.push_back(network_outcome(flat, power, "on", "flat-up"));
+  }
+  const Why why = only_why(outcomes);
+  INFO(why.paragraph);
+  REQUIRE(part_of(why, Cause::growth).is_named);
+  CHECK(std::abs(part_of(why, Cause::growth).limit_w.value) >
+        std::abs(part_of(why, Cause::through_flow).limit_w.value));
+  CHECK_THAT(why.sentence,
+             ContainsSubstring("because less air goes through") && !ContainsSubstring("exponent"));
+  CHECK_THAT(why.paragraph, ContainsSubstring("Its rise grows faster with power: exponent"));
+}
+
 TEST_CASE("Why: a stagnant cooler, and a mean that leaves its budget open", "[why]") {
   HeatNetwork flat = usual_network();
   flat.carrying_w_per_k = 0.03;
