@@ -4,6 +4,7 @@
 #include "cases/input/whole_file.hpp"
 #include "cases/run/restart.hpp"
 #include "post/reports/summary.hpp"
+#include "post/reports/why.hpp"
 #include "post/text/text_file.hpp"
 #include "post/views/fields.hpp"
 #include "post/views/picture.hpp"
@@ -100,6 +101,9 @@ void write_tables(const fs::path& directory, std::span<const Outcome> outcomes,
   write_text(directory / "summary.json", summary_json(outcomes, trends, context));
   write_text(directory / "trend.csv", trend_csv(trends));
   write_text(directory / "heat.csv", heat_csv(outcomes));
+  const std::vector<Why> whys = explain(outcomes, trends, context);
+  write_text(directory / "why.csv", why_csv(whys));
+  write_text(directory / "why.json", why_json(whys));
 }
 
 } // namespace tiltfin

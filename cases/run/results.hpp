@@ -3,9 +3,9 @@
 // and per condition fields/<id>.vtr, pictures/<id>.svg and, last, conditions/<id>.json: a condition
 // is finished when that file is there and complete. conditions/<id>.restart is where the next power
 // of a chain starts from; only the last of each chain stays. On request conditions/<id>.state holds
-// what the picture is drawn from. Then summary.csv, summary.json, trend.csv and heat.csv. A
-// directory belongs to one case: with the same one, files are replaced one by one, each at once;
-// with another, nothing is touched.
+// what the picture is drawn from. Then summary.csv, summary.json, trend.csv, heat.csv, why.csv and
+// why.json. A directory belongs to one case: with the same one, files are replaced one by one, each
+// at once; with another, nothing is touched.
 
 #include "cases/file/case.hpp"
 #include "cases/file/solved_text.hpp"
@@ -42,8 +42,8 @@ void claim_directory(const std::filesystem::path& directory, const Case& the_cas
 void write_condition(const std::filesystem::path& directory, const std::string& id,
                      const Section& section, const Solution& reported, const Outcome& outcome);
 
-/// Writes summary.csv, summary.json, trend.csv and heat.csv, each at once. Throws WriteError when
-/// it cannot write.
+/// Writes summary.csv, summary.json, trend.csv, heat.csv, why.csv and why.json, each at once.
+/// Throws WriteError when it cannot write.
 void write_tables(const std::filesystem::path& directory, std::span<const Outcome> outcomes,
                   std::span<const TrendRow> trends, const ReportContext& context);
 

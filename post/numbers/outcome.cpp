@@ -4,6 +4,7 @@
 #include "post/numbers/balances.hpp"
 #include "post/numbers/error_estimate.hpp"
 #include "post/numbers/flows.hpp"
+#include "post/numbers/metal_drop.hpp"
 #include "post/numbers/through_flow.hpp"
 #include "solver/bounds.hpp"
 #include "solver/start.hpp"
@@ -90,6 +91,7 @@ void add_errors(const Section& section, const Solution& solution, const OutcomeC
       solution.report.sampling;
   outcome.resistance_k_per_w.error =
       context.power_w > 0.0 ? outcome.base_rise_mean_k.error / context.power_w : nan;
+  add_error(outcome.metal_drop_k, metal_drop(section, problem, state));
   add_error(outcome.air_speed_max_m_per_s, air_speed_max(problem, state));
   const std::vector<double> air =
       air_numbers(section, problem, through_flow(section, problem, state));
@@ -293,6 +295,7 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   const double rise = outcome.base_rise_mean_k.value;
   outcome.core_rise_k = rise + context.core_to_base_k_per_w * context.power_w;
   outcome.resistance_k_per_w.value = context.power_w > 0.0 ? rise / context.power_w : nan;
+  outcome.metal_drop_k.value = metal_drop(section, problem, state);
   outcome.air_speed_max_m_per_s.value = air_speed_max(problem, state);
   set_air(section, problem, state, outcome);
   outcome.recirculation = gap_recirculation(section, problem, state);

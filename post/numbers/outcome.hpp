@@ -61,6 +61,7 @@ struct Outcome {
   double base_rise_max_k = 0.0;
   double core_rise_k = 0.0;    ///< base mean plus core-to-base resistance times power
   Estimate resistance_k_per_w; ///< mean base rise / power
+  Estimate metal_drop_k;       ///< base less surfaces of the cooler (post/numbers/metal_drop)
   Estimate air_speed_max_m_per_s;
   Feeding feeding = Feeding::none;
   Estimate air_into_fins_c; ///< flow-weighted, a tenth of a fin length upstream; NaN when stagnant

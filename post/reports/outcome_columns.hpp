@@ -99,6 +99,8 @@ void visit_members(Row& outcome, const Visit& visit) {
   visit("rise_error_k", outcome.base_rise_mean_k.error);
   visit("resistance_k_per_w", outcome.resistance_k_per_w.value);
   visit("resistance_error_k_per_w", outcome.resistance_k_per_w.error);
+  visit("metal_drop_k", outcome.metal_drop_k.value);
+  visit("metal_drop_error_k", outcome.metal_drop_k.error);
   visit("air_speed_max_m_per_s", outcome.air_speed_max_m_per_s.value);
   visit("air_speed_error_m_per_s", outcome.air_speed_max_m_per_s.error);
   visit("feeding", outcome.feeding);

@@ -3,6 +3,7 @@
 #include "post/reports/remarks.hpp"
 #include "post/reports/report.hpp"
 #include "post/reports/table_parts.hpp"
+#include "post/reports/why.hpp"
 
 #include <fmt/format.h>
 
@@ -269,6 +270,7 @@ std::string readable_table(std::span<const Outcome> outcomes, std::span<const Tr
       turned.push_back({row.panel, row.orientation, row.limit.power_w.value});
     }
     text += turning_costs(turned);
+    text += why_section(explain(outcomes, trends, context));
     text += finish_worth(trends);
     text += rise_table(outcomes, groups) + "\n";
   }

@@ -4,6 +4,7 @@
 #include "post/numbers/balances.hpp"
 #include "post/reports/outcome_columns.hpp"
 #include "post/reports/summary.hpp"
+#include "post/reports/why.hpp"
 #include "tests/cases/tiny_case.hpp"
 #include "tests/catch.hpp"
 
@@ -288,6 +289,35 @@ TEST_CASE("Run: resuming with more powers, another limit or title solves only wh
   // Of the core's rise it decides the results.
   CHECK_THROWS_AS(run_in(scratch / "out", text + "die_to_base_k_per_w = 0.5\n", one_job(true)),
                   InputError);
+}
+
+TEST_CASE("Run: why conditions differ is on disk, and resuming makes it anew", "[run]") {
+  const Scratch scratch("why");
+  const std::string text = tiny_case_text("[0.1, 0.2]", R"(["upright", "flat-up"])");
+  CHECK(run_in(scratch / "out", text, jobs(1)).size() == 4);
+  const std::string json = text_of(scratch / "out/why.json");
+  const std::string csv = text_of(scratch / "out/why.csv");
+  const std::vector<Why> whys = read_why(json);
+  REQUIRE(whys.size() == 1);
+  CHECK(whys[0].power_w == 0.2);
+  double sum = 0.0;
+  for (const CausePart& part : whys[0].parts) {
+    sum += std::isfinite(part.rise_k.value) ? part.rise_k.value : 0.0;
+  }
+  REQUIRE(whys[0].parts.size() == 10);
+  CHECK_THAT(sum, WithinAbs(whys[0].base_rise_k - whys[0].than_base_rise_k,
+                            1e-12 * (whys[0].base_rise_k + whys[0].than_base_rise_k)));
+  CHECK_THAT(csv, ContainsSubstring(",difference,"));
+
+  std::filesystem::remove(scratch / "out/why.json");
+  std::filesystem::remove(scratch / "out/why.csv");
+  int solved = -1;
+  CHECK(run_in(scratch / "out", text, one_job(true), [&](const Progress& progress) {
+          solved = progress.done;
+        }).size() == 4);
+  CHECK(solved <= 0);
+  CHECK(text_of(scratch / "out/why.json") == json);
+  CHECK(text_of(scratch / "out/why.csv") == csv);
 }
 
 TEST_CASE("Run: skipped stability is said, and examined when a later run does not skip", "[run]") {
