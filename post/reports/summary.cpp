@@ -75,6 +75,16 @@ CoreLimit core_limit_from_json(const Json& object) {
   return core;
 }
 
+/// What files of an earlier version do not have.
+void add_later_columns(Json& outcome) {
+  if (outcome.find("power_is") == nullptr) {
+    outcome.add("power_is", name(PowerOrigin::listed));
+  }
+  if (outcome.find("steady_rise_k") == nullptr) {
+    outcome.add("steady_rise_k", nan);
+  }
+}
+
 } // namespace
 
 std::string summary_csv(std::span<const Outcome> outcomes) {
@@ -161,7 +171,8 @@ std::string outcome_to_json(const Outcome& outcome) {
 
 Outcome outcome_from_json(const std::string& text) {
   try {
-    const Json object = parse_json(text);
+    Json object = parse_json(text);
+    add_later_columns(object);
     Outcome outcome = row_from_json<Outcome>(object);
     visit_lists(outcome, [&](const char*, const char* key, auto& parts) {
       parts = rows_from_json<typename std::decay_t<decltype(parts)>::value_type>(object.at(key));
