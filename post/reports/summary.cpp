@@ -135,6 +135,7 @@ std::string summary_json(std::span<const Outcome> outcomes, std::span<const Tren
   Json object = Json::object();
   object.add("title", context.title);
   visit_members(context.core, JsonWriter{object});
+  object.add("metal_capacity_j_per_k", context.metal_capacity_j_per_k);
   object.add("notes", context.notes);
   Json conditions = Json::list();
   for (const Outcome& outcome : outcomes) {
@@ -151,6 +152,9 @@ Computed read_summary(const std::string& text) {
     Computed computed;
     computed.title = object.at("title").text();
     computed.core = core_limit_from_json(object);
+    if (object.find("metal_capacity_j_per_k") != nullptr) { // earlier files do not have it
+      JsonReader{object}("metal_capacity_j_per_k", computed.metal_capacity_j_per_k);
+    }
     for (const Json& row : object.at("conditions").items()) {
       SolveStatus status = SolveStatus::not_converged;
       JsonReader{row}("status", status);

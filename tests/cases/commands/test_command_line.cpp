@@ -371,7 +371,9 @@ power_w = 0.2
   CHECK(compare.end() == 0);
   CHECK_THAT(compare.out(), ContainsSubstring("bias") && ContainsSubstring("Calibration"));
   CHECK(rows_of(scratch / "out" / "compare.csv").size() == 3);
-  CHECK(fs::exists(scratch / "out" / "compare.svg"));
+  for (const char* file : {"compare.svg", "compare-soaks.csv", "warm-up.svg"}) {
+    CHECK(fs::exists(scratch / "out" / file));
+  }
 
   const Run none(scratch / "", {"compare", "nowhere", "tiny.toml"});
   CHECK(none.end() == 2);
