@@ -4,6 +4,7 @@
 #include "cases/file/conditions.hpp"
 #include "cases/file/core_limit.hpp"
 #include "cases/logs/log_values.hpp"
+#include "post/fits/warm_up.hpp"
 #include "solver/condition.hpp"
 
 #include <fmt/format.h>
@@ -15,6 +16,8 @@
 
 namespace tiltfin {
 namespace {
+
+constexpr int means_drawn = 60;
 
 [[noreturn]] void refuse_option(const std::string& option, const std::string& found,
                                 const std::string& allowed) {
@@ -108,6 +111,8 @@ BenchInput from_case(const LogArguments& arguments) {
   input.bench.fits_line = input.bench.fits_line || arguments.fits_line;
   input.context.title = the_case.title;
   input.context.core = core_limit(the_case);
+  const std::optional<Metal> metal = metal_of(the_case.cooler);
+  input.context.metal_capacity_j_per_k = metal ? metal->mass() * aluminium_heat : nan;
   return input;
 }
 
@@ -144,7 +149,23 @@ BenchInput from_options(const LogArguments& arguments) {
   return input;
 }
 
-BenchRow reduce(const BenchSoak& soak, const SoakRule& rule, std::vector<BadRow>& bad_rows) {
+/// How long a soak that did not settle should have been: by its fitted approach, else by the
+/// cooler's metal and the rise per power that it had come to, which was not all; "" without either.
+std::string length_verdict(const Soak& soak, const std::vector<SoakMean>& log, double capacity) {
+  if (soak.status == SoakStatus::settled || log.empty()) {
+    return "";
+  }
+  if (soak.status == SoakStatus::extrapolated) {
+    return "; " + soak_length_text(soak.minutes, soak.time_constant_min * minute_s);
+  }
+  const double metal = capacity * log.back().rise_k / soak.power_w;
+  return metal > 0.0 ? "; not settled: " + soak_length_text(soak.minutes, metal, true) +
+                           " by its metal and the rise it had come to"
+                     : "";
+}
+
+BenchRow reduce(const BenchSoak& soak, const SoakRule& rule, double capacity,
+                std::vector<BadRow>& bad_rows) {
   MinuteMeans minutes;
   const LogCounts counts = read_log(soak.file, soak.mapping, [&](const LogSample& sample) {
     minutes.add(sample.time_s, sample.temperature_c - sample.ambient_c, sample.power_w,
@@ -162,7 +183,13 @@ BenchRow reduce(const BenchSoak& soak, const SoakRule& rule, std::vector<BadRow>
   row.panel = soak.panel;
   row.orientation = soak.orientation;
   row.file = soak.file;
-  row.soak = reduce_soak(minutes.means(), rule);
+  const std::vector<SoakMean> means = minutes.means();
+  row.soak = reduce_soak(means, rule);
+  row.log = thinned(means, means_drawn);
+  if (!means.empty() && row.log.back().time_s < means.back().time_s) {
+    row.log.push_back(means.back());
+  }
+  row.soak.warning += length_verdict(row.soak, row.log, capacity);
   if (counts.used > 0 && !(row.soak.power_w > 0.0)) {
     throw InputError(fmt::format("{}: found a mean power of {:g} W, allowed more than 0", soak.file,
                                  row.soak.power_w));
@@ -193,7 +220,8 @@ BenchResult reduce_bench(const BenchInput& input) {
   BenchResult result;
   const SoakRule rule{.drift_share = input.bench.drift_share};
   for (const BenchSoak& soak : input.bench.soaks) {
-    result.rows.push_back(reduce(soak, rule, result.bad_rows));
+    result.rows.push_back(
+        reduce(soak, rule, input.context.metal_capacity_j_per_k, result.bad_rows));
   }
   result.trends = make_bench_trends(result.rows, input.context);
   return result;

@@ -12,6 +12,7 @@
 #include <filesystem>
 #include <set>
 #include <stdexcept>
+#include <utility>
 
 namespace tiltfin {
 namespace {
@@ -70,6 +71,33 @@ void check_use(const std::vector<std::string>& use, const std::vector<MeasuredPo
   }
 }
 
+/// Every soak that has a solved counterpart, with what the computed cooler says of its length.
+std::vector<SoakLength> soak_lengths(const BenchResult& bench, const Computed& computed,
+                                     const ComparisonReport& report, const Physical& physical,
+                                     bool panel_is_given) {
+  const bool takes_only = !panel_is_given && !report.plain.points.empty();
+  std::vector<SoakLength> soaks;
+  for (const BenchRow& row : bench.rows) {
+    SoakLength soak{.panel = takes_only ? report.plain.points.front().measured.panel : row.panel,
+                    .orientation = row.orientation,
+                    .power_w = row.soak.power_w,
+                    .status = row.soak.status,
+                    .minutes = row.soak.minutes,
+                    .measured_constant_min = row.soak.time_constant_min,
+                    .log = row.log};
+    const double base =
+        base_rise_at(computed, {soak.panel, soak.orientation}, soak.power_w).rise_k.value;
+    if (!std::isfinite(base)) {
+      continue;
+    }
+    const MeasuredPoint point{soak.panel, soak.orientation, soak.power_w, {}};
+    soak.computed_rise_k = predict(computed, point, physical, report.is_at_base).rise_k.value;
+    soak.time_constant_s = computed.metal_capacity_j_per_k * base / soak.power_w;
+    soaks.push_back(std::move(soak));
+  }
+  return soaks;
+}
+
 } // namespace
 
 ComparisonReport compare_with_bench(const CompareArguments& arguments, const BenchInput& input,
@@ -98,6 +126,8 @@ ComparisonReport compare_with_bench(const CompareArguments& arguments, const Ben
                                  "that was measured, allowed at least one",
                                  arguments.results));
   }
+  report.soaks =
+      soak_lengths(bench, computed, report, as_given, from_case || !arguments.logs.panels.empty());
   if (!arguments.unknowns.empty()) {
     report.is_calibrated = true;
     report.calibration = calibrate(computed, points, unknowns_of(arguments.unknowns), arguments.use,

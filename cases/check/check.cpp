@@ -58,7 +58,8 @@ void print_matrix(Text out, const Case& the_case) {
     fmt::format_to(out, "  {:<14} gravity ({:+.4f}, {:+.4f}, {:+.4f}) g in the board frame\n",
                    o.name, o.down[0], o.down[1], o.down[2]);
   }
-  fmt::format_to(out, "  powers         {:g} W\n", fmt::join(the_case.powers, ", "));
+  fmt::format_to(out, "  powers         {:g} W{}\n", fmt::join(the_case.powers, ", "),
+                 the_case.adds_powers ? ", and some two more near each power limit" : "");
   fmt::format_to(
       out,
       "  room {:g} degC, limit {:g} degC, die to base {:g} K/W, spreading {:.3g} K/W, g {:g} "

@@ -21,6 +21,8 @@ constexpr double seconds_per_n_1_6 = 2.0e-8;
 constexpr double factorisations_from_rest = 9.0;
 constexpr double factorisations_from_neighbour = 5.0;
 constexpr double factorisations_to_examine = 30.0;
+constexpr double factorisations_added = 9.0; // its start lies a factor of power away
+constexpr double added_powers = 2.0;         // one on either side of a limit; some take three
 
 } // namespace
 
@@ -39,6 +41,7 @@ Cost expected_cost(const Case& the_case, int jobs) {
   double largest = 0.0; // [bytes]
   double steady = 0.0;  // [s] of one core, as the next
   double examination = 0.0;
+  double addition = 0.0;
   const double factorisations =
       factorisations_from_rest + factorisations_from_neighbour * (n_powers - 1.0);
   for (const PanelState& panel : the_case.panels) {
@@ -51,6 +54,9 @@ Cost expected_cost(const Case& the_case, int jobs) {
       const double chains = n_each * seconds_per_n_1_6 * std::pow(n, 1.6);
       steady += chains * factorisations;
       examination += chains * factorisations_to_examine * n_powers;
+      if (the_case.adds_powers && named.section->base >= 0) {
+        addition += chains * factorisations_added * added_powers;
+      }
     }
   }
   constexpr double gib = 1024.0 * 1024.0 * 1024.0;
@@ -58,7 +64,7 @@ Cost expected_cost(const Case& the_case, int jobs) {
   // The last round of chains may leave threads idle.
   const double rounds = std::ceil(static_cast<double>(n_chains) / cost.threads);
   cost.first_seconds = steady * rounds / n_chains;
-  cost.seconds = cost.first_seconds + examination / cost.threads;
+  cost.seconds = cost.first_seconds + examination / cost.threads + addition * rounds / n_chains;
   return cost;
 }
 

@@ -5,6 +5,7 @@
 #include "cases/file/conditions.hpp"
 #include "cases/file/core_limit.hpp"
 #include "cases/input/toml_reader.hpp"
+#include "cases/run/limit_search.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
 #include "post/fits/estimate.hpp"
@@ -58,7 +59,7 @@ std::vector<Outcome> finished_outcomes(const std::string& directory, const Case&
                                  "--resume` solves them",
                                  directory, missing.size(), total, missing.front()));
   }
-  return outcomes;
+  return with_added_on_disk(the_case, directory, std::move(outcomes));
 }
 
 Competitor read_competitor(const std::string& path) {
@@ -174,16 +175,17 @@ std::vector<std::string> stability_notes(const std::vector<Competitor>& competit
   std::vector<std::string> skipped;
   bool any_examined = false; // a mean over time without a steady flow is neither
   for (const Competitor& competitor : competitors) {
-    const auto n = std::ranges::count_if(competitor.results.outcomes, [](const Outcome& outcome) {
-      return is_passed_over(outcome.stability.state);
+    const std::vector<Outcome>& outcomes = competitor.results.outcomes;
+    const auto n_listed = std::ranges::count_if(outcomes, is_listed);
+    const auto n = std::ranges::count_if(outcomes, [](const Outcome& outcome) {
+      return is_listed(outcome) && is_passed_over(outcome.stability.state);
     });
     any_examined = any_examined ||
                    std::ranges::any_of(competitor.results.outcomes, [](const Outcome& outcome) {
                      return is_examined(outcome.stability.state);
                    });
     if (n > 0) {
-      skipped.push_back(fmt::format("{} ({} of {} conditions)", competitor.name, n,
-                                    competitor.results.outcomes.size()));
+      skipped.push_back(fmt::format("{} ({} of {} conditions)", competitor.name, n, n_listed));
     }
   }
   if (skipped.empty()) {
@@ -238,6 +240,7 @@ bool solve_competitors(std::vector<Competitor>& competitors, const RankOptions& 
     run.jobs = options.jobs;
     run.resume = true;
     run.examine_stability = !options.skip_stability;
+    run.adds_powers = !options.listed_powers_only;
     run.stop = options.stop;
     int done = 0;
     competitor.results = run_case(competitor.the_case, run, [&](const Progress& progress) {

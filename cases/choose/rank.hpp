@@ -19,7 +19,8 @@ struct RankOptions {
   std::filesystem::path directory;
   std::vector<std::string> weights; ///< "upright=2", see orientation_weights
   int jobs = 0;
-  bool skip_stability = false; ///< of case files; directories are taken as they are
+  bool skip_stability = false;     ///< of case files; directories are taken as they are
+  bool listed_powers_only = false; ///< add none near the limits, to case files
   const std::atomic<bool>* stop = nullptr;
 };
 

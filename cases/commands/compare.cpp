@@ -32,6 +32,8 @@ int run_compare(const CompareCommand& command) {
     write_text(directory / "compare.csv", comparison_csv(report));
     write_text(directory / "compare.json", comparison_json(report));
     write_text(directory / "compare.svg", comparison_chart(report));
+    write_text(directory / "compare-soaks.csv", soak_length_csv(report));
+    write_text(directory / "warm-up.svg", warm_up_chart(report));
   }
   fmt::print("{}", comparison_table(report));
   if (report.is_calibrated && !report.calibration.refusal.empty()) {

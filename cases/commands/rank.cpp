@@ -50,6 +50,8 @@ CommandLine declare_rank() {
            weights_option(rank->options.weights),
            {"--skip-stability", &rank->options.skip_stability,
             "A quick look at case files: do not examine whether air leaves the steady flows"},
+           {"--listed-powers-only", &rank->options.listed_powers_only,
+            "Of case files: solve no powers near the limits beside the listed ones"},
            jobs_option(rank->options.jobs, "Threads (default: all cores)")},
           [rank] { return run_rank(*rank); }};
 }

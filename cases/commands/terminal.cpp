@@ -51,8 +51,9 @@ ProgressPrinter::ProgressPrinter()
 
 void ProgressPrinter::operator()(const Progress& progress) {
   const auto now = std::chrono::steady_clock::now();
-  if (progress.examines != examines_) {
+  if (progress.examines != examines_ || progress.adds != adds_) {
     examines_ = progress.examines;
+    adds_ = progress.adds;
     last_done_ = 0;
   }
   const bool is_finished = progress.done != last_done_;

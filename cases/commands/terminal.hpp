@@ -41,6 +41,7 @@ private:
   std::chrono::steady_clock::time_point last_time_ = std::chrono::steady_clock::now();
   int last_done_ = 0;
   bool examines_ = false;
+  bool adds_ = false;
 };
 
 } // namespace tiltfin

@@ -159,6 +159,7 @@ Case case_from_tree(const TomlValue& root, const std::string& name) {
   the_case.die_to_base = limit.die_to_base;
   the_case.spreading = limit.spreading;
   the_case.powers = read_powers(conditions);
+  the_case.adds_powers = read_adds_powers(conditions);
   const std::vector<std::string> all_panels = panel_names(geometry);
   const std::vector<std::string> panels = read_panels(conditions, all_panels);
   const AirTable air = read_air(top);

@@ -28,6 +28,7 @@ struct Case {
   std::vector<Orientation> orientations;
   std::string orientations_place;    ///< the file's line and key that list them, for messages
   std::vector<double> powers;        ///< ascending [W]
+  bool adds_powers = true;           ///< near each power limit, until two are close around it
   double room_temperature = 298.15;  ///< [K]
   double limit_temperature = 373.15; ///< [K]
   double die_to_base = 0.0;          ///< [K/W]

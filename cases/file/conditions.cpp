@@ -43,7 +43,11 @@ const KeyTable& conditions_keys() {
                              {.name = "panels",
                               .allowed = "a list of panel states of the case",
                               .without = "all",
-                              .meaning = "which of them are solved"}};
+                              .meaning = "which of them are solved"},
+                             {.name = "added_powers",
+                              .options = {"at-limit", "none"},
+                              .fallback = std::string("at-limit"),
+                              .meaning = "whether powers are added near each power limit"}};
   return keys;
 }
 
@@ -55,6 +59,10 @@ std::vector<double> read_powers(const TomlTable& table) {
     refuse(table, "powers_w", show(*twice) + " twice", "each power once");
   }
   return powers;
+}
+
+bool read_adds_powers(const TomlTable& table) {
+  return choice(table, "added_powers") == "at-limit";
 }
 
 std::vector<Orientation> read_orientations(const TomlTable& table) {

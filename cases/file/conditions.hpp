@@ -16,6 +16,9 @@ namespace tiltfin {
 /// Of powers_w, ascending [W].
 [[nodiscard]] std::vector<double> read_powers(const TomlTable& table);
 
+/// Whether powers are added near the limits: added_powers.
+[[nodiscard]] bool read_adds_powers(const TomlTable& table);
+
 /// Of orientations; upright when it is not given.
 [[nodiscard]] std::vector<Orientation> read_orientations(const TomlTable& table);
 

@@ -19,6 +19,8 @@ struct ChainCondition {
   bool chosen = false;              ///< to be solved, unless it has an outcome
   std::optional<Outcome> outcome;   ///< once it is solved, or kept from an earlier run
   std::optional<Solution> steady{}; ///< to be examined, where it is not on disk
+  double steady_rise_k = nan;       ///< of the steady flow, once it is being examined
+  bool is_added = false;            ///< near the limit, to the powers that the case lists
 };
 
 /// Conditions of one panel state and orientation, powers ascending. Points into its Case.

@@ -33,6 +33,9 @@ struct RunOptions {
   /// `resume` an examined row serves either way, another only this way. true: all are solved first,
   /// then examined.
   bool examine_stability = true;
+  /// Add powers to every chosen chain until its power limit is bracketed, where the case does
+  /// (cases/run/limit_search.hpp).
+  bool adds_powers = false;
   AccuracyWish accuracy;    ///< of the base rise; kept conditions are not refined again
   bool keep_states = false; ///< write what every condition's picture is drawn from (state_file)
   const std::atomic<bool>* stop = nullptr;

@@ -7,6 +7,11 @@ void Monitor::step(const std::string& id, const SolveReport& report) {
   report_progress(id, report);
 }
 
+void Monitor::expect_another() {
+  const std::lock_guard lock(mutex_);
+  ++total_;
+}
+
 void Monitor::finished(const std::string& id, const SolveReport& report) {
   const std::lock_guard lock(mutex_);
   ++done_;
@@ -19,6 +24,7 @@ void Monitor::report_progress(const std::string& id, const SolveReport& report) 
   }
   const std::chrono::duration<double> elapsed = std::chrono::steady_clock::now() - start_;
   Progress progress{.examines = examines_,
+                    .adds = adds_,
                     .done = done_,
                     .total = total_,
                     .condition = id,

@@ -10,9 +10,11 @@
 
 namespace tiltfin {
 
-/// All conditions are solved, then what is steady is examined: each counts from 0.
+/// All conditions are solved, then what is steady is examined, then powers are added near the
+/// limits: each counts from 0.
 struct Progress {
   bool examines = false;
+  bool adds = false;
   int done = 0;
   int total = 0;
   std::string condition; ///< id of the condition that reported
@@ -28,6 +30,14 @@ public:
   Monitor(int total, bool examines, const std::function<void(const Progress&)>& tell)
       : tell_(tell), total_(total), examines_(examines) {}
 
+  /// Of powers that are added, `expected` of them.
+  static Monitor of_added(int expected, const std::function<void(const Progress&)>& tell) {
+    return {expected, tell};
+  }
+
+  /// There is one more than was expected.
+  void expect_another();
+
   /// A condition is at work.
   void step(const std::string& id, const SolveReport& report);
 
@@ -35,6 +45,8 @@ public:
   void finished(const std::string& id, const SolveReport& report);
 
 private:
+  Monitor(int expected, const std::function<void(const Progress&)>& tell)
+      : tell_(tell), total_(expected), adds_(true) {}
   void report_progress(const std::string& id, const SolveReport& report);
 
   const std::function<void(const Progress&)>& tell_;
@@ -42,6 +54,7 @@ private:
   std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
   int total_ = 0;
   bool examines_ = false;
+  bool adds_ = false;
   int done_ = 0;
 };
 

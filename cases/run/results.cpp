@@ -92,7 +92,11 @@ void write_condition(const fs::path& directory, const std::string& id, const Sec
                      const Solution& reported, const Outcome& outcome) {
   write_fields(directory / "fields" / (id + ".vtr"), section, reported, outcome);
   write_text(directory / "pictures" / (id + ".svg"), svg_file(picture(section, reported, outcome)));
-  write_text(condition_file(directory, id), outcome_to_json(outcome)); // last: marks it finished
+  write_outcome(directory, id, outcome); // last: marks it finished
+}
+
+void write_outcome(const fs::path& directory, const std::string& id, const Outcome& outcome) {
+  write_text(condition_file(directory, id), outcome_to_json(outcome));
 }
 
 void write_tables(const fs::path& directory, std::span<const Outcome> outcomes,

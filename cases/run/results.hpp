@@ -42,6 +42,10 @@ void claim_directory(const std::filesystem::path& directory, const Case& the_cas
 void write_condition(const std::filesystem::path& directory, const std::string& id,
                      const Section& section, const Solution& reported, const Outcome& outcome);
 
+/// Writes the outcome alone, of a condition without a solution. Throws WriteError.
+void write_outcome(const std::filesystem::path& directory, const std::string& id,
+                   const Outcome& outcome);
+
 /// Writes summary.csv, summary.json, trend.csv, heat.csv, why.csv and why.json, each at once.
 /// Throws WriteError when it cannot write.
 void write_tables(const std::filesystem::path& directory, std::span<const Outcome> outcomes,

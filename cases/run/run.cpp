@@ -2,6 +2,8 @@
 
 #include "cases/file/core_limit.hpp"
 #include "cases/run/chains.hpp"
+#include "cases/run/complete.hpp"
+#include "cases/run/limit_search.hpp"
 #include "cases/run/parallel.hpp"
 #include "cases/run/restart.hpp"
 #include "cases/run/results.hpp"
@@ -18,12 +20,28 @@
 namespace tiltfin {
 namespace {
 
+/// What an earlier run left of a listed condition. One that was added then and is listed now is as
+/// good as one whose examination was skipped.
+std::optional<Outcome> kept_outcome(const RunOptions& options, const ChainCondition& condition) {
+  std::optional<Outcome> outcome = finished_outcome(options.directory, condition.id);
+  if (outcome && !is_listed(*outcome)) {
+    if (!is_solved(outcome->status)) {
+      return std::nullopt;
+    }
+    outcome->origin = PowerOrigin::listed;
+    if (outcome->status == SolveStatus::converged) {
+      outcome->stability.state = Stability::skipped;
+    }
+  }
+  return outcome;
+}
+
 /// What needs no further work is kept; what awaits examination too, where it can go on from disk.
 void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
   for (Chain& chain : chains) {
     for (ChainCondition& condition : chain.conditions) {
       std::optional<Outcome>& outcome = condition.outcome;
-      outcome = finished_outcome(options.directory, condition.id);
+      outcome = kept_outcome(options, condition);
       if (!outcome || !condition.chosen || !options.examine_stability ||
           !is_passed_over(outcome->stability.state)) {
         continue;
@@ -35,35 +53,6 @@ void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
       }
     }
   }
-}
-
-void put_on_disk(const RunContext& run, const Chain& chain, const ChainCondition& condition,
-                 const Solution& reported) {
-  const std::filesystem::path& directory = run.options.directory;
-  if (directory.empty()) {
-    return;
-  }
-  if (run.options.keep_states) {
-    write_restart(state_file(directory, condition.id), reported);
-  }
-  write_condition(directory, condition.id, *chain.section, reported, *condition.outcome);
-}
-
-/// The last that is done for a condition: a finer mesh, a second flow, the disk. False when it was
-/// stopped; nothing has changed then.
-bool complete(const RunContext& run, const Chain& chain, ChainCondition& condition, Solution base,
-              const OtherStart* other) {
-  const Solved solved = refine_condition(run, chain, condition, std::move(base));
-  if (solved.reported().report.status == SolveStatus::stopped) {
-    return false;
-  }
-  std::optional<Outcome> outcome = outcome_with_second(run, chain, condition, solved, other);
-  if (!outcome) {
-    return false;
-  }
-  condition.outcome = std::move(outcome);
-  put_on_disk(run, chain, condition, solved.reported());
-  return true;
 }
 
 /// What a solution that is not examined yet comes to: the first outcome of a steady state that is
@@ -127,6 +116,7 @@ void examine(const RunContext& run, const Chain& chain, ChainCondition& conditio
   if (!steady) { // damaged since it was written
     steady = solve_condition(run, chain, condition, nullptr);
   }
+  condition.steady_rise_k = condition.outcome->base_rise_mean_k.value;
   Solution base = examine_condition(run, chain, condition, *steady);
   if (base.report.status == SolveStatus::stopped) {
     return;
@@ -219,7 +209,13 @@ CaseResults run_case(const Case& the_case, const RunOptions& options,
     }
     examine_all(the_case, options, chains, other ? &*other : nullptr, progress, n_threads);
   }
-  if (!any_awaits(chains)) {
+  bool is_done = !any_awaits(chains);
+  if (options.resume || options.adds_powers) {
+    const bool brackets =
+        bracket_limits(the_case, options, chains, other ? &*other : nullptr, progress);
+    is_done = is_done && brackets;
+  }
+  if (is_done) {
     drop_restarts(options, chains);
   }
   return gather(the_case, options, chains);

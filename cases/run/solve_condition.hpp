@@ -8,6 +8,7 @@
 #include "solver/steady.hpp"
 
 #include <optional>
+#include <string>
 
 namespace tiltfin {
 
@@ -30,6 +31,11 @@ struct Solved {
 /// whether it was stopped or did not converge.
 [[nodiscard]] Solution solve_condition(const RunContext& run, const Chain& chain,
                                        const ChainCondition& condition, const Solution* warm);
+
+/// The same; nothing where the tables of air do not reach what it asks for, and `beyond` says so.
+[[nodiscard]] std::optional<Solution> solve_within_range(const RunContext& run, const Chain& chain,
+                                                         const ChainCondition& condition,
+                                                         const Solution* warm, std::string& beyond);
 
 /// What becomes of a steady state when it is examined.
 [[nodiscard]] Solution examine_condition(const RunContext& run, const Chain& chain,

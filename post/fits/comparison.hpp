@@ -22,7 +22,8 @@ struct ComputedPoint {
 struct Computed {
   std::string title;
   CoreLimit core;
-  std::vector<ComputedPoint> points; ///< those that were solved: converged or time averages
+  std::vector<ComputedPoint> points;   ///< those that were solved: converged or time averages
+  double metal_capacity_j_per_k = nan; ///< of the cooler; NaN: not known
 };
 
 struct MeasuredPoint {

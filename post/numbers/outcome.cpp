@@ -20,7 +20,6 @@ namespace {
 
 /// Accepted range of the Boussinesq approximation, beta times the largest temperature difference.
 /// Source: Gray and Giorgini 1976, Int. J. Heat Mass Transfer 19, 545-551 (10 % for air).
-constexpr double largest_expansion_number = 0.1;
 
 /// Heat balance promised for converged conditions [-].
 constexpr double largest_balance_error = 1e-6;
@@ -216,8 +215,7 @@ std::vector<std::string> warnings_for(const Outcome& outcome) {
                        ", but followed in time they move the hottest solid by less than 0.02 %");
   }
   if (outcome.expansion_number > largest_expansion_number) {
-    warnings.push_back(fmt::format("expansion number {:.3f} is above {:.1f}, outside the accepted "
-                                   "range of the Boussinesq approximation",
+    warnings.push_back(fmt::format("{} {:.3f} is above {:.1f} (Boussinesq)", expansion_warning,
                                    outcome.expansion_number, largest_expansion_number));
   }
   if (outcome.undershoot_k > allowed_undershoot(outcome.base_rise_max_k)) {
@@ -271,6 +269,18 @@ const char* name(SecondSearch search) {
     break;
   }
   return "found";
+}
+
+const char* name(PowerOrigin origin) {
+  switch (origin) {
+  case PowerOrigin::listed:
+    return "listed";
+  case PowerOrigin::added:
+    return "added";
+  case PowerOrigin::beyond_range:
+    break;
+  }
+  return "beyond the model's range";
 }
 
 bool is_solved(SolveStatus status) {

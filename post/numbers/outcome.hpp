@@ -49,16 +49,28 @@ struct SecondFlow {
   std::optional<Stability> stability;
 };
 
+/// Why a power is among the conditions.
+enum class PowerOrigin {
+  listed,       ///< the case lists it
+  added,        ///< near the power limit; its steady flow is not examined for stability
+  beyond_range, ///< the same, and the tables of air do not reach it: no result
+};
+
+/// "listed", "added", "beyond the model's range".
+[[nodiscard]] const char* name(PowerOrigin origin);
+
 /// Errors are of the discretisation; NaN without a coarse solution.
 struct Outcome {
   std::string panel;
   std::string orientation;
   std::string finish; ///< of the cooler, where several are compared
   double power_w = 0.0;
+  PowerOrigin origin = PowerOrigin::listed;
   SolveStatus status = SolveStatus::not_converged;
   StabilityVerdict stability;
   Estimate base_rise_mean_k; ///< above the room
   double base_rise_max_k = 0.0;
+  double steady_rise_k = nan;  ///< mean of the steady flow that was examined; NaN: none was
   double core_rise_k = 0.0;    ///< base mean plus core-to-base resistance times power
   Estimate resistance_k_per_w; ///< mean base rise / power
   Estimate metal_drop_k;       ///< base less surfaces of the cooler (post/numbers/metal_drop)
@@ -95,6 +107,17 @@ struct Outcome {
   std::vector<HeatRow> heat; ///< where it goes
   std::vector<std::string> warnings;
 };
+
+/// Expansion number up to which the Boussinesq approximation is accepted.
+inline constexpr double largest_expansion_number = 0.1;
+
+/// How the warning of a larger one begins.
+inline constexpr const char* expansion_warning = "expansion number";
+
+/// One of the powers that the case lists.
+[[nodiscard]] inline bool is_listed(const Outcome& outcome) {
+  return outcome.origin == PowerOrigin::listed;
+}
 
 /// A result: converged or a mean over time.
 [[nodiscard]] bool is_solved(SolveStatus status);

@@ -3,6 +3,7 @@
 // and their chart.
 
 #include "post/fits/core_limit.hpp"
+#include "post/fits/estimate.hpp"
 #include "post/fits/soak.hpp"
 #include "post/fits/trend.hpp"
 
@@ -27,6 +28,7 @@ struct BenchRow {
   long long empty_minutes = 0;
   int minutes_per_mean = 1;
   std::vector<std::string> notes;
+  std::vector<SoakMean> log{}; ///< some of its means, to draw
 };
 
 /// Trend of a panel state and orientation.
@@ -44,6 +46,7 @@ struct BenchContext {
   CoreLimit core;
   bool is_at_base = false;
   bool fits_line = false;
+  double metal_capacity_j_per_k = nan; ///< of the cooler; NaN: not known
 };
 
 /// Resistance between what was measured and the core [K/W]: none when the core was.

@@ -58,6 +58,19 @@ void visit_members(Row& order, const Visit& visit) {
   visit("clear", order.is_clear);
 }
 
+template <RowOf<SoakLength> Row, class Visit>
+void visit_members(Row& soak, const Visit& visit) {
+  visit("panel", soak.panel);
+  visit("orientation", soak.orientation);
+  visit("power_w", soak.power_w);
+  visit("status", soak.status);
+  visit("minutes", soak.minutes);
+  visit("computed_rise_k", soak.computed_rise_k);
+  visit("computed_time_constant_min", soak.time_constant_s / minute_s);
+  visit("computed_settling_time_min", soak.settling_time_s() / minute_s);
+  visit("fitted_time_constant_min", soak.measured_constant_min);
+}
+
 template <RowOf<Comparison> Row, class Visit>
 void visit_members(Row& comparison, const Visit& visit) {
   visit("bias", std::expm1(comparison.bias));
@@ -131,6 +144,7 @@ std::string comparison_json(const ComparisonReport& report) {
   object.add("title", report.title);
   object.add("measured_at", where_measured(report.is_at_base));
   object.add("as_computed", row_json(report.plain));
+  object.add("soaks", rows_json(report.soaks));
   if (report.is_calibrated) {
     object.add("calibration", calibration_json(report));
   }
@@ -138,6 +152,47 @@ std::string comparison_json(const ComparisonReport& report) {
     object.add("calibrated", row_json(report.calibrated));
   }
   return json_text(object);
+}
+
+std::string soak_length_csv(const ComparisonReport& report) {
+  return csv_table(report.soaks);
+}
+
+std::string warm_up_chart(const ComparisonReport& report) {
+  constexpr int pieces = 60;
+  Chart chart;
+  chart.title = report.title + ": logs and computed warm-up";
+  chart.x_label = "time since the power was set, min";
+  chart.y_label =
+      fmt::format("rise of the {} above the room, K", where_measured(report.is_at_base));
+  int colour = 0;
+  for (const SoakLength& soak : report.soaks) {
+    if (soak.log.empty()) {
+      continue;
+    }
+    ChartSeries measured;
+    ChartSeries computed;
+    measured.label = fmt::format("{}, {}, {:.3g} W", soak.panel, soak.orientation, soak.power_w);
+    computed.label = "computed";
+    measured.colour = computed.colour = colour++;
+    computed.is_dashed = true;
+    const double start_s = soak.log.front().time_s;
+    for (const SoakMean& mean : soak.log) {
+      measured.points.push_back({mean.time_s / minute_s, mean.rise_k, mean.rise_k, mean.rise_k});
+    }
+    chart.series.push_back(measured);
+    if (!(soak.time_constant_s > 0.0)) {
+      continue;
+    }
+    const WarmUp warm_up{soak.log.front().rise_k, soak.computed_rise_k, soak.time_constant_s};
+    for (int k = 0; k <= pieces; ++k) {
+      const double after_s = (soak.log.back().time_s - start_s) * k / pieces;
+      const double rise = warm_up.rise_k(after_s);
+      computed.curve.push_back({(start_s + after_s) / minute_s, rise, rise, rise});
+    }
+    chart.series.push_back(computed);
+  }
+  return chart_svg(chart);
 }
 
 std::string comparison_chart(const ComparisonReport& report) {

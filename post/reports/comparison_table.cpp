@@ -118,6 +118,37 @@ std::string calibration_text(const ComparisonReport& report) {
   return text + "\n";
 }
 
+/// How long the soaks were, beside how long the computed cooler takes; "" where that is not known.
+std::string soak_lengths(const ComparisonReport& report) {
+  std::string text;
+  std::string verdicts;
+  for (const SoakLength& soak : report.soaks) {
+    if (!(soak.time_constant_s > 0.0)) {
+      continue;
+    }
+    text +=
+        fmt::format("{} {:>8.2f} {:>8.0f} {:>9.1f} {:>6.1f} {:>7.0f}  {}\n",
+                    row_head(soak.panel, soak.orientation), soak.power_w, soak.minutes,
+                    soak.time_constant_s / minute_s, soak.minutes * minute_s / soak.time_constant_s,
+                    soak.settling_time_s() / minute_s, name(soak.status));
+    if (soak.status != SoakStatus::settled) {
+      verdicts +=
+          wrapped("  ",
+                  fmt::format("{}, {}, {:.2f} W: not settled: {}", soak.panel, soak.orientation,
+                              soak.power_w, soak_length_text(soak.minutes, soak.time_constant_s)),
+                  4);
+    }
+  }
+  if (text.empty()) {
+    return "";
+  }
+  return fmt::format("Length of the soaks, min, beside the computed time constant of the metal "
+                     "(board, case and\n  compound make a real soak slower)\n  {:<18} {:<13} {:>8} "
+                     "{:>8} {:>9} {:>6} {:>7}  {}\n",
+                     "panel", "orientation", "W", "soak", "constant", "ratio", "to 1 %", "status") +
+         text + verdicts + "\n";
+}
+
 } // namespace
 
 std::string comparison_table(const ComparisonReport& report) {
@@ -127,7 +158,7 @@ std::string comparison_table(const ComparisonReport& report) {
     text += summary_line("calibrated", report.calibrated);
   }
   text += "\n";
-  text += order_list(report.plain) + calibration_text(report);
+  text += order_list(report.plain) + soak_lengths(report) + calibration_text(report);
   for (const MeasuredPoint& point : report.plain.unsolved) {
     text += fmt::format("  not compared: {}, {}, {:.2f} W has no solved counterpart\n", point.panel,
                         point.orientation, point.power_w);

@@ -15,6 +15,8 @@ inline constexpr Feeding last_value<Feeding> = Feeding::fed;
 template <>
 inline constexpr SecondSearch last_value<SecondSearch> = SecondSearch::found;
 template <>
+inline constexpr PowerOrigin last_value<PowerOrigin> = PowerOrigin::beyond_range;
+template <>
 inline constexpr HeatAccount last_value<HeatAccount> = HeatAccount::section;
 
 template <RowOf<GapFlow> Row, class Visit>
@@ -88,6 +90,7 @@ void visit_members(Row& outcome, const Visit& visit) {
   visit("orientation", outcome.orientation);
   visit("finish", outcome.finish);
   visit("power_w", outcome.power_w);
+  visit("power_is", outcome.origin);
   visit("status", outcome.status);
   visit("stability", outcome.stability.state);
   visit("growth_per_s", outcome.stability.growth_per_s);
@@ -95,6 +98,7 @@ void visit_members(Row& outcome, const Visit& visit) {
   visit("searched_rad_per_s", outcome.stability.searched_rad_per_s);
   visit("base_rise_mean_k", outcome.base_rise_mean_k.value);
   visit("base_rise_max_k", outcome.base_rise_max_k);
+  visit("steady_rise_k", outcome.steady_rise_k);
   visit("core_rise_k", outcome.core_rise_k);
   visit("rise_error_k", outcome.base_rise_mean_k.error);
   visit("resistance_k_per_w", outcome.resistance_k_per_w.value);

@@ -91,10 +91,9 @@ std::string rank_chart(const RankReport& report) {
                      ? fmt::format("{}, {:.0f} g of metal", cooler.name, 1000.0 * cooler.mass_kg)
                      : cooler.name);
   }
-  text +=
-      svg_text(20.0, legend + 20.0 * n_coolers + 6.0,
-               "W; pale: extrapolated beyond the solved powers; lines: estimated error of the mesh",
-               {.colour = soft_ink});
+  text += svg_text(20.0, legend + 20.0 * n_coolers + 6.0,
+                   "W; pale: extrapolated beyond the solved powers; lines: estimated error",
+                   {.colour = soft_ink});
   return svg_file({left + plot_width + right, legend + 20.0 * n_coolers + 26.0, title, text});
 }
 

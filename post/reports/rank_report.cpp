@@ -43,7 +43,7 @@ Place place_of(const RankReport& report, std::size_t cooler, std::size_t column)
 
 /// With a place for the star in every row.
 std::string limit_in_row(const SolvedLimit& limit) {
-  return with_error(limit.power_w) + (limit.is_starred() ? "*" : " ");
+  return show_limit(limit) + (limit.is_starred() ? "*" : " ");
 }
 
 std::string letter(std::size_t k) {
@@ -77,7 +77,7 @@ std::string cooler_table(const RankReport& report) {
 }
 
 std::string limit_table(const RankReport& report) {
-  std::string text = "Power limit, W (± estimated error of the mesh)\n";
+  std::string text = "Power limit, W (± estimated error of mesh, fit and flow)\n";
   for (std::size_t first = 0; first < report.coolers.size(); first += coolers_per_block) {
     const std::size_t end = std::min(first + coolers_per_block, report.coolers.size());
     text += fmt::format("  {:<19} {:<13}", "panel", "orientation");
@@ -160,6 +160,7 @@ SolvedLimit weighted_limit(const RankReport& report, const RankedCooler& cooler)
       mean.power_w.value += share * cooler.limits[c].power_w.value;
       mean.power_w.error += share * cooler.limits[c].power_w.error;
       mean.extrapolated = mean.extrapolated || cooler.limits[c].extrapolated;
+      mean.is_bound = mean.is_bound || cooler.limits[c].is_bound;
     }
   }
   return mean;

@@ -6,10 +6,12 @@
 #include "post/reports/why.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
 
 namespace tiltfin {
 namespace {
@@ -39,23 +41,44 @@ std::string with_decimals(const Estimate& estimate, int decimals) {
                      std::max(estimate.error, std::pow(10.0, -decimals)), decimals);
 }
 
+/// "on, upright 140 to 160 W; ..." and why the search for a limit ended early.
+std::string limit_brackets(std::span<const TrendRow> trends) {
+  std::vector<std::string> brackets;
+  std::string text;
+  for (const TrendRow& row : trends) {
+    const std::string who = row.panel + ", " + row.orientation;
+    const std::string between = row.limit.between();
+    if (!between.empty()) {
+      brackets.push_back(fmt::format("{} {} W", who, between));
+    }
+    if (!row.limit.search.empty()) {
+      text += wrapped("  ", who + ": " + row.limit.search, 4);
+    }
+  }
+  return brackets.empty()
+             ? text
+             : wrapped("  ", fmt::format("solved on both sides: {}", fmt::join(brackets, "; ")),
+                       4) +
+                   text;
+}
+
 std::string limit_table(std::span<const TrendRow> trends) {
   std::string text = "Power limit, best first\n";
   text += fmt::format("  {:<19} {:<13} {:>15} {:>8}  {:<21}  {}\n", "panel", "orientation",
                       "limit, W", "of best", "exponent (95 %)", "status");
-  bool any_extrapolated = false;
+  bool any_starred = false;
   for (const TrendRow& row : trends) {
-    const std::string mark = row.limit.extrapolated ? "*" : " ";
-    any_extrapolated = any_extrapolated || row.limit.extrapolated;
+    const std::string mark = row.limit.is_starred() ? "*" : " ";
+    any_starred = any_starred || row.limit.is_starred();
     const double share = row.limit.power_w.value / trends.front().limit.power_w.value;
     text += fmt::format("{} {:>14}{} {:>8}  {:<21}  {}\n", row_head(row.panel, row.orientation),
-                        with_error(row.limit.power_w), mark, show_percent(share),
-                        show_exponent(row.trend), name_or_nothing(row.limit.status));
+                        show_limit(row.limit), mark, show_percent(share), show_exponent(row.trend),
+                        name_or_nothing(row.limit.status));
   }
-  if (any_extrapolated) {
+  if (any_starred) {
     text += "  * extrapolated: the limit lies outside the solved powers\n";
   }
-  return text;
+  return text + limit_brackets(trends);
 }
 
 std::vector<double> all_powers(std::span<const Outcome> outcomes) {
@@ -257,8 +280,10 @@ std::string heat_table(const std::vector<Group>& groups) {
 
 } // namespace
 
-std::string readable_table(std::span<const Outcome> outcomes, std::span<const TrendRow> trends,
+std::string readable_table(std::span<const Outcome> all, std::span<const TrendRow> trends,
                            const ReportContext& context) {
+  std::vector<Outcome> outcomes; // of the listed powers; what was added shows in the limits
+  std::ranges::copy_if(all, std::back_inserter(outcomes), is_listed);
   std::string text = context.title + "\n";
   text += fmt::format("Room {:g} °C, limit {:g} °C {}\n\n", context.core.room_temperature_c,
                       context.core.limit_temperature_c, show_place(context.core));
@@ -277,9 +302,9 @@ std::string readable_table(std::span<const Outcome> outcomes, std::span<const Tr
   text += largest_power_table(groups, context.core) + air_table(groups);
   text += draft_table(groups);
   text += heat_table(groups);
-  text += worst_balances(outcomes);
-  text += second_flows(outcomes);
-  text += warning_list(outcomes);
+  text += worst_balances(all);
+  text += second_flows(all);
+  text += expansion_remark(all) + warning_list(all);
   if (!context.notes.empty()) {
     text += "\nNotes\n";
     for (const std::string& note : context.notes) {

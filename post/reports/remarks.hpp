@@ -15,8 +15,12 @@ namespace tiltfin {
 /// What the search for other flows found; empty when none was asked for.
 [[nodiscard]] std::string second_flows(std::span<const Outcome> outcomes);
 
-/// Each kind of warning once: the condition and numbers that it came with at the largest power, and
-/// how many more conditions have it. Empty without warnings.
+/// Which conditions lie beyond the accepted range of the Boussinesq approximation, and what that
+/// does to their numbers, in one paragraph; empty when none does.
+[[nodiscard]] std::string expansion_remark(std::span<const Outcome> outcomes);
+
+/// Each kind of warning but that of the expansion number once: the condition and numbers that it
+/// came with at the largest power, and how many more conditions have it. Empty without warnings.
 [[nodiscard]] std::string warning_list(std::span<const Outcome> outcomes);
 
 } // namespace tiltfin

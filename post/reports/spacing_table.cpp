@@ -19,8 +19,8 @@ std::string show_layout(const FinLayout& layout) {
 }
 
 /// "146.8 ±0.9*"
-std::string show_limit(const SolvedLimit& limit) {
-  return with_error(limit.power_w) + (limit.is_starred() ? "*" : "");
+std::string show_starred(const SolvedLimit& limit) {
+  return show_limit(limit) + (limit.is_starred() ? "*" : "");
 }
 
 std::string best_table(const SpacingReport& report) {
@@ -111,7 +111,7 @@ std::string limit_table(const SpacingReport& report) {
     for (const TrendRow& row : best.limits) {
       any_starred = any_starred || row.limit.extrapolated;
       text += fmt::format("{} {:>8.2f} {:>14} {:<13} {:>14}  {}\n", head_of(best),
-                          best.layout.gap_mm, "", row.orientation, show_limit(row.limit),
+                          best.layout.gap_mm, "", row.orientation, show_starred(row.limit),
                           name_or_nothing(row.limit.status));
     }
   }

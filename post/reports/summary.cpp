@@ -75,6 +75,16 @@ CoreLimit core_limit_from_json(const Json& object) {
   return core;
 }
 
+/// What files of an earlier version do not have.
+void add_later_columns(Json& outcome) {
+  if (outcome.find("power_is") == nullptr) {
+    outcome.add("power_is", name(PowerOrigin::listed));
+  }
+  if (outcome.find("steady_rise_k") == nullptr) {
+    outcome.add("steady_rise_k", nan);
+  }
+}
+
 } // namespace
 
 std::string summary_csv(std::span<const Outcome> outcomes) {
@@ -125,6 +135,7 @@ std::string summary_json(std::span<const Outcome> outcomes, std::span<const Tren
   Json object = Json::object();
   object.add("title", context.title);
   visit_members(context.core, JsonWriter{object});
+  object.add("metal_capacity_j_per_k", context.metal_capacity_j_per_k);
   object.add("notes", context.notes);
   Json conditions = Json::list();
   for (const Outcome& outcome : outcomes) {
@@ -141,6 +152,9 @@ Computed read_summary(const std::string& text) {
     Computed computed;
     computed.title = object.at("title").text();
     computed.core = core_limit_from_json(object);
+    if (object.find("metal_capacity_j_per_k") != nullptr) { // earlier files do not have it
+      JsonReader{object}("metal_capacity_j_per_k", computed.metal_capacity_j_per_k);
+    }
     for (const Json& row : object.at("conditions").items()) {
       SolveStatus status = SolveStatus::not_converged;
       JsonReader{row}("status", status);
@@ -161,7 +175,8 @@ std::string outcome_to_json(const Outcome& outcome) {
 
 Outcome outcome_from_json(const std::string& text) {
   try {
-    const Json object = parse_json(text);
+    Json object = parse_json(text);
+    add_later_columns(object);
     Outcome outcome = row_from_json<Outcome>(object);
     visit_lists(outcome, [&](const char*, const char* key, auto& parts) {
       parts = rows_from_json<typename std::decay_t<decltype(parts)>::value_type>(object.at(key));

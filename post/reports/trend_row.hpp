@@ -2,6 +2,7 @@
 // Rise against power of one panel state and orientation, as a row of a table, with its power limit.
 
 #include "post/fits/estimate.hpp"
+#include "post/fits/limit_bracket.hpp"
 #include "post/fits/trend.hpp"
 #include "post/text/columns.hpp"
 #include "solver/steady.hpp"
@@ -14,14 +15,26 @@ namespace tiltfin {
 
 /// A power limit from solved conditions; NaN: none.
 struct SolvedLimit {
-  Estimate power_w{.value = nan};    ///< error: of the mesh
+  Estimate power_w{.value = nan};    ///< error: all parts of `parts`
   bool extrapolated = false;         ///< the limit lies outside the solved powers
-  std::optional<SolveStatus> status; ///< the worst among its conditions; none: it has none
-  bool skips_stability = false;      ///< the stability of one of its steady states was skipped
+  std::optional<SolveStatus> status; ///< the worst among its listed powers; none: it has none
+  bool skips_stability = false;      ///< the stability of a listed steady state was skipped
+  BracketedLimit parts{};            ///< what lies on either side of it, parts of its error
+  bool is_bound = false;             ///< the model's range ends at `power_w`: the limit is more
+  std::string search{};              ///< why added powers do not bracket it; empty: they do, or
+                                     ///< none were added
+
+  /// "140 to 160"; "" where it is not between solved powers.
+  [[nodiscard]] std::string between() const;
 
   /// "*" is shown beside it.
-  [[nodiscard]] bool is_starred() const { return extrapolated && std::isfinite(power_w.value); }
+  [[nodiscard]] bool is_starred() const {
+    return extrapolated && !is_bound && std::isfinite(power_w.value);
+  }
 };
+
+/// "147.6 ±2.8"; "more than 112" where the model's range ends.
+[[nodiscard]] std::string show_limit(const SolvedLimit& limit);
 
 /// One row of trend.csv.
 struct TrendRow {
@@ -46,6 +59,13 @@ void visit_limit(Limit& limit, const Visit& visit,
   visit("power_limit_error_w", limit.power_w.error);
   visit("power_limit_extrapolated", limit.extrapolated, In::csv);
   visit(in_json, limit.extrapolated, In::json);
+  visit("power_limit_is", limit.is_bound ? "more than" : name(limit.parts.basis));
+  visit("solved_below_w", limit.parts.low_w);
+  visit("solved_above_w", limit.parts.high_w);
+  visit("power_limit_mesh_error_w", limit.parts.mesh_w);
+  visit("power_limit_fit_error_w", limit.parts.fit_w);
+  visit("power_limit_flow_error_w", limit.parts.flow_w);
+  visit("limit_search", limit.search);
 }
 template <RowOf<SolvedLimit> Limit, class Visit>
 void visit_limit_status(Limit& limit, const Visit& visit) {

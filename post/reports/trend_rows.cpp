@@ -1,7 +1,10 @@
 #include "post/fits/estimate.hpp"
 #include "post/fits/groups.hpp"
+#include "post/fits/limit_bracket.hpp"
 #include "post/reports/report.hpp"
 #include "post/reports/table_parts.hpp"
+
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
@@ -17,30 +20,93 @@ static_assert(SolveStatus::converged < SolveStatus::time_average &&
 
 using Group = std::vector<const Outcome*>;
 
-/// The solved condition nearest in power to the limit tells the relative error of the rise there;
-/// the slope of the trend turns it into watts.
-double limit_error(const TrendRow& row, const Group& group, const CoreLimit& core) {
-  const double power = row.limit.power_w.value;
-  double relative_error = nan;
+/// By how much examination moved the rise of the listed power nearest to this one [share of it]: a
+/// steady flow that was not examined may be off by as much.
+double moved_by_examination(const Group& group, double power) {
+  double share = 0.0;
   double distance = std::numeric_limits<double>::infinity();
   for (const Outcome* outcome : group) {
-    const double away = std::abs(outcome->power_w - power);
-    const Estimate& there = outcome->base_rise_mean_k;
-    if (is_solved(outcome->status) && there.value > 0.0 && away < distance) {
+    const double away = std::abs(std::log(outcome->power_w / power));
+    if (is_listed(*outcome) && is_solved(outcome->status) && away < distance &&
+        std::isfinite(outcome->steady_rise_k)) {
       distance = away;
-      relative_error = there.error / there.value;
+      share = std::abs(outcome->base_rise_mean_k.value / outcome->steady_rise_k - 1.0);
     }
   }
-  const double rise = core.rise_k() - core.core_to_base_k_per_w * power;
-  const double slope = row.trend.exponent * rise / power + core.core_to_base_k_per_w;
-  return relative_error * rise / slope;
+  return share;
+}
+
+LimitPoint limit_point(const Outcome& outcome, const Group& group) {
+  const bool is_mean = outcome.status == SolveStatus::time_average;
+  const bool is_left_open = outcome.stability.state == Stability::unstable;
+  const double rise = outcome.base_rise_mean_k.value;
+  LimitPoint point{.power_w = outcome.power_w,
+                   .rise_k = outcome.base_rise_mean_k,
+                   .flow_k = is_mean ? outcome.fluctuation_k : 0.0,
+                   .kind = is_mean        ? FlowKind::mean
+                           : is_left_open ? FlowKind::left_open
+                                          : FlowKind::steady,
+                   .is_added = !is_listed(outcome)};
+  if (std::isfinite(outcome.second.rise_k)) {
+    point.flow_k = std::max(point.flow_k, std::abs(outcome.second.rise_k - rise));
+  }
+  if (point.is_added && !is_mean) {
+    point.flow_k = std::max(point.flow_k, rise * moved_by_examination(group, outcome.power_w));
+  }
+  return point;
+}
+
+/// Powers as the search for a limit sees them.
+struct SearchedPowers {
+  std::vector<LimitPoint> points;
+  std::vector<double> failed;          ///< added, without a result
+  const Outcome* stopped_by = nullptr; ///< one of them
+};
+
+SearchedPowers searched_powers(const Group& group) {
+  SearchedPowers searched;
+  for (const Outcome* outcome : group) {
+    if (is_solved(outcome->status)) {
+      searched.points.push_back(limit_point(*outcome, group));
+    } else if (!is_listed(*outcome)) {
+      searched.failed.push_back(outcome->power_w);
+      searched.stopped_by = outcome;
+    }
+  }
+  return searched;
+}
+
+/// The limit with its error bar; where the search for it ended early, why.
+void add_limit(const Group& group, const CoreLimit& core, TrendRow& row) {
+  const SearchedPowers searched = searched_powers(group);
+  SolvedLimit& limit = row.limit;
+  limit.parts = bracketed_limit(row.trend, searched.points, core);
+  limit.extrapolated = limit.parts.basis == LimitBasis::extrapolated;
+  limit.power_w = {limit.parts.power_w, limit.parts.error_w()};
+  if (searched.stopped_by == nullptr) {
+    const auto n_added = std::ranges::count_if(searched.points, &LimitPoint::is_added);
+    if (n_added >= most_added_powers && limit.parts.basis != LimitBasis::bracketed) {
+      limit.search = fmt::format("not bracketed by {} added powers", n_added);
+    }
+    return;
+  }
+  const Outcome& stop = *searched.stopped_by;
+  if (stop.origin != PowerOrigin::beyond_range) {
+    limit.search = fmt::format("no convergence at {:g} W", stop.power_w);
+    return;
+  }
+  limit.search = fmt::format("the model's range ends below {:g} W", stop.power_w);
+  if (limit.extrapolated && std::isfinite(limit.parts.low_w)) {
+    limit.is_bound = true;
+    limit.power_w = {limit.parts.low_w, nan};
+  }
 }
 
 /// Times of a body of one temperature that a resistance cools, exp(-t / time constant).
 void add_times(const Group& group, double capacity, TrendRow& row) {
   double power = 0.0;
   for (const Outcome* outcome : group) {
-    if (is_solved(outcome->status) && outcome->power_w > power) {
+    if (is_listed(*outcome) && is_solved(outcome->status) && outcome->power_w > power) {
       power = outcome->power_w;
       const Estimate& resistance = outcome->resistance_k_per_w;
       row.time_constant_s = {capacity * resistance.value, capacity * resistance.error};
@@ -57,8 +123,13 @@ TrendRow make_trend(const Group& group, const CoreLimit& core) {
   row.orientation = group.front()->orientation;
   row.finish = group.front()->finish;
   SolveStatus worst = SolveStatus::converged;
-  std::vector<TrendPoint> points;
+  std::vector<TrendPoint> points; // of the listed powers
+  std::size_t n_listed = 0;
   for (const Outcome* outcome : group) {
+    if (!is_listed(*outcome)) {
+      continue;
+    }
+    ++n_listed;
     row.limit.skips_stability =
         row.limit.skips_stability || is_passed_over(outcome->stability.state);
     worst = std::max(worst, outcome->status);
@@ -67,7 +138,7 @@ TrendRow make_trend(const Group& group, const CoreLimit& core) {
     }
   }
   row.limit.status = worst;
-  if (points.size() == 1 && group.size() > 1) {
+  if (points.size() == 1 && n_listed > 1) {
     points.clear(); // what is left of several powers is no trend
   }
   row.trend = fit_power_law(points);
@@ -75,14 +146,30 @@ TrendRow make_trend(const Group& group, const CoreLimit& core) {
     row.trend.factor = row.trend.exponent = nan;
     row.trend.exponent_low = row.trend.exponent_high = row.trend.largest_misfit = nan;
   }
-  const PowerLimit limit = power_limit(row.trend, points, core.rise_k(), core.core_to_base_k_per_w);
-  row.limit.extrapolated = limit.extrapolated;
-  row.limit.power_w.value = limit.power_w;
-  row.limit.power_w.error = limit_error(row, group, core);
+  add_limit(group, core, row);
   return row;
 }
 
 } // namespace
+
+std::string SolvedLimit::between() const {
+  const bool is_between = std::isfinite(parts.low_w) && std::isfinite(parts.high_w);
+  return is_between ? fmt::format("{:g} to {:g}", parts.low_w, parts.high_w) : "";
+}
+
+std::string show_limit(const SolvedLimit& limit) {
+  return limit.is_bound ? fmt::format("more than {:g}", limit.power_w.value)
+                        : with_error(limit.power_w);
+}
+
+std::optional<double> next_power_w(std::span<const Outcome* const> group, const CoreLimit& core) {
+  const Group all(group.begin(), group.end());
+  if (make_trend(all, core).trend.n_points == 0) {
+    return std::nullopt;
+  }
+  const SearchedPowers searched = searched_powers(all);
+  return power_to_add(searched.points, searched.failed, core);
+}
 
 std::vector<TrendRow> make_trends(std::span<const Outcome> outcomes, const ReportContext& context) {
   std::vector<TrendRow> rows;

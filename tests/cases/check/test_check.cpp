@@ -80,6 +80,10 @@ TEST_CASE("Check: twice the chains on the same threads take twice the time", "[c
   // Exact but for rounding: the meshes are the same.
   CHECK_THAT(expected_cost(four, 2).seconds, WithinRel(2.0 * expected_cost(two, 2).seconds, 1e-12));
   CHECK(expected_cost(four, 2).threads == 2);
+  Case listed_only = four;
+  listed_only.adds_powers = false;
+  CHECK(expected_cost(listed_only, 2).seconds < expected_cost(four, 2).seconds);
+  CHECK(expected_cost(listed_only, 2).first_seconds == expected_cost(four, 2).first_seconds);
   CHECK(expected_cost(two, 8).threads == 2);
   CHECK(expected_cost(four, 2).memory_gib == expected_cost(two, 2).memory_gib);
 }

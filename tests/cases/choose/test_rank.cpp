@@ -130,7 +130,13 @@ TEST_CASE("Rank: case files are solved once, directories are read, the cooler th
   int solved = 0;
   const std::optional<RankReport> report = rank(files, scratch / "out", &solved);
   REQUIRE(report.has_value());
-  CHECK(solved == 8);
+  CHECK(solved > 8); // and what was added near the limits
+  for (const RankedCooler& cooler : report->coolers) {
+    for (const SolvedLimit& limit : cooler.limits) {
+      CHECK_FALSE(limit.extrapolated);
+      CHECK(limit.parts.high_w <= 1.2501 * limit.parts.low_w);
+    }
+  }
   CHECK_THAT(report->core.core_to_base_k_per_w, WithinRel(0.5, 1e-12)); // both, as in the limits
   CHECK_THAT(rank_table(*report), ContainsSubstring("0.5 K/W from core to base"));
   REQUIRE(report->columns.size() == 2);
@@ -145,7 +151,10 @@ TEST_CASE("Rank: case files are solved once, directories are read, the cooler th
   CHECK_THAT(text_of(scratch / "out/rank.json"), ContainsSubstring("recommendation"));
   CHECK_THAT(text_of(scratch / "out/rank.svg"), ContainsSubstring("</svg>"));
   // The limits are those of the solve's own tables: the same computation, so the same bits.
-  const std::vector<TrendRow> trends = run_case(case_of(tiny), {}, {}).trends;
+  RunOptions by_itself;
+  by_itself.directory = scratch / "a";
+  by_itself.adds_powers = true;
+  const std::vector<TrendRow> trends = run_case(case_of(tiny), by_itself, {}).trends;
   REQUIRE(trends.size() == 2);
   for (std::size_t c = 0; c < 2; ++c) {
     const auto row =
@@ -161,6 +170,9 @@ TEST_CASE("Rank: case files are solved once, directories are read, the cooler th
   REQUIRE(again.has_value());
   CHECK(solved == 0);
   CHECK(again->coolers[0].limits[1].power_w.value == report->coolers[0].limits[1].power_w.value);
+  // Powers that were added to a directory's conditions count as those of a case file do.
+  CHECK(again->coolers[1].limits[1].power_w.value == report->coolers[1].limits[1].power_w.value);
+  CHECK_FALSE(again->coolers[1].limits[1].extrapolated);
 }
 
 TEST_CASE("Rank: coolers whose stability was skipped are named, beside examined ones too",

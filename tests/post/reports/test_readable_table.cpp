@@ -1,4 +1,5 @@
 #include "post/reports/report.hpp"
+#include "post/reports/summary.hpp"
 #include "tests/catch.hpp"
 #include "tests/post/reports/fixtures.hpp"
 
@@ -58,6 +59,73 @@ TEST_CASE("Report: the readable table says what turning costs, in 100 columns", 
     INFO(line);
     CHECK(n_characters(line) <= 100);
   }
+}
+
+TEST_CASE("Report: the range of the Boussinesq approximation is said once, not row by row",
+          "[report]") {
+  std::vector<Outcome> outcomes = two_orientations();
+  const auto table = [&] {
+    return readable_table(outcomes, make_trends(outcomes, context_of()), context_of());
+  };
+  CHECK_THAT(table(), !ContainsSubstring("Boussinesq"));
+  for (Outcome& outcome : outcomes) {
+    outcome.expansion_number =
+        outcome.power_w / 100.0 + (outcome.orientation == "upright" ? 0.0 : 0.05);
+    if (outcome.expansion_number > largest_expansion_number) {
+      outcome.warnings = {"expansion number 0.150 is above 0.1 (Boussinesq)"};
+    }
+  }
+  const std::string text = table();
+  CHECK_THAT(text, ContainsSubstring("3 of 4 conditions") && ContainsSubstring("to 0.25: ") &&
+                       ContainsSubstring("panel-on, flat-up from 10 W") &&
+                       ContainsSubstring("upright from 20 W") &&
+                       ContainsSubstring("-0.3 to +1.8 %") && !ContainsSubstring("Warnings"));
+  CHECK(text.find("Boussinesq") == text.rfind("Boussinesq"));
+}
+
+TEST_CASE("Report: powers that were added show in the limits and nowhere else in the table",
+          "[report]") {
+  // 2 and 4 K/W, limit 60 K: 30 and 15 W; 28 and 31.5 W are close around the first.
+  std::vector<Outcome> outcomes = two_orientations();
+  for (const double power : {28.0, 31.5}) {
+    outcomes.push_back(outcome_of("panel-on", "upright", power, 2.0 * power));
+    outcomes.back().origin = PowerOrigin::added;
+  }
+  std::vector<TrendRow> trends = make_trends(outcomes, context_of());
+  CHECK_THAT(trends[0].limit.power_w.value, WithinRel(30.0, 1e-9));
+  CHECK(trends[0].limit.parts.basis == LimitBasis::bracketed);
+  CHECK(trends[1].limit.parts.basis == LimitBasis::interpolated); // 10 to 20 W
+  CHECK(trends[0].trend.n_points == 2);
+  std::string text = readable_table(outcomes, trends, context_of());
+  CHECK_THAT(text, ContainsSubstring("solved on both sides: panel-on, upright 28 to 31.5 W") &&
+                       !ContainsSubstring("* extrapolated") && !ContainsSubstring("28 W"));
+  // What examination changed at the nearest listed power, 1 %, is in the error bar of an added one.
+  CHECK(trends[0].limit.parts.flow_w == 0.0);
+  for (Outcome& outcome : outcomes) {
+    outcome.steady_rise_k = outcome.base_rise_mean_k.value / 1.01;
+  }
+  trends = make_trends(outcomes, context_of());
+  CHECK_THAT(trends[0].limit.parts.flow_w, WithinRel(0.01 * 63.0 / 2.0, 1e-9)); // the higher end
+  // One that did not converge ends the search; the row says so, its status is of the listed ones.
+  outcomes.pop_back();
+  outcomes.back().status = SolveStatus::not_converged;
+  trends = make_trends(outcomes, context_of());
+  CHECK(trends[0].limit.extrapolated);
+  CHECK(trends[0].limit.status == SolveStatus::converged);
+  CHECK_THAT(readable_table(outcomes, trends, context_of()),
+             ContainsSubstring("upright: no convergence at 28 W"));
+}
+
+TEST_CASE("Report: an outcome of an earlier version is read as one of a listed power", "[report]") {
+  std::string text = outcome_to_json(outcome_of("on", "upright", 10.0, 20.0));
+  for (const char* key : {"power_is", "steady_rise_k"}) {
+    const std::size_t begin = text.find(std::string("\"") + key);
+    REQUIRE(begin != std::string::npos);
+    text.erase(begin, text.find('"', text.find_first_of(",", begin)) - begin);
+  }
+  const Outcome outcome = outcome_from_json(text);
+  CHECK(is_listed(outcome));
+  CHECK(std::isnan(outcome.steady_rise_k));
 }
 
 TEST_CASE("Report: the readable table sets the finish against turning", "[report]") {

@@ -1,0 +1,204 @@
+#include "cases/run/limit_search.hpp"
+
+#include "cases/file/core_limit.hpp"
+#include "cases/run/complete.hpp"
+#include "cases/run/parallel.hpp"
+#include "cases/run/results.hpp"
+#include "cases/run/warm_start.hpp"
+#include "mesh/index.hpp"
+#include "post/reports/outcome_columns.hpp"
+#include "post/reports/report.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <optional>
+#include <utility>
+
+namespace tiltfin {
+namespace {
+
+constexpr int usual_additions = 2; // one on either side
+
+/// The power that a chain's limit asks for next.
+std::optional<double> power_asked_for(const Case& the_case, const Chain& chain) {
+  std::vector<const Outcome*> group;
+  for (const ChainCondition& condition : chain.conditions) {
+    if (condition.outcome) {
+      group.push_back(&*condition.outcome);
+    }
+  }
+  return group.empty() ? std::nullopt : next_power_w(group, core_limit(the_case));
+}
+
+bool has_all_listed(const Chain& chain) {
+  return std::ranges::all_of(chain.conditions, [](const ChainCondition& condition) {
+    return condition.outcome && !awaits_examination(condition);
+  });
+}
+
+void insert_by_power(Chain& chain, ChainCondition condition) {
+  const auto place =
+      std::ranges::upper_bound(chain.conditions, condition.power, {}, &ChainCondition::power);
+  chain.conditions.insert(place, std::move(condition));
+}
+
+/// The condition of an added power, with its outcome where that is on disk.
+ChainCondition added_condition(const Chain& chain, double power,
+                               const std::filesystem::path& directory) {
+  ChainCondition condition;
+  condition.id = condition_id(chain.panel->name, chain.orientation->name, power);
+  condition.power = power;
+  condition.chosen = condition.is_added = true;
+  if (!directory.empty()) {
+    condition.outcome = finished_outcome(directory, condition.id);
+  }
+  if (condition.outcome && is_listed(*condition.outcome)) {
+    condition.outcome->origin = PowerOrigin::added; // the case listed it once
+  }
+  return condition;
+}
+
+/// Takes what is on disk of a search, as far as it goes.
+void take_from_disk(const Case& the_case, const std::filesystem::path& directory, Chain& chain) {
+  while (const std::optional<double> power = power_asked_for(the_case, chain)) {
+    ChainCondition condition = added_condition(chain, *power, directory);
+    if (!condition.outcome) {
+      return;
+    }
+    insert_by_power(chain, std::move(condition));
+  }
+}
+
+/// The steady state on disk that is nearest in power.
+std::optional<Solution> nearest_start(const Case& the_case, const RunOptions& options,
+                                      const Chain& chain, double power) {
+  std::vector<const ChainCondition*> conditions;
+  for (const ChainCondition& condition : chain.conditions) {
+    conditions.push_back(&condition);
+  }
+  std::ranges::stable_sort(conditions, {}, [power](const ChainCondition* condition) {
+    return condition->power > 0.0 ? std::abs(std::log(condition->power / power))
+                                  : std::numeric_limits<double>::infinity();
+  });
+  for (const ChainCondition* condition : conditions) {
+    if (std::optional<Solution> start = kept_restart(the_case, options, chain, *condition)) {
+      return start;
+    }
+  }
+  return std::nullopt;
+}
+
+/// The row of a power that the tables of air do not reach: no number but its power.
+Outcome beyond_range(const Chain& chain, double power, const std::string& why) {
+  Outcome outcome;
+  visit_members(outcome, [](const char*, auto& value, In = In::both) {
+    if constexpr (std::is_same_v<std::decay_t<decltype(value)>, double>) {
+      value = nan;
+    }
+  });
+  outcome.panel = chain.panel->name;
+  outcome.finish = chain.panel->finish;
+  outcome.orientation = chain.orientation->name;
+  outcome.power_w = power;
+  outcome.origin = PowerOrigin::beyond_range;
+  outcome.warnings.push_back("the model's range ends below this power: " + why);
+  return outcome;
+}
+
+/// Solves one added power; false when it was stopped.
+bool solve_added(const RunContext& run, const Chain& chain, ChainCondition& condition,
+                 const OtherStart* other) {
+  const std::optional<Solution> start =
+      nearest_start(run.the_case, run.options, chain, condition.power);
+  std::string beyond;
+  const std::optional<Solution> solution =
+      solve_within_range(run, chain, condition, start ? &*start : nullptr, beyond);
+  const std::filesystem::path& directory = run.options.directory;
+  if (!solution) {
+    condition.outcome = beyond_range(chain, condition.power, beyond);
+    if (!directory.empty()) {
+      write_outcome(directory, condition.id, *condition.outcome);
+    }
+    run.monitor.finished(condition.id, {});
+    return true;
+  }
+  if (solution->report.status == SolveStatus::stopped) {
+    return false;
+  }
+  if (!directory.empty()) {
+    keep_restart(run.options, condition, *solution);
+  }
+  if (!complete(run, chain, condition, *solution, other)) {
+    return false;
+  }
+  run.monitor.finished(condition.id, solution->report);
+  return true;
+}
+
+/// Adds powers until none is asked for any more; false when it was stopped.
+bool search_limit(const RunContext& run, Chain& chain, const OtherStart* other,
+                  const std::atomic<bool>& failed) {
+  int n_solved = 0;
+  while (const std::optional<double> power = power_asked_for(run.the_case, chain)) {
+    if (failed || (run.options.stop != nullptr && *run.options.stop)) {
+      return false;
+    }
+    ChainCondition condition = added_condition(chain, *power, {});
+    if (++n_solved > usual_additions) {
+      run.monitor.expect_another();
+    }
+    if (!solve_added(run, chain, condition, other)) {
+      return false;
+    }
+    insert_by_power(chain, std::move(condition));
+  }
+  return true;
+}
+
+} // namespace
+
+bool bracket_limits(const Case& the_case, const RunOptions& options, std::vector<Chain>& chains,
+                    const OtherStart* other, const std::function<void(const Progress&)>& progress) {
+  const bool adds = options.adds_powers && the_case.adds_powers;
+  std::vector<Chain*> work;
+  for (Chain& chain : chains) {
+    const bool is_ready = any_chosen(chain) && has_all_listed(chain);
+    if (options.resume && !options.directory.empty()) {
+      take_from_disk(the_case, options.directory, chain);
+    }
+    if (adds && is_ready && power_asked_for(the_case, chain)) {
+      work.push_back(&chain);
+    }
+  }
+  const int n = static_cast<int>(work.size());
+  Monitor monitor = Monitor::of_added(usual_additions * n, progress);
+  const RunContext run{the_case, options, monitor};
+  std::vector<char> is_done(index(n), 0);
+  for_each_in_parallel(n, threads_for(options.jobs, std::numeric_limits<int>::max()),
+                       [&](int k, const std::atomic<bool>& failed) {
+                         is_done[index(k)] =
+                             search_limit(run, *work[index(k)], other, failed) ? 1 : 0;
+                       });
+  return std::ranges::all_of(is_done, [](char done) { return done != 0; });
+}
+
+std::vector<Outcome> with_added_on_disk(const Case& the_case,
+                                        const std::filesystem::path& directory,
+                                        std::vector<Outcome> listed) {
+  std::vector<Chain> chains = make_chains(the_case, {}, false);
+  std::vector<Outcome> all;
+  auto next = listed.begin();
+  for (Chain& chain : chains) {
+    for (ChainCondition& condition : chain.conditions) {
+      condition.outcome = std::move(*next++);
+    }
+    take_from_disk(the_case, directory, chain);
+    for (ChainCondition& condition : chain.conditions) {
+      all.push_back(std::move(*condition.outcome));
+    }
+  }
+  return all;
+}
+
+} // namespace tiltfin
