@@ -2,6 +2,11 @@
 
 namespace tiltfin {
 
+void Monitor::expect(int more) {
+  const std::lock_guard lock(mutex_);
+  total_ += more;
+}
+
 void Monitor::step(const std::string& id, const SolveReport& report) {
   const std::lock_guard lock(mutex_);
   report_progress(id, report);

@@ -28,6 +28,9 @@ public:
   Monitor(int total, bool examines, const std::function<void(const Progress&)>& tell)
       : tell_(tell), total_(total), examines_(examines) {}
 
+  /// There are more than was thought.
+  void expect(int more);
+
   /// A condition is at work.
   void step(const std::string& id, const SolveReport& report);
 

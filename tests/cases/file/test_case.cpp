@@ -65,6 +65,7 @@ TEST_CASE("Case: every key that is not given is listed with its value", "[case]"
                            "stack.conductivity_w_per_mk = 200 (default)",
                            "stack.first_gap_mm = 5 (default)",
                            "conditions.panels = [\"on\", \"off\"] (default)",
+                           "conditions.tilts = none (default)",
                            "air.gravity_m_per_s2 = 9.80665 (default)",
                            "air.properties = tables at the film temperature (default)",
                            "mesh.cells_per_gap = 8 (default)",
@@ -80,7 +81,7 @@ TEST_CASE("Case: every key that is not given is listed with its value", "[case]"
     CAPTURE(line);
     CHECK(has_default(the_case, line));
   }
-  CHECK(the_case.defaults.size() == 29);
+  CHECK(the_case.defaults.size() == 30);
   const Case block = parse_case(block_text, "dir/name.toml");
   CHECK(block.title == "name");
   for (const char* line :
