@@ -140,12 +140,11 @@ std::string flows_sentences(const TiltReport& report, const TiltCurve& curve) {
 
 std::string jump_sentence(const TiltJump& jump) {
   const TiltPoint& from = *jump.from;
-  const std::string along = jump.way == SweepWay::both
-                                ? "both ways round find the same flow on either side, so no two "
-                                  "flows were found here and the one changes"
-                                : fmt::format("along the flow that comes with {} angle, beside "
-                                              "which another one exists here",
-                                              name(jump.way));
+  const std::string along =
+      jump.way == SweepWay::both
+          ? "solved from both sides, each angle has one flow"
+          : fmt::format("along the flow of {} angle, beside which there is another",
+                        name(jump.way));
   return wrapped("  ",
                  fmt::format("{}, {} W, {} to {}: the rise goes from {} to {} K; {}: {}",
                              from.panel, from.power_w, show_angle(from.tilt_deg),
