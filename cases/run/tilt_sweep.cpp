@@ -25,6 +25,15 @@ fs::path with_ending(fs::path file, const char* ending) {
   return file;
 }
 
+/// Null where there is none.
+TiltStep* known_at(std::map<double, TiltStep>* steps, double tilt_deg) {
+  if (steps == nullptr) {
+    return nullptr;
+  }
+  const auto place = steps->find(tilt_deg);
+  return place == steps->end() ? nullptr : &place->second;
+}
+
 /// A chain of one condition, which it points to.
 struct OneCondition {
   Orientation orientation;
@@ -157,9 +166,11 @@ bool TiltSweep::go(SweepWay way, TiltStep& start, double start_deg,
     }
     for (const double angle : order) {
       const bool closes = angle == start_deg;
-      Against against{.before = turn > 1 ? &steps.at(angle) : (closes ? &start : nullptr),
-                      .before_deg = angle,
-                      .other_way = other_way == nullptr ? nullptr : &other_way->at(angle)};
+      TiltStep* before = known_at(&steps, angle); // of the turn before
+      if (before == nullptr && closes) {
+        before = &start;
+      }
+      const Against against{before, angle, known_at(other_way, angle)};
       std::optional<TiltStep> reached = step(angle, way, turn, from, from_deg, against);
       if (!reached) {
         return false;

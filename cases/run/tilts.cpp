@@ -176,6 +176,7 @@ std::optional<TiltReport> run_tilts(const Case& the_case, const Tilts& tilts, Ru
   Monitor monitor(static_cast<int>(n_steps), false, progress);
   const RunContext run{the_case, options, monitor};
   std::vector<TiltSweep> sweeps;
+  sweeps.reserve(chosen.size());
   for (const auto& [panel, power_w] : chosen) {
     sweeps.emplace_back(run, *panel, power_w, tilts);
   }

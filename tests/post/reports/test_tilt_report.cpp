@@ -3,6 +3,9 @@
 #include "tests/catch.hpp"
 #include "tests/post/reports/fixtures.hpp"
 
+#include <algorithm>
+#include <regex>
+
 namespace tiltfin::tests {
 namespace {
 
@@ -25,6 +28,11 @@ TiltPoint two_at(double tilt_deg, double rising, double falling) {
   point.falling = point_at(tilt_deg, falling).rising;
   point.are_two = true;
   return point;
+}
+
+/// With one blank where the lines break.
+std::string unwrapped(const std::string& text) {
+  return std::regex_replace(text, std::regex("\\s+"), " ");
 }
 
 /// Rises at 0, 30, 60 ... degrees, round.
@@ -55,9 +63,9 @@ TEST_CASE("Tilts: the rise at one angle that stands out is two jumps", "[tilts]"
     CHECK((jump.from->tilt_deg == 60.0 || jump.to->tilt_deg == 60.0));
     CHECK(jump.way == SweepWay::both);
   }
-  const std::string table = tilt_table(report);
+  const std::string table = unwrapped(tilt_table(report));
   CHECK_THAT(table, ContainsSubstring("30° to 60°"));
-  CHECK_THAT(table, ContainsSubstring("solved from both sides, each angle has"));
+  CHECK_THAT(table, ContainsSubstring("solved from both sides, each angle has one flow"));
   // 3 / 20.3 g/s to 3 / 28.6 g/s, and half of the 8.3 K is the air's.
   CHECK_THAT(table, ContainsSubstring("0.148 g/s to 0.105 g/s"));
   CHECK_THAT(explanation(jumps[0].before(), jumps[0].after()), ContainsSubstring("of the"));
@@ -86,7 +94,8 @@ TEST_CASE("Tilts: ranges with two flows reach over the end of a turn", "[tilts]"
   CHECK(ranges[0].widest->tilt_deg == 330.0);
   CHECK(ranges[1].from->tilt_deg == 150.0);
   CHECK(two_flows_of(curves_of(report).front(), false).size() == 3);
-  CHECK_THAT(tilt_table(report), ContainsSubstring("from 330° to 0° (upright), at 330° with"));
+  CHECK_THAT(unwrapped(tilt_table(report)),
+             ContainsSubstring("from 330° to 0° (upright), at 330° with"));
   // Rows of both flows, each with the rise of the other.
   const std::string csv = tilts_csv(report);
   CHECK_THAT(csv,
@@ -150,7 +159,7 @@ TEST_CASE("Tilts: the chart shows both flows, the named orientations and no rows
     CHECK_THAT(svg, ContainsSubstring(name));
   }
   CHECK(svg.find("nan") == std::string::npos);
-  CHECK_THAT(tilt_table(report), ContainsSubstring("did not converge."));
+  CHECK_THAT(unwrapped(tilt_table(report)), ContainsSubstring("2 did not converge"));
 }
 
 } // namespace tiltfin::tests
