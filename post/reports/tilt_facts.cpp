@@ -16,7 +16,7 @@ namespace {
 constexpr double turn_deg = 360.0;
 constexpr double slack_deg = 1e-6;
 constexpr double least_jump = 0.03; // of the smaller rise
-constexpr double jump_over_median = 4.0;
+constexpr double jump_over_median = 3.0;
 constexpr std::size_t most_jumps = 4;
 
 /// The flow of a way where there are two, else the one there is.
@@ -54,11 +54,33 @@ double change_between(const Outcome& a, const Outcome& b) {
                                     : nan;
 }
 
-/// Median change from one angle asked for to the next, both ways; 0 where there is none.
-double median_change(const TiltCurve& curve, bool is_closed) {
+/// Without those between the angles asked for.
+TiltCurve asked_of(const TiltCurve& curve) {
   TiltCurve asked;
   std::ranges::copy_if(curve, std::back_inserter(asked),
                        [](const TiltPoint* point) { return !point->is_added; });
+  return asked;
+}
+
+/// Finds the steepest of the pairs between the ends of a jump.
+void narrow(const TiltCurve& curve, TiltJump& jump) {
+  const std::size_t n = curve.size();
+  std::size_t k = static_cast<std::size_t>(std::ranges::find(curve, jump.from) - curve.begin());
+  double largest = -1.0;
+  while (curve[k] != jump.to) {
+    const TiltPoint* next = curve[(k + 1) % n];
+    const double change = change_between(flow_of(*curve[k], jump.way), flow_of(*next, jump.way));
+    if (change > largest) {
+      largest = change;
+      jump.steep_from = curve[k];
+      jump.steep_to = next;
+    }
+    k = (k + 1) % n;
+  }
+}
+
+/// Median change from one angle asked for to the next, both ways; 0 where there is none.
+double median_change(const TiltCurve& asked, bool is_closed) {
   std::vector<double> changes;
   for (const Neighbours& pair : neighbours_of(asked, is_closed)) {
     for (const SweepWay way : {SweepWay::rising, SweepWay::falling}) {
@@ -124,7 +146,7 @@ const TiltPoint* wider(const TiltPoint* a, const TiltPoint* b) {
 }
 
 std::string from_to(const std::string& before, const std::string& after) {
-  return before == after ? before + " on either side" : before + " to " + after;
+  return before == after ? before + " in both" : before + " to " + after;
 }
 
 std::string fed_by(const Outcome& outcome) {
@@ -140,7 +162,11 @@ std::string share_of_air(const Outcome& a, const Outcome& b) {
   }
   const double air = b.air_into_fins_c.value - a.air_into_fins_c.value;
   const double all = b.base_rise_mean_k.value - a.base_rise_mean_k.value;
-  return std::isfinite(air) ? fmt::format(" ({:+.1f} of the {:+.1f} K)", air, all) : "";
+  if (!std::isfinite(air)) {
+    return "";
+  }
+  return air * all >= 0.0 ? fmt::format(" ({:+.1f} of the {:+.1f} K)", air, all)
+                          : fmt::format(" (which alone would be {:+.1f} K)", air);
 }
 
 /// Heat of a group, % of all released; NaN when it is not there.
@@ -179,8 +205,8 @@ const Outcome& TiltJump::after() const {
   return flow_of(*to, way);
 }
 
-double TiltJump::width_deg() const {
-  return width_between(from->tilt_deg, to->tilt_deg);
+double TiltJump::steep_width_deg() const {
+  return width_between(steep_from->tilt_deg, steep_to->tilt_deg);
 }
 
 std::vector<TiltCurve> curves_of(const TiltReport& report) {
@@ -197,14 +223,16 @@ std::vector<TiltCurve> curves_of(const TiltReport& report) {
 }
 
 std::vector<TiltJump> jumps_of(const TiltCurve& curve, bool is_closed) {
-  const double median = median_change(curve, is_closed);
+  const TiltCurve asked = asked_of(curve);
+  const double median = median_change(asked, is_closed);
   std::vector<TiltJump> jumps;
-  for (const Neighbours& pair : neighbours_of(curve, is_closed)) {
+  for (const Neighbours& pair : neighbours_of(asked, is_closed)) {
     const bool are_two = pair.from->are_two || pair.to->are_two;
     for (const SweepWay way : {are_two ? SweepWay::rising : SweepWay::both, SweepWay::falling}) {
       const bool is_repeated = way == SweepWay::falling && !are_two;
       if (!is_repeated && is_jump(flow_of(*pair.from, way), flow_of(*pair.to, way), median)) {
-        jumps.push_back({pair.from, pair.to, way});
+        jumps.push_back({pair.from, pair.to, way, pair.from, pair.to});
+        narrow(curve, jumps.back());
       }
     }
   }
@@ -266,10 +294,10 @@ std::vector<double> wanted_angles(const TiltReport& report, const std::string& p
       continue;
     }
     for (const TiltJump& jump : jumps_of(curve, report.is_closed)) {
-      const double width = jump.width_deg();
+      const double width = jump.steep_width_deg();
       if (width > fine_step_deg + slack_deg) {
         const double steps = std::max(1.0, std::floor(0.5 * width / fine_step_deg + slack_deg));
-        const double angle = jump.from->tilt_deg + steps * fine_step_deg;
+        const double angle = jump.steep_from->tilt_deg + steps * fine_step_deg;
         wanted.insert(angle < angles.front() + turn_deg ? angle : angle - turn_deg);
       }
     }

@@ -14,17 +14,22 @@ using TiltCurve = std::vector<const TiltPoint*>;
 
 [[nodiscard]] std::vector<TiltCurve> curves_of(const TiltReport& report);
 
-/// Neighbours between which the rise changes by more than the error bars, 3 % and four times what
-/// it does from one angle asked for to the next in the median.
+/// Neighbours among the angles asked for between which the rise changes by more than the error
+/// bars, 3 % and three times what it does in the median.
 struct TiltJump {
   const TiltPoint* from = nullptr;
   const TiltPoint* to =
       nullptr; ///< the next angle; of a whole turn also from the last to the first
   SweepWay way = SweepWay::both; ///< along which flow: both where there is but one on either side
 
+  const TiltPoint* steep_from = nullptr; ///< of the angles between, those with the largest change
+  const TiltPoint* steep_to = nullptr;
+
   [[nodiscard]] const Outcome& before() const;
   [[nodiscard]] const Outcome& after() const;
-  [[nodiscard]] double width_deg() const;
+  [[nodiscard]] double steep_width_deg() const;
+  /// Whether it is known more closely than from one angle asked for to the next.
+  [[nodiscard]] bool is_narrowed() const { return steep_from != from || steep_to != to; }
 };
 
 /// The largest first, at most four.

@@ -114,6 +114,15 @@ std::string show_range(const TwoFlows& range) {
                                               show_angle(range.to->tilt_deg));
 }
 
+/// Two means may be one flow, not followed for long enough; "" where nothing says so.
+std::string doubt_about(const Outcome& a, const Outcome& b) {
+  const bool is_mean =
+      a.status == SolveStatus::time_average || b.status == SolveStatus::time_average;
+  return is_mean && is_too_close(a.base_rise_mean_k, b.base_rise_mean_k)
+             ? "; means over time with error bars that overlap, so perhaps one flow that wanders"
+             : "";
+}
+
 /// At which angles a panel state has two flows at a power, and how they differ.
 std::string flows_sentences(const TiltReport& report, const TiltCurve& curve) {
   const TiltPoint& first = *curve.front();
@@ -130,7 +139,8 @@ std::string flows_sentences(const TiltReport& report, const TiltCurve& curve) {
                                 head, show_range(range), show_angle(widest.tilt_deg),
                                 with_error(cool.base_rise_mean_k), falls ? "rising" : "falling",
                                 with_error(hot.base_rise_mean_k), falls ? "falling" : "rising",
-                                explanation(cool, hot)),
+                                explanation(cool, hot)) +
+                        doubt_about(cool, hot),
                     4);
   }
   return text.empty()
@@ -145,12 +155,17 @@ std::string jump_sentence(const TiltJump& jump) {
           ? "solved from both sides, each angle has one flow"
           : fmt::format("along the flow of {} angle, beside which there is another",
                         name(jump.way));
+  const std::string narrowed =
+      jump.is_narrowed()
+          ? fmt::format(", most of it from {} to {}", show_angle(jump.steep_from->tilt_deg),
+                        show_angle(jump.steep_to->tilt_deg))
+          : "";
   return wrapped("  ",
-                 fmt::format("{}, {} W, {} to {}: the rise goes from {} to {} K; {}: {}",
+                 fmt::format("{}, {} W, {} to {}: the rise goes from {} to {} K{}; {}: {}",
                              from.panel, from.power_w, show_angle(from.tilt_deg),
                              show_angle(jump.to->tilt_deg),
                              with_error(jump.before().base_rise_mean_k),
-                             with_error(jump.after().base_rise_mean_k), along,
+                             with_error(jump.after().base_rise_mean_k), narrowed, along,
                              explanation(jump.before(), jump.after())),
                  4);
 }

@@ -96,6 +96,13 @@ TEST_CASE("Tilts: ranges with two flows reach over the end of a turn", "[tilts]"
   CHECK(two_flows_of(curves_of(report).front(), false).size() == 3);
   CHECK_THAT(unwrapped(tilt_table(report)),
              ContainsSubstring("from 330° to 0° (upright), at 330° with"));
+  CHECK(tilt_table(report).find("wanders") == std::string::npos);
+  TiltReport wandering = report;
+  for (Outcome* mean : {&wandering.points[11].rising, &wandering.points[11].falling}) {
+    mean->status = SolveStatus::time_average;
+    mean->base_rise_mean_k.error = 2.0;
+  }
+  CHECK_THAT(unwrapped(tilt_table(wandering)), ContainsSubstring("perhaps one flow that wanders"));
   // Rows of both flows, each with the rise of the other.
   const std::string csv = tilts_csv(report);
   CHECK_THAT(csv,
@@ -143,6 +150,7 @@ TEST_CASE("Tilts: a jump is halved until it is known to five degrees", "[tilts]"
   report.points.insert(report.points.begin() + 2, added);
   add_limits(report);
   CHECK(wants(35.0));
+  CHECK_THAT(unwrapped(tilt_table(report)), ContainsSubstring("most of it from 30° to 45°"));
   CHECK_FALSE(wants(50.0));
 }
 
