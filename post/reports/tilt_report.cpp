@@ -114,13 +114,17 @@ std::string show_range(const TwoFlows& range) {
                                               show_angle(range.to->tilt_deg));
 }
 
-/// Two means may be one flow, not followed for long enough; "" where nothing says so.
+/// What error bars that overlap leave open: two means may be one flow, not followed for long
+/// enough.
 std::string doubt_about(const Outcome& a, const Outcome& b) {
+  if (!is_too_close(a.base_rise_mean_k, b.base_rise_mean_k)) {
+    return "";
+  }
   const bool is_mean =
       a.status == SolveStatus::time_average || b.status == SolveStatus::time_average;
-  return is_mean && is_too_close(a.base_rise_mean_k, b.base_rise_mean_k)
+  return is_mean
              ? "; means over time with error bars that overlap, so perhaps one flow that wanders"
-             : "";
+             : "; by their rises they cannot be told apart";
 }
 
 /// At which angles a panel state has two flows at a power, and how they differ.
