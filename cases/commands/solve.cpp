@@ -2,7 +2,10 @@
 #include "cases/commands/command.hpp"
 #include "cases/commands/common_options.hpp"
 #include "cases/commands/terminal.hpp"
+#include "cases/run/chains.hpp"
 #include "cases/run/run.hpp"
+#include "cases/run/tilts.hpp"
+#include "post/reports/tilt_report.hpp"
 
 #include <fmt/format.h>
 
@@ -10,6 +13,7 @@
 #include <cstdio>
 #include <functional>
 #include <memory>
+#include <optional>
 #include <stdexcept>
 
 namespace tiltfin {
@@ -24,6 +28,7 @@ struct SolveArguments {
   bool resume = false;
   bool skip_stability = false;
   bool listed_powers_only = false;
+  std::string tilts;
   std::string accuracy;
   int max_cells = AccuracyWish{}.max_cells;
 };
@@ -49,18 +54,8 @@ AccuracyWish wish_of(const SolveArguments& arguments, const Case& the_case) {
   return wish;
 }
 
-int run_solve(const SolveArguments& arguments) {
-  const Case the_case = read_case(arguments.case_file);
-  const Interruption interruption;
-  const RunOptions options{.directory = arguments.directory,
-                           .jobs = arguments.jobs,
-                           .only = arguments.only,
-                           .start = arguments.start,
-                           .resume = arguments.resume,
-                           .examine_stability = !arguments.skip_stability,
-                           .adds_powers = !arguments.listed_powers_only,
-                           .accuracy = wish_of(arguments, the_case),
-                           .stop = &interruption.flag()};
+/// Solves the matrix and prints its tables; the exit code.
+int solve_conditions(const Case& the_case, const RunOptions& options) {
   ProgressPrinter printer;
   const auto show_first = [&printer](const CaseResults& first) {
     printer.end();
@@ -72,7 +67,7 @@ int run_solve(const SolveArguments& arguments) {
       run_case(the_case, options, std::ref(printer), show_first);
   printer.end();
   fmt::print("{}", readable_table(outcomes, trends, context));
-  if (interruption.flag()) {
+  if (*options.stop) {
     const auto waiting = std::ranges::count_if(outcomes, [](const Outcome& outcome) {
       return outcome.stability.state == Stability::awaited;
     });
@@ -85,6 +80,49 @@ int run_solve(const SolveArguments& arguments) {
     return is_listed(outcome) && outcome.status == SolveStatus::not_converged;
   });
   return any ? not_converged : fine;
+}
+
+/// Turns the machine through all angles and prints what comes of it; the exit code.
+int solve_tilts(const Case& the_case, const Tilts& tilts, const RunOptions& options) {
+  ProgressPrinter printer;
+  const std::optional<TiltReport> report = run_tilts(the_case, tilts, options, std::ref(printer));
+  printer.end();
+  if (!report) {
+    fmt::print(stderr, "interrupted: the angles that are finished are kept, --resume goes on\n");
+    return interrupted;
+  }
+  fmt::print("\n{}", tilt_table(*report));
+  const bool any = std::ranges::any_of(
+      report->points, [](const TiltPoint& point) { return !is_solved(point.first().status); });
+  return any ? not_converged : fine;
+}
+
+int run_solve(const SolveArguments& arguments) {
+  const Case the_case = read_case(arguments.case_file);
+  const Interruption interruption;
+  const RunOptions options{.directory = arguments.directory,
+                           .jobs = arguments.jobs,
+                           .only = arguments.only,
+                           .start = arguments.start,
+                           .resume = arguments.resume,
+                           .examine_stability = !arguments.skip_stability,
+                           .adds_powers = !arguments.listed_powers_only,
+                           .accuracy = wish_of(arguments, the_case),
+                           .stop = &interruption.flag()};
+  const Tilts tilts =
+      arguments.tilts.empty() ? the_case.tilts : tilts_in(arguments.tilts, "--tilts");
+  const bool sweeps = !tilts.angles_deg.empty() && chooses_tilts(the_case, tilts, options.only);
+  if (sweeps) {
+    check_tilts(the_case, tilts, options);
+  }
+  int code = fine;
+  if (!sweeps || chooses_conditions(the_case, options.only)) {
+    code = solve_conditions(the_case, options);
+  }
+  if (!sweeps || code == interrupted) {
+    return code;
+  }
+  return std::max(code, solve_tilts(the_case, tilts, options));
 }
 
 } // namespace
@@ -102,6 +140,9 @@ CommandLine declare_solve() {
         &solve->max_cells,
         "With --accuracy: no finer mesh than this",
         {.range = {{100, 10000000}}, .shows_default = true}},
+       {"--tilts", &solve->tilts,
+        "Turn the machine through these angles too, both ways round: FROM:STEP:TO in degrees such "
+        "as 0:15:360, or a list (default: tilts in the case)"},
        {"--start", &solve->start,
         "Look for a second flow: solve each condition from this start too, \"mirrored\", "
         "\"search\" (mirrored, then eight ways of stirred air) or a condition of the same panel "

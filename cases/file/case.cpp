@@ -150,6 +150,8 @@ Case case_from_tree(const TomlValue& root, const std::string& name) {
   const TomlTable conditions = needed_table(top, "conditions");
   the_case.orientations = read_orientations(conditions);
   the_case.orientations_place = place_of(conditions, "orientations");
+  the_case.tilts = read_tilts(conditions);
+  check_surfaces_turn(root, the_case.tilts);
   const Geometry geometry = read_geometry(top, room_table, room, the_case.orientations);
   the_case.cooler = geometry.cooler;
   the_case.notes = notes_of(geometry);

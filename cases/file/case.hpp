@@ -3,6 +3,7 @@
 
 #include "cases/file/bench_case.hpp"
 #include "cases/file/making_limits.hpp"
+#include "cases/file/tilts.hpp"
 #include "cases/geometry/geometry.hpp"
 #include "cases/input/input_error.hpp"
 #include "cases/input/toml_tree.hpp"
@@ -27,6 +28,7 @@ struct Case {
   std::vector<PanelState> panels; ///< at least one
   std::vector<Orientation> orientations;
   std::string orientations_place;    ///< the file's line and key that list them, for messages
+  Tilts tilts;                       ///< that the machine is turned through as well
   std::vector<double> powers;        ///< ascending [W]
   bool adds_powers = true;           ///< near each power limit, until two are close around it
   double room_temperature = 298.15;  ///< [K]

@@ -40,6 +40,12 @@ const KeyTable& conditions_keys() {
                               .allowed = "a list of " + orientation_words(),
                               .without = "[\"upright\"]",
                               .meaning = "how the machine stands"},
+                             {.name = "tilts",
+                              .allowed = "FROM:STEP:TO in degrees, such as 0:15:360, or a list of "
+                                         "angles: 2 to 360 different ones from -360 to 360, within "
+                                         "one turn, the step above 0",
+                              .without = "none",
+                              .meaning = "angles that every panel state is turned through, too"},
                              {.name = "panels",
                               .allowed = "a list of panel states of the case",
                               .without = "all",

@@ -51,6 +51,14 @@ std::vector<Chain> make_chains(const Case& the_case, const std::vector<std::stri
   return chains;
 }
 
+bool chooses_conditions(const Case& the_case, const std::vector<std::string>& only) {
+  return std::ranges::any_of(make_chains(the_case, {}, false), [&](const Chain& chain) {
+    return std::ranges::any_of(chain.conditions, [&](const ChainCondition& condition) {
+      return is_chosen(condition.id, only, false);
+    });
+  });
+}
+
 void check_orientations(const Case& the_case, const std::vector<Chain>& chains) {
   for (const Chain& chain : chains) {
     if (any_chosen(chain)) {

@@ -37,6 +37,9 @@ struct Chain {
 [[nodiscard]] std::vector<Chain>
 make_chains(const Case& the_case, const std::vector<std::string>& only, bool only_is_whole);
 
+/// Whether one of the conditions is chosen by a text in its id.
+[[nodiscard]] bool chooses_conditions(const Case& the_case, const std::vector<std::string>& only);
+
 /// Throws InputError when a chosen condition's gravity is outside its section.
 void check_orientations(const Case& the_case, const std::vector<Chain>& chains);
 

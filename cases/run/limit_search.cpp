@@ -146,7 +146,7 @@ bool search_limit(const RunContext& run, Chain& chain, const OtherStart* other,
     }
     ChainCondition condition = added_condition(chain, *power, {});
     if (++n_solved > usual_additions) {
-      run.monitor.expect_another();
+      run.monitor.expect(1);
     }
     if (!solve_added(run, chain, condition, other)) {
       return false;

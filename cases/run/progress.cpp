@@ -2,14 +2,14 @@
 
 namespace tiltfin {
 
+void Monitor::expect(int more) {
+  const std::lock_guard lock(mutex_);
+  total_ += more;
+}
+
 void Monitor::step(const std::string& id, const SolveReport& report) {
   const std::lock_guard lock(mutex_);
   report_progress(id, report);
-}
-
-void Monitor::expect_another() {
-  const std::lock_guard lock(mutex_);
-  ++total_;
 }
 
 void Monitor::finished(const std::string& id, const SolveReport& report) {

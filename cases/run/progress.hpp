@@ -35,8 +35,8 @@ public:
     return {expected, tell};
   }
 
-  /// There is one more than was expected.
-  void expect_another();
+  /// There are more than was thought.
+  void expect(int more);
 
   /// A condition is at work.
   void step(const std::string& id, const SolveReport& report);

@@ -255,6 +255,38 @@ TEST_CASE("Command line: a quick look says that stability was not examined", "[c
              ContainsSubstring(",stable,") && !ContainsSubstring("skipped"));
 }
 
+TEST_CASE("Command line: --tilts turns the machine, alone where no condition is chosen",
+          "[command_line]") {
+  const Scratch scratch("tilts-option");
+  put(scratch / "tiny.toml", tiny_case_text("[0.1]", R"(["upright"])"));
+  for (const char* angles : {"0:0:360", "360:15:0", "nan:1:2", "0:0.5:360", "quarter-left"}) {
+    CAPTURE(angles);
+    const Run wrong(scratch / "", {"solve", "tiny.toml", "-o", "out", "--tilts", angles});
+    CHECK(wrong.end() == 2);
+    CHECK_THAT(wrong.err(), ContainsSubstring("--tilts: found"));
+    CHECK_FALSE(fs::exists(scratch / "out"));
+  }
+  const Run run(scratch / "",
+                {"solve", "tiny.toml", "-o", "out", "--tilts", "-20:20:20", "--only", "tilt"});
+  CHECK(run.end() == 0);
+  CHECK_THAT(run.out(), ContainsSubstring("Every angle") && ContainsSubstring("best at") &&
+                            ContainsSubstring("was not examined"));
+  CHECK_FALSE(fs::exists(scratch / "out/summary.csv"));
+  CHECK(fs::exists(scratch / "out/pictures/tilts-as-drawn.svg"));
+  // The head, three angles asked for and those near the best and the worst.
+  CHECK(rows_of(scratch / "out/tilts.csv").size() > 4);
+  // The key in the case does the same beside the conditions.
+  std::string text = tiny_case_text("[0.1]", R"(["upright"])");
+  text.insert(text.find("[section]"), "tilts = [0, 20]\n");
+  put(scratch / "key.toml", text);
+  const Run both(scratch / "", {"solve", "key.toml", "-o", "both", "--skip-stability"});
+  CHECK(both.end() == 0);
+  CHECK_THAT(both.out(),
+             ContainsSubstring("Power limit, best first") && ContainsSubstring("Every angle"));
+  CHECK(fs::exists(scratch / "both/summary.csv"));
+  CHECK(fs::exists(scratch / "both/tilts.csv"));
+}
+
 TEST_CASE("Command line: a killed run that is resumed gives the numbers of an uninterrupted one",
           "[command_line][slow]") {
   const Scratch scratch("killed");

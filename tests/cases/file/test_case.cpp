@@ -64,6 +64,7 @@ TEST_CASE("Case: every key that is not given is listed with its value", "[case]"
                            "stack.centre_mm = 50 (default)",
                            "stack.conductivity_w_per_mk = 200 (default)",
                            "stack.first_gap_mm = 5 (default)",
+                           "conditions.tilts = none (default)",
                            "conditions.panels = [\"on\", \"off\"] (default)",
                            "conditions.added_powers = \"at-limit\" (default)",
                            "air.gravity_m_per_s2 = 9.80665 (default)",
@@ -81,7 +82,7 @@ TEST_CASE("Case: every key that is not given is listed with its value", "[case]"
     CAPTURE(line);
     CHECK(has_default(the_case, line));
   }
-  CHECK(the_case.defaults.size() == 30);
+  CHECK(the_case.defaults.size() == 31);
   const Case block = parse_case(block_text, "dir/name.toml");
   CHECK(block.title == "name");
   for (const char* line :

@@ -186,7 +186,7 @@ TEST_CASE("Case: missing keys are refused at their table", "[case]") {
         "them");
   CHECK_THAT(refusal(block_text.substr(block_text.find("[case]"))),
              ContainsSubstring("t.toml:1: key 'conditions': found nothing, allowed a table with "
-                               "powers_w, orientations, panels"));
+                               "powers_w, orientations, tilts, panels"));
   CHECK_THAT(refusal("[conditions]\n[stack]\n"),
              ContainsSubstring("t.toml:1: key 'case': found nothing, allowed a table with "));
 }
