@@ -52,6 +52,25 @@ struct OneCondition {
               .conditions = {}} {}
 };
 
+/// Two flows that were solved with different upwinding of heat differ by that alone, too: the one
+/// with more is solved once more from itself, which begins with the least; where it then needs no
+/// more than the other, that is its result.
+void with_equal_upwinding(const RunContext& run, const OneCondition& one, Solution& a,
+                          Solution& b) {
+  if (a.problem.heat_peclet == b.problem.heat_peclet || !is_solved(a.report.status) ||
+      !is_solved(b.report.status) || !is_other_flow(a, b)) {
+    return;
+  }
+  Solution& more = a.problem.heat_peclet < b.problem.heat_peclet ? a : b;
+  const Solution& less = &more == &a ? b : a;
+  Solution again = solve_condition_from(run, one.chain, one.condition,
+                                        {more.problem, more.state, more.film_temperature});
+  if (again.report.status == SolveStatus::stopped ||
+      (is_solved(again.report.status) && again.problem.heat_peclet == less.problem.heat_peclet)) {
+    more = std::move(again);
+  }
+}
+
 } // namespace
 
 Orientation turned_to(double tilt_deg) {
@@ -136,6 +155,11 @@ std::optional<TiltStep> TiltSweep::step(double tilt_deg, SweepWay way, int turn,
                                             {start.problem, start.state, start.film_temperature});
   }
   Solution& solution = *reached.solution;
+  std::optional<Solution> other;
+  if (against.other_way != nullptr) {
+    other = solution_of(*against.other_way, tilt_deg);
+    with_equal_upwinding(run_, one, solution, *other);
+  }
   if (solution.report.status == SolveStatus::stopped) {
     return std::nullopt;
   }
@@ -147,9 +171,9 @@ std::optional<TiltStep> TiltSweep::step(double tilt_deg, SweepWay way, int turn,
     reached.is_as_before =
         !is_flow || !is_other_flow(solution, solution_of(*against.before, against.before_deg));
   }
-  if (against.other_way != nullptr && is_flow) {
-    add_second_flow(*one.chain.section, solution, solution_of(*against.other_way, tilt_deg),
-                    run_.the_case.room_temperature, reached.outcome);
+  if (other && is_flow) {
+    add_second_flow(*one.chain.section, solution, *other, run_.the_case.room_temperature,
+                    reached.outcome);
   }
   keep(reached);
   run_.monitor.finished(one.condition.id, solution.report);
