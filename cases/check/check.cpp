@@ -60,6 +60,13 @@ void print_matrix(Text out, const Case& the_case) {
   }
   fmt::format_to(out, "  powers         {:g} W{}\n", fmt::join(the_case.powers, ", "),
                  the_case.adds_powers ? ", and some two more near each power limit" : "");
+  if (const std::size_t n_angles = the_case.tilts.angles_deg.size(); n_angles > 0) {
+    fmt::format_to(out,
+                   "  tilts          {} angles from {:g} to {:g} degrees, each from either side: "
+                   "{} steps at least\n",
+                   n_angles, the_case.tilts.angles_deg.front(), the_case.tilts.angles_deg.back(),
+                   2 * n_angles * n_panels * n_powers);
+  }
   fmt::format_to(
       out,
       "  room {:g} degC, limit {:g} degC, die to base {:g} K/W, spreading {:.3g} K/W, g {:g} "

@@ -42,16 +42,21 @@ Cost expected_cost(const Case& the_case, int jobs) {
   double steady = 0.0;  // [s] of one core, as the next
   double examination = 0.0;
   double addition = 0.0;
+  double sweeps = 0.0;
+  // Both ways; every step begins in pseudo-time, as a condition from rest does.
+  const double steps = 2.0 * static_cast<double>(the_case.tilts.angles_deg.size()) * n_powers;
   const double factorisations =
       factorisations_from_rest + factorisations_from_neighbour * (n_powers - 1.0);
   for (const PanelState& panel : the_case.panels) {
     const std::vector<NamedSection> sections = sections_of(the_case, panel);
-    const double n_each = n_orientations / static_cast<double>(sections.size());
+    const auto n_sections = static_cast<double>(sections.size());
     for (const NamedSection& named : sections) {
       const TensorMesh mesh = make_mesh(*named.section, the_case.resolution);
       const double n = count_unknowns(the_case, *named.section, mesh);
       largest = std::max(largest, bytes_per_n_log2_n * n * std::log2(n));
-      const double chains = n_each * seconds_per_n_1_6 * std::pow(n, 1.6);
+      const double factorisation = seconds_per_n_1_6 * std::pow(n, 1.6) / n_sections;
+      const double chains = n_orientations * factorisation;
+      sweeps += steps * factorisation * factorisations_from_rest;
       steady += chains * factorisations;
       examination += chains * factorisations_to_examine * n_powers;
       if (the_case.adds_powers && named.section->base >= 0) {
@@ -65,6 +70,8 @@ Cost expected_cost(const Case& the_case, int jobs) {
   const double rounds = std::ceil(static_cast<double>(n_chains) / cost.threads);
   cost.first_seconds = steady * rounds / n_chains;
   cost.seconds = cost.first_seconds + examination / cost.threads + addition * rounds / n_chains;
+  const double n_sweeps = static_cast<double>(the_case.panels.size()) * n_powers;
+  cost.seconds += sweeps / std::min(n_sweeps, static_cast<double>(cost.threads));
   return cost;
 }
 

@@ -11,8 +11,8 @@ namespace tiltfin {
 struct Cost {
   double memory_gib = 0.0;    ///< at the peak, all threads together [GiB]
   double first_seconds = 0.0; ///< wall time until all steady flows are there
-  double seconds = 0.0;       ///< and until all are examined, means over time included, and the
-                              ///< powers near the limits are there
+  double seconds = 0.0;       ///< and until all are examined, means over time included, the powers
+                              ///< near the limits are there and the machine was turned (`tilts`)
   int threads = 1;
 };
 

@@ -87,3 +87,19 @@ TEST_CASE("Check: twice the chains on the same threads take twice the time", "[c
   CHECK(expected_cost(two, 8).threads == 2);
   CHECK(expected_cost(four, 2).memory_gib == expected_cost(two, 2).memory_gib);
 }
+TEST_CASE("Check: a sweep of tilts is counted, each step as a condition from rest", "[check]") {
+  Case still = parse_case(tiny_case_text("[0.1]", R"(["upright"])"), "tiny.toml");
+  still.adds_powers = false;
+  Case turned = still;
+  turned.tilts.angles_deg = {0.0, 90.0, 180.0, 270.0};
+  Case further = still;
+  further.tilts.angles_deg = {0.0, 45.0, 90.0, 135.0, 180.0, 225.0, 270.0, 315.0};
+  const double none = expected_cost(still, 1).seconds;
+  const double four = expected_cost(turned, 1).seconds - none;
+  // Eight steps of four angles cost as much as first numbers of one condition eight times.
+  CHECK_THAT(four, WithinRel(8.0 * expected_cost(still, 1).first_seconds, 1e-12));
+  CHECK_THAT(expected_cost(further, 1).seconds - none, WithinRel(2.0 * four, 1e-12));
+  CHECK_THAT(check_report(turned, "tiny.toml"),
+             ContainsSubstring("4 angles from 0 to 270 degrees, each from either side: 8 steps"));
+  CHECK_THAT(check_report(still, "tiny.toml"), !ContainsSubstring("angles from"));
+}
