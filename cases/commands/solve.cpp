@@ -79,6 +79,10 @@ int run_solve(const SolveArguments& arguments) {
                waiting > 0 ? fmt::format(", {} of them not yet examined", waiting) : "");
     return interrupted;
   }
+  if (!trends.empty()) {
+    fmt::print("\nWhat would help: tiltfin levers {} --from {} -o DIRECTORY\n", arguments.case_file,
+               arguments.directory);
+  }
   const bool any = std::any_of(outcomes.begin(), outcomes.end(), [](const Outcome& outcome) {
     return outcome.status == SolveStatus::not_converged;
   });
