@@ -205,6 +205,14 @@ std::vector<std::string> lever_notes(const AsItIs& as_it_is, const LeverPowers& 
                                 "{:g} W (--from takes those of a solve).",
                                 powers.lower, powers.own));
   }
+  if (std::ranges::any_of(report.rows, [&](const LeverRow& row) {
+        const auto place =
+            std::ranges::find(report.places, placing_of(row), placing_of<LeverPlace>);
+        return row.status && row.status != place->status;
+      })) {
+    notes.emplace_back("Where one of both is a mean over time (~), its swings are part of the "
+                       "difference.");
+  }
   notes.emplace_back("Every change is tried alone; two together do not add up.");
   return notes;
 }
