@@ -14,7 +14,7 @@ namespace tiltfin {
 namespace {
 
 /// At a power; what was solved goes before what is known from results, which may be a mean.
-const Outcome* outcome_at(const AsItIs& as_it_is, const Placing& placing, double power_w) {
+const Outcome* outcome_as_it_is(const AsItIs& as_it_is, const Placing& placing, double power_w) {
   for (const std::vector<Outcome>* outcomes : {&as_it_is.solved, &as_it_is.known}) {
     const auto found = std::ranges::find_if(*outcomes, [&](const Outcome& outcome) {
       return placing_of(outcome) == placing && outcome.power_w == power_w;
@@ -44,7 +44,7 @@ std::vector<Outcome> trend_outcomes(const AsItIs& as_it_is, const Placing& placi
 /// Nothing where its rise at the power is not known.
 std::optional<LeverPlace> place_at(const Case& the_case, const AsItIs& as_it_is,
                                    const Placing& placing, double power_w) {
-  const Outcome* own = outcome_at(as_it_is, placing, power_w);
+  const Outcome* own = outcome_as_it_is(as_it_is, placing, power_w);
   if (own == nullptr) {
     return std::nullopt;
   }
@@ -151,7 +151,7 @@ public:
   }
 
 private:
-  const PanelState& panel_of(const LeverPlace& place) const {
+  [[nodiscard]] const PanelState& panel_of(const LeverPlace& place) const {
     return *std::ranges::find(the_case_.panels, place.panel, &PanelState::name);
   }
 
@@ -230,7 +230,7 @@ std::string warnings_of(const AsItIs& as_it_is, const std::vector<SolvedChange>&
     outcomes.push_back(std::move(outcome));
   };
   for (const LeverPlace& place : report.places) {
-    add(*outcome_at(as_it_is, placing_of(place), report.power_w), "");
+    add(*outcome_as_it_is(as_it_is, placing_of(place), report.power_w), "");
     for (const SolvedChange& solved : changes) {
       for (const Outcome& outcome : solved.outcomes) {
         if (placing_of(outcome) == placing_of(place) && outcome.power_w == report.power_w) {

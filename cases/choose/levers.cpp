@@ -105,49 +105,59 @@ bool is_comparable(const Chain& chain, const Case& the_case, const Outcome& outc
          outcome.cells == make_mesh(*chain.section, the_case.resolution).n_cells();
 }
 
-/// Conditions of the case as it is that are not to be had from results, of what is asked for and of
-/// the other panel states and finishes in the same orientations.
-std::vector<std::string> missing_conditions(const Case& the_case, const LeverPowers& powers,
-                                            const std::vector<Placing>& chosen,
-                                            const std::optional<FromResults>& from) {
-  std::vector<std::string> ids;
-  for (const Chain& chain : make_chains(the_case, {}, false)) {
-    const bool is_wanted = std::ranges::any_of(chosen, [&](const Placing& placing) {
-      return placing.orientation == chain.orientation->name;
-    });
-    if (!is_wanted) {
+/// Conditions of a panel state and orientation that are not to be had from results.
+std::vector<double> missing_powers(const Case& the_case, const LeverPowers& powers,
+                                   const Chain& chain, const std::vector<Outcome>& known) {
+  bool has_own = false;
+  bool has_other = false;
+  for (const Outcome& outcome : known) {
+    if (placing_of(outcome) != Placing{chain.panel->name, chain.orientation->name}) {
       continue;
     }
-    int n_known = 0;
-    bool has_power = false;
-    for (const Outcome& outcome : from ? from->outcomes : std::vector<Outcome>{}) {
-      if (placing_of(outcome) == Placing{chain.panel->name, chain.orientation->name}) {
-        n_known += is_solved(outcome.status) && outcome.power_w != powers.own ? 1 : 0;
-        has_power =
-            has_power || (outcome.power_w == powers.own && is_comparable(chain, the_case, outcome));
-      }
+    const bool is_own = outcome.power_w == powers.own;
+    has_own = has_own || (is_own && is_comparable(chain, the_case, outcome));
+    has_other = has_other || (!is_own && is_solved(outcome.status));
+  }
+  std::vector<double> missing;
+  if (!has_other) {
+    missing.push_back(powers.lower);
+  }
+  if (!has_own) {
+    missing.push_back(powers.own);
+  }
+  return missing;
+}
+
+/// The same of all that is asked for, and of the other panel states and finishes in the same
+/// orientations.
+std::vector<std::string> missing_conditions(const Case& the_case, const LeverPowers& powers,
+                                            const std::vector<Placing>& chosen,
+                                            const std::vector<Outcome>& known) {
+  std::vector<std::string> ids;
+  for (const Chain& chain : make_chains(the_case, {}, false)) {
+    const std::string& orientation = chain.orientation->name;
+    if (std::ranges::find(chosen, orientation, &Placing::orientation) == chosen.end()) {
+      continue;
     }
-    if (n_known == 0) {
-      ids.push_back(condition_id(chain.panel->name, chain.orientation->name, powers.lower));
-    }
-    if (!has_power) {
-      ids.push_back(condition_id(chain.panel->name, chain.orientation->name, powers.own));
+    for (const double power : missing_powers(the_case, powers, chain, known)) {
+      ids.push_back(condition_id(chain.panel->name, orientation, power));
     }
   }
   return ids;
 }
 
 /// What is solved into one directory.
-struct Task {
+struct LeverTask {
   std::string name;
   const Case* the_case = nullptr;
   RunOptions options;
   std::vector<Outcome> outcomes{};
 };
 
-Task make_task(const std::string& name, const Case& the_case, std::vector<std::string> ids,
-               const fs::path& directory, const LeverOptions& options) {
-  Task task{.name = name, .the_case = &the_case, .options = {}};
+LeverTask make_lever_task(const std::string& name, const Case& the_case,
+                          std::vector<std::string> ids, const fs::path& directory,
+                          const LeverOptions& options) {
+  LeverTask task{.name = name, .the_case = &the_case, .options = {}};
   task.options.directory = directory / name;
   task.options.jobs = options.jobs;
   task.options.only = std::move(ids);
@@ -158,7 +168,8 @@ Task make_task(const std::string& name, const Case& the_case, std::vector<std::s
   return task;
 }
 
-void run_task(Task& task, std::mutex& mutex, const std::function<void(const std::string&)>& tell) {
+void run_lever_task(LeverTask& task, std::mutex& mutex,
+                    const std::function<void(const std::string&)>& tell) {
   int done = 0;
   const auto watch = [&](const Progress& progress) {
     if (progress.done != std::exchange(done, progress.done) && done > 0 && tell) {
@@ -170,16 +181,16 @@ void run_task(Task& task, std::mutex& mutex, const std::function<void(const std:
 }
 
 /// Every change on threads, each from the case as it is where the meshes are the same.
-void run_tasks(std::vector<Task>& tasks, int jobs,
-               const std::function<void(const std::string&)>& tell) {
+void run_lever_tasks(std::vector<LeverTask>& tasks, int jobs,
+                     const std::function<void(const std::string&)>& tell) {
   const int n_tasks = static_cast<int>(tasks.size());
   const int n_threads = threads_for(jobs, n_tasks);
-  for (Task& task : tasks) {
+  for (LeverTask& task : tasks) {
     task.options.jobs = n_threads > 1 ? 1 : jobs;
   }
   std::mutex mutex;
   for_each_in_parallel(n_tasks, n_threads, [&](int k, const std::atomic<bool>&) {
-    run_task(tasks[index(k)], mutex, tell);
+    run_lever_task(tasks[index(k)], mutex, tell);
   });
 }
 
@@ -210,30 +221,31 @@ std::optional<LeverReport> find_levers(const Case& original, const LeverOptions&
     starts.push_back({&from->the_case, from->directory});
   }
   AsItIs as_it_is;
-  const std::vector<std::string> missing = missing_conditions(the_case, powers, chosen, from);
+  as_it_is.known = from ? from->outcomes : std::vector<Outcome>{};
+  const std::vector<std::string> missing =
+      missing_conditions(the_case, powers, chosen, as_it_is.known);
   if (!missing.empty()) {
-    Task own = make_task("as-it-is", the_case, missing, solved, options);
+    LeverTask own = make_lever_task("as-it-is", the_case, missing, solved, options);
     own.options.neighbours = starts;
     std::mutex mutex;
-    run_task(own, mutex, tell);
+    run_lever_task(own, mutex, tell);
     as_it_is.solved = std::move(own.outcomes);
     starts.insert(starts.begin(), {&the_case, own.options.directory});
   }
-  as_it_is.known = from ? from->outcomes : std::vector<Outcome>{};
   if (stopped()) {
     return std::nullopt;
   }
 
-  std::vector<Task> tasks;
+  std::vector<LeverTask> tasks;
   for (const LeverChange& change : found.changes) {
     std::vector<std::string> ids;
     for (const Placing& placing : change.placings) {
       ids.push_back(condition_id(placing.panel, placing.orientation, powers.own));
     }
-    tasks.push_back(make_task(change.name, change.the_case, ids, solved, options));
+    tasks.push_back(make_lever_task(change.name, change.the_case, ids, solved, options));
     tasks.back().options.neighbours = starts;
   }
-  run_tasks(tasks, options.jobs, tell);
+  run_lever_tasks(tasks, options.jobs, tell);
   if (stopped()) {
     return std::nullopt;
   }
