@@ -104,7 +104,7 @@ std::string lever_chart(const LeverReport& report) {
   }
   text += bars + svg_line(axis.at(0.0), first_line - 8.0, axis.at(0.0), y, ink);
   text += svg_text(left_edge, y + 38.0,
-                   "lines: estimated error of both meshes; pale: smaller than its error",
+                   "lines: estimated error of the mesh; pale: smaller than its error",
                    {.colour = soft_ink});
   return svg_file({plot_left + plot_across + beside_plot, y + 54.0, title, text});
 }
