@@ -26,18 +26,6 @@ const Outcome* outcome_as_it_is(const AsItIs& as_it_is, const Placing& placing, 
   return nullptr;
 }
 
-/// The rises on both meshes of the case as it is, at a power.
-std::optional<MeshRises> rises_as_it_is(const Case& the_case, const AsItIs& as_it_is,
-                                        const Placing& placing, double power_w) {
-  const Outcome* outcome = outcome_as_it_is(as_it_is, placing, power_w);
-  if (outcome == nullptr) {
-    return std::nullopt;
-  }
-  const bool is_known =
-      std::ranges::any_of(as_it_is.known, [&](const Outcome& known) { return &known == outcome; });
-  return mesh_rises(the_case, is_known ? as_it_is.known_in : as_it_is.solved_in, *outcome);
-}
-
 /// The outcomes that the trend of a place goes through: what a solve would have; powers ascending.
 std::vector<Outcome> trend_outcomes(const AsItIs& as_it_is, const Placing& placing) {
   std::vector<Outcome> outcomes;
@@ -155,16 +143,11 @@ public:
     const auto own = std::ranges::find_if(solved.outcomes, [&](const Outcome& outcome) {
       return placing_of(outcome) == placing_of(place) && outcome.power_w == power_w_;
     });
-    if (own == solved.outcomes.end()) {
-      return;
+    if (own != solved.outcomes.end()) {
+      report_.rows.push_back(solved_lever(place, report_.context.core, solved.change->lever,
+                                          solved.change->words, own->base_rise_mean_k, own->status,
+                                          core_to_base(solved.change->the_case)));
     }
-    const Case& changed = solved.change->the_case;
-    const Estimate gain = rise_difference(
-        place.rise_k, rises_as_it_is(the_case_, as_it_is_, placing_of(place), power_w_),
-        own->base_rise_mean_k, mesh_rises(changed, solved.directory, *own));
-    report_.rows.push_back(solved_lever(place, report_.context.core, solved.change->lever,
-                                        solved.change->words, own->base_rise_mean_k, own->status,
-                                        core_to_base(changed), gain.error));
   }
 
 private:

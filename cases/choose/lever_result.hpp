@@ -2,7 +2,6 @@
 // From solved changes of a case to the report of what would help.
 
 #include "cases/choose/lever_changes.hpp"
-#include "cases/choose/lever_errors.hpp"
 #include "post/numbers/outcome.hpp"
 #include "post/reports/lever_report.hpp"
 
@@ -18,16 +17,13 @@ struct LeverPowers {
 
 /// What is known of the case as it is.
 struct AsItIs {
-  std::vector<Outcome> known; ///< from results that a solve has left ...
-  std::filesystem::path known_in;
+  std::vector<Outcome> known;  ///< from results that a solve has left
   std::vector<Outcome> solved; ///< what they lack, or have as no steady row on the case's own mesh
-  std::filesystem::path solved_in;
 };
 
 struct SolvedChange {
   const LeverChange* change = nullptr;
   std::vector<Outcome> outcomes;
-  std::filesystem::path directory;
 };
 
 /// Ranked, of the panel states and orientations that are `chosen`.

@@ -221,10 +221,7 @@ std::optional<LeverReport> find_levers(const Case& original, const LeverOptions&
     starts.push_back({&from->the_case, from->directory});
   }
   AsItIs as_it_is;
-  if (from) {
-    as_it_is.known = from->outcomes;
-    as_it_is.known_in = from->directory;
-  }
+  as_it_is.known = from ? from->outcomes : std::vector<Outcome>{};
   const std::vector<std::string> missing =
       missing_conditions(the_case, powers, chosen, as_it_is.known);
   if (!missing.empty()) {
@@ -233,7 +230,6 @@ std::optional<LeverReport> find_levers(const Case& original, const LeverOptions&
     std::mutex mutex;
     run_lever_task(own, mutex, tell);
     as_it_is.solved = std::move(own.outcomes);
-    as_it_is.solved_in = own.options.directory;
     starts.insert(starts.begin(), {&the_case, own.options.directory});
   }
   if (stopped()) {
@@ -255,8 +251,7 @@ std::optional<LeverReport> find_levers(const Case& original, const LeverOptions&
   }
   std::vector<SolvedChange> changes;
   for (std::size_t k = 0; k < tasks.size(); ++k) {
-    changes.push_back(
-        {&found.changes[k], std::move(tasks[k].outcomes), tasks[k].options.directory});
+    changes.push_back({&found.changes[k], std::move(tasks[k].outcomes)});
   }
   LeverReport report = lever_report(the_case, powers, chosen, as_it_is, changes, found.absent);
   write_levers(options.directory, report);

@@ -12,12 +12,12 @@ namespace tiltfin {
 namespace {
 
 constexpr double left_edge = 20.0;
-constexpr double plot_left = 380.0;
-constexpr double plot_across = 460.0;
+constexpr double plot_left = 440.0;
+constexpr double plot_across = 420.0;
 constexpr double beside_plot = 110.0;
 constexpr double first_line = 74.0;
 constexpr double row_height = 20.0;
-constexpr std::size_t most_letters = 52; // of a change, beside its bar
+constexpr std::size_t most_letters = 64; // of a change, beside its bar
 
 /// What the bars of a chart share: from the largest loss to the largest gain, 0 among them.
 struct WattAxis {
@@ -68,8 +68,9 @@ std::string gain_bar(const LeverRow& row, const WattAxis& axis, double y) {
       text += svg_line(tip, middle - 4.0, tip, middle + 4.0, ink);
     }
   }
-  return text + svg_text(std::max({zero, end, high}) + 6.0, y + 12.0,
-                         fmt::format("{:+.1f} W", row.gain_w.value));
+  return text +
+         svg_text(std::max({zero, end, high}) + 6.0, y + 12.0,
+                  fmt::format("{:+.1f} W", std::round(10.0 * row.gain_w.value) / 10.0 + 0.0));
 }
 
 } // namespace
@@ -104,7 +105,7 @@ std::string lever_chart(const LeverReport& report) {
   }
   text += bars + svg_line(axis.at(0.0), first_line - 8.0, axis.at(0.0), y, ink);
   text += svg_text(left_edge, y + 38.0,
-                   "lines: estimated error of the mesh; pale: smaller than its error",
+                   "lines: estimated error of both meshes; pale: smaller than its error",
                    {.colour = soft_ink});
   return svg_file({plot_left + plot_across + beside_plot, y + 54.0, title, text});
 }

@@ -129,7 +129,7 @@ const char* name(LeverVerdict verdict) {
 
 LeverRow solved_lever(const LeverPlace& place, const CoreLimit& core, LeverKind lever,
                       const std::string& change, const Estimate& rise_k, SolveStatus status,
-                      double core_to_base_k_per_w, std::optional<double> gain_error_k) {
+                      double core_to_base_k_per_w) {
   LeverRow row = row_at(place, lever, change);
   row.status = status;
   row.rise_k = rise_k;
@@ -137,7 +137,6 @@ LeverRow solved_lever(const LeverPlace& place, const CoreLimit& core, LeverKind 
     row.rise_k = {.value = nan};
   }
   row.gain_k = difference(place.rise_k, row.rise_k);
-  row.gain_k.error = gain_error_k.value_or(row.gain_k.error);
   row.verdict = verdict_of(row.gain_k);
   const double ratio = row.rise_k.value / place.rise_k.value;
   const double ratio_error = row.gain_k.error / place.rise_k.value;

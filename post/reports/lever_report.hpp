@@ -40,8 +40,7 @@ struct LeverPlace {
 };
 
 /// What one change comes to there. Gains are positive where the base gets colder and the limit
-/// higher. Their errors are those of the difference, where it was seen on two meshes, else the root
-/// of the sum of squares of both errors.
+/// higher; their errors are those of the meshes of both solves, the root of the sum of squares.
 struct LeverRow {
   std::string panel;
   std::string orientation;
@@ -66,12 +65,10 @@ struct LeverReport {
 
 /// The row of a change that was solved at the power of `place`: its limit is where the trend of the
 /// place, made to pass through the place's limit and then multiplied by the ratio of the rises,
-/// meets the limit of the core. `core_to_base_k_per_w` is that of the changed case, `gain_error_k`
-/// that of the difference of the rises, where it is known.
+/// meets the limit of the core. `core_to_base_k_per_w` is that of the changed case.
 [[nodiscard]] LeverRow solved_lever(const LeverPlace& place, const CoreLimit& core, LeverKind lever,
                                     const std::string& change, const Estimate& rise_k,
-                                    SolveStatus status, double core_to_base_k_per_w,
-                                    std::optional<double> gain_error_k = std::nullopt);
+                                    SolveStatus status, double core_to_base_k_per_w);
 
 /// The row of a change that is another panel state, finish or orientation of the case: both limits
 /// are known.

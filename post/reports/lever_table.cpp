@@ -176,7 +176,7 @@ std::string lever_table(const LeverReport& report) {
                       core.room_temperature_c, core.limit_temperature_c, show_place(core),
                       report.power_w);
   text += wrapped("", lever_sentence(report), 2) + "\n";
-  text += "Gain of power limit, W, and of base rise, K (± estimated error of the mesh), poorest "
+  text += "Gain of power limit, W, and of base rise, K (± estimated error of both meshes), poorest "
           "first\n";
   for (const LeverPlace& place : report.places) {
     text += place_table(report, place) + "\n";
