@@ -1,3 +1,4 @@
+#include "cases/choose/lever_result.hpp"
 #include "cases/choose/levers.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
@@ -111,6 +112,38 @@ std::string files_of(const std::filesystem::path& directory) {
 }
 
 } // namespace
+
+TEST_CASE("Levers: steady flows are compared with steady flows, and of a mean it is said",
+          "[levers]") {
+  const Case the_case = case_of(edited(still_block, "\"upright\", ", ""));
+  Outcome steady;
+  steady.panel = "closed";
+  steady.orientation = "flat-up";
+  steady.power_w = 0.4;
+  steady.status = SolveStatus::converged;
+  steady.base_rise_mean_k = {20.0, 0.5};
+  Outcome mean = steady; // what a solve came to, with another power that has no steady row either
+  mean.status = SolveStatus::time_average;
+  mean.base_rise_mean_k = {22.0, 0.6};
+  Outcome weaker = mean;
+  weaker.power_w = 0.2;
+  weaker.base_rise_mean_k = {12.0, 0.3};
+  Outcome colder = steady;
+  colder.base_rise_mean_k = {15.0, 0.5};
+  const LeverChange change{LeverKind::finish, "black", "black", the_case, {{"closed", "flat-up"}}};
+  const LeverReport report =
+      lever_report(the_case, {0.4, 0.2}, change.placings,
+                   {.known = {weaker, mean}, .solved = {steady}}, {{&change, {colder}}}, {});
+  REQUIRE(report.places.size() == 1);
+  CHECK(report.places[0].rise_k.value == 20.0);
+  CHECK(row_of(report, "flat-up", LeverKind::finish).gain_k.value == 5.0);
+  // The limit is that of the solve's own table: of the means.
+  const std::vector<TrendRow> trends =
+      make_trends(std::vector<Outcome>{weaker, mean}, report.context);
+  CHECK(report.places[0].limit.power_w.value == trends.front().limit.power_w.value);
+  CHECK_THAT(report.notes.front(), ContainsSubstring("a mean over time (rise 22.0 K)") &&
+                                       ContainsSubstring("the steady flow (20.0 K)"));
+}
 
 TEST_CASE("Levers: in the still air of a closed case a black cooler is colder than a bare one",
           "[levers]") {
