@@ -16,10 +16,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-// Common practice for extruded aluminium and bent sheet, no source.
-constexpr double usual_min_gap_mm = 2.0;
-constexpr double usual_min_thickness_mm = 0.8;
-
 // How wide gaps are looked at unless the user says.
 constexpr double usual_max_gap_mm = 20.0;
 constexpr double usual_widening = 3.0; // times the gap as drawn

@@ -55,7 +55,8 @@ AccuracyWish wish_of(const SolveArguments& arguments, const Case& the_case) {
 }
 
 /// Solves the matrix and prints its tables; the exit code.
-int solve_conditions(const Case& the_case, const RunOptions& options) {
+int solve_conditions(const Case& the_case, const std::string& case_file,
+                     const RunOptions& options) {
   ProgressPrinter printer;
   const auto show_first = [&printer](const CaseResults& first) {
     printer.end();
@@ -75,6 +76,10 @@ int solve_conditions(const Case& the_case, const RunOptions& options) {
                outcomes.size(),
                waiting > 0 ? fmt::format(", {} of them not yet examined", waiting) : "");
     return interrupted;
+  }
+  if (!trends.empty()) {
+    fmt::print("\nWhat would help: tiltfin levers {} --from {} -o DIRECTORY\n", case_file,
+               options.directory.string());
   }
   const bool any = std::any_of(outcomes.begin(), outcomes.end(), [](const Outcome& outcome) {
     return is_listed(outcome) && outcome.status == SolveStatus::not_converged;
@@ -117,7 +122,7 @@ int run_solve(const SolveArguments& arguments) {
   }
   int code = fine;
   if (!sweeps || chooses_conditions(the_case, options.only)) {
-    code = solve_conditions(the_case, options);
+    code = solve_conditions(the_case, arguments.case_file, options);
   }
   if (!sweeps || code == interrupted) {
     return code;

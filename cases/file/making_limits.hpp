@@ -7,6 +7,10 @@
 
 namespace tiltfin {
 
+// The program's defaults: common practice for extruded aluminium and bent sheet, no source.
+inline constexpr double usual_min_gap_mm = 2.0;
+inline constexpr double usual_min_thickness_mm = 0.8;
+
 /// Not given: the program's defaults.
 struct MakingLimits {
   std::optional<double> min_gap_mm;

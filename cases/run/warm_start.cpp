@@ -29,7 +29,8 @@ bool is_same_mesh(const TensorMesh& a, const TensorMesh& b) {
   return is_same(a.x, b.x) && is_same(a.y, b.y) && a.region == b.region && a.medium == b.medium;
 }
 
-/// The same condition of the nearest neighbour that has it on the same mesh.
+/// The same condition of the nearest neighbour that has it on the same mesh: its state in the
+/// problem of this case, whose surfaces may radiate otherwise.
 std::optional<Solution> solution_of_neighbour(const Case& the_case,
                                               const std::vector<Neighbour>& neighbours,
                                               const Chain& chain, const ChainCondition& condition) {
@@ -38,13 +39,14 @@ std::optional<Solution> solution_of_neighbour(const Case& the_case,
       const auto same =
           std::find_if(other.conditions.begin(), other.conditions.end(),
                        [&](const ChainCondition& own) { return own.id == condition.id; });
-      if (same == other.conditions.end()) {
+      if (same == other.conditions.end() ||
+          !is_same_mesh(make_mesh(*other.section, neighbour.the_case->resolution),
+                        make_mesh(*chain.section, the_case.resolution))) {
         continue;
       }
       std::optional<Solution> solution =
-          solution_on_disk(*neighbour.the_case, neighbour.directory, other, *same);
-      if (solution &&
-          is_same_mesh(solution->problem.mesh, make_mesh(*chain.section, the_case.resolution))) {
+          solution_on_disk(the_case, neighbour.directory, chain, condition);
+      if (solution) {
         return solution;
       }
     }

@@ -450,6 +450,23 @@ TEST_CASE("Command line: spacing and rank refuse what they cannot compare, with 
   CHECK_FALSE(fs::exists(scratch / "out"));
 }
 
+TEST_CASE("Command line: levers prints what was not tried, and refuses with code 2",
+          "[command_line]") {
+  const Scratch scratch("levers-words");
+  put(scratch / "tiny.toml", tiny_case_text("[0.2]", R"(["upright", "flat-up"])"));
+  const Run run(scratch / "", {"levers", "tiny.toml", "-o", "out", "--jobs", "1"});
+  CHECK(run.end() == 0);
+  CHECK_THAT(run.out(), ContainsSubstring("What helps most") &&
+                            ContainsSubstring("flat-up in place of upright") &&
+                            ContainsSubstring("grille: no grille is described") &&
+                            ContainsSubstring("Cautions"));
+  CHECK(rows_of(scratch / "out/levers.csv").size() == 1 + 2 * 8);
+  const Run other(scratch / "", {"levers", "tiny.toml", "-o", "new", "--from", "out"});
+  CHECK(other.end() == 2);
+  CHECK_THAT(other.err(), ContainsSubstring("--from out: found no case.toml"));
+  CHECK_FALSE(fs::exists(scratch / "new"));
+}
+
 TEST_CASE("Command line: rank solves and prints the best of every row", "[command_line]") {
   const Scratch scratch("rank-words");
   put(scratch / "tiny.toml", matrix);

@@ -5,6 +5,7 @@
 #include "post/reports/outcome_columns.hpp"
 #include "post/reports/summary.hpp"
 #include "post/reports/why.hpp"
+#include "tests/cases/case_texts.hpp"
 #include "tests/cases/tiny_case.hpp"
 #include "tests/catch.hpp"
 
@@ -399,6 +400,27 @@ TEST_CASE("Run: kept states can be read again, of a flow without a coarse partne
     CHECK(read(scratch / "mean.state", outcome.power_w)->state.psi == kept->state.psi);
   }
   CHECK_FALSE(read(scratch / "none.state", 0.1).has_value());
+}
+
+TEST_CASE("Run: from a neighbour whose surfaces radiate otherwise come rise and error as from rest",
+          "[run]") {
+  const Scratch scratch("run-neighbour");
+  const std::string black = tiny_case_text("[0.2]", R"(["upright"])");
+  const Case bare = parse_case(edited(black, "emissivity = 0.8", "emissivity = 0.1"), "bare.toml");
+  const Case neighbour = parse_case(black, "black.toml");
+  RunOptions options = one_job(false);
+  options.examine_stability = false;
+  options.directory = scratch / "black";
+  CHECK(run_case(neighbour, options, {}).outcomes.size() == 1);
+  options.directory.clear();
+  const Outcome from_rest = run_case(bare, options, {}).outcomes.front();
+  options.neighbours = {{&neighbour, scratch / "black"}};
+  const Outcome warm = run_case(bare, options, {}).outcomes.front();
+  CHECK(warm.factorisations < from_rest.factorisations); // it did start from there
+  // Both starts stop at film temperatures up to the solver's tolerance apart, far below 0.1 % of
+  // the rise; the coarse mesh with the neighbour's surfaces would be wrong by tens of per cent.
+  CHECK_THAT(warm.base_rise_mean_k.value, WithinRel(from_rest.base_rise_mean_k.value, 1e-3));
+  CHECK_THAT(warm.base_rise_mean_k.error, WithinRel(from_rest.base_rise_mean_k.error, 0.02));
 }
 
 TEST_CASE("Run: a directory that cannot be written is reported as such", "[run]") {
