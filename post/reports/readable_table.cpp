@@ -1,4 +1,5 @@
 #include "post/fits/groups.hpp"
+#include "post/fits/minute_means.hpp"
 #include "post/reports/choices.hpp"
 #include "post/reports/remarks.hpp"
 #include "post/reports/report.hpp"
@@ -79,6 +80,29 @@ std::string limit_table(std::span<const TrendRow> trends) {
     text += "  * extrapolated: the limit lies outside the solved powers\n";
   }
   return text + limit_brackets(trends);
+}
+
+/// How long a soak must be at least; "" where no metal is known.
+std::string soak_length(std::span<const TrendRow> trends) {
+  const auto is_shorter = [](const TrendRow& a, const TrendRow& b) {
+    return a.settling_time_s.value < b.settling_time_s.value;
+  };
+  std::vector<TrendRow> known(trends.begin(), trends.end());
+  std::erase_if(known, [](const TrendRow& row) { return !(row.settling_time_s.value > 0.0); });
+  if (known.empty()) {
+    return "";
+  }
+  const auto [first, last] = std::ranges::minmax_element(known, is_shorter);
+  const auto told = [](const TrendRow& row) {
+    return fmt::format("{:.0f} min ({}, {})", row.settling_time_s.value / minute_s, row.panel,
+                       row.orientation);
+  };
+  return wrapped("",
+                 fmt::format("A soak comes within 1 % of its end in {}{}: of the cooler's metal "
+                             "alone; board and case take longer (trend.csv).",
+                             told(*first), first == last ? "" : " to " + told(*last)),
+                 2) +
+         "\n";
 }
 
 std::vector<double> all_powers(std::span<const Outcome> outcomes) {
@@ -298,6 +322,7 @@ std::string readable_table(std::span<const Outcome> all, std::span<const TrendRo
     text += why_section(explain(outcomes, trends, context));
     text += finish_worth(trends);
     text += rise_table(outcomes, groups) + "\n";
+    text += soak_length(trends);
   }
   text += largest_power_table(groups, context.core) + air_table(groups);
   text += draft_table(groups);

@@ -16,6 +16,12 @@
 namespace tiltfin {
 namespace {
 
+/// What drives the fresh air on its way through the fins [Pa]; NaN where it is not known.
+double fins_buoyancy(const Outcome& outcome) {
+  const auto fins = std::ranges::find(outcome.draft, "fins", &DraftPart::name);
+  return fins == outcome.draft.end() ? nan : fins->driving_pa.value;
+}
+
 constexpr std::size_t n_factors = network_factors.size();
 
 /// Bodies that take less of what leaves by other paths are not named [-].
@@ -241,6 +247,8 @@ Why compare(const Compared& here, const Compared& there, const Ground& ground) {
   if (heat_here && heat_there) {
     why.radiated_share = heat_here->radiation_w.value / heat_here->released_w;
     why.than_radiated_share = heat_there->radiation_w.value / heat_there->released_w;
+    why.fins_buoyancy_pa = fins_buoyancy(*here.outcome);
+    why.than_fins_buoyancy_pa = fins_buoyancy(*there.outcome);
     why.other_paths = main_other_paths(*here.outcome);
     const Exponents exponents{here.trend->trend.exponent, there.trend->trend.exponent};
     add_parts(*heat_here, *heat_there, ground, exponents, why);

@@ -60,6 +60,8 @@ struct Why {
   Estimate limit_w{.value = nan}; ///< here less there
   double radiated_share = nan;    ///< by the cooler, of all heat released
   double than_radiated_share = nan;
+  double fins_buoyancy_pa = nan; ///< along the fresh air's way through the fins
+  double than_fins_buoyancy_pa = nan;
   std::string other_paths;      ///< bodies that matter most there: "board"
   std::vector<CausePart> parts; ///< empty when the difference could not be split
   std::string sentence;         ///< the first, without the others
@@ -70,6 +72,10 @@ struct Why {
 /// the larger limit), and above its own error. Chosen: the errors
 /// of two rises together come to 4.7 % of the larger at most in the demo.
 inline constexpr double least_named_share = 0.05;
+
+/// Buoyancy between the fins is told with the through-flow when it changes the same way and by this
+/// factor at least [-]. Chosen: flow goes with its root or itself, so that less explains little.
+inline constexpr double telling_buoyancy = 1.5;
 
 /// First every panel state against the first one of the same finish, orientation by orientation;
 /// then every orientation against that of its panel state that has the highest limit.

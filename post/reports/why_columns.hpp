@@ -39,6 +39,8 @@ void visit_members(Row& why, const Visit& visit) {
   visit("limit_error_w", why.limit_w.error, In::json);
   visit("radiated_share", why.radiated_share, In::json);
   visit("than_radiated_share", why.than_radiated_share, In::json);
+  visit("fins_buoyancy_pa", why.fins_buoyancy_pa, In::json);
+  visit("than_fins_buoyancy_pa", why.than_fins_buoyancy_pa, In::json);
   visit("other_paths", why.other_paths, In::json);
   visit("parts", why.parts, In::json);
   visit("sentence", why.sentence, In::json);

@@ -56,6 +56,17 @@ std::string worth_text(double rise_k, double limit_w) {
   return text;
 }
 
+/// What drives the through-flow, where that goes with it; "" else.
+std::string buoyancy_text(const Why& why, bool is_more) {
+  const double here = why.fins_buoyancy_pa;
+  const double there = why.than_fins_buoyancy_pa;
+  const bool goes_with_it = is_more ? here > telling_buoyancy * std::max(there, 0.0)
+                                    : there > telling_buoyancy * std::max(here, 0.0);
+  return goes_with_it ? fmt::format(", driven between the fins by {} mPa of buoyancy",
+                                    both(1e3 * here, 1e3 * there))
+                      : "";
+}
+
 /// What a cause has done, in small letters, with both its numbers.
 std::string clause(const CausePart& part, const Why& why) {
   const bool is_more = part.here > part.there;
@@ -65,7 +76,8 @@ std::string clause(const CausePart& part, const Why& why) {
   case Cause::feeding_air:
     return fmt::format("its air comes {}: {} °C", is_more ? "warmer" : "cooler", numbers);
   case Cause::through_flow:
-    return fmt::format("{} air goes through the cooler: {} g/s", more, numbers);
+    return fmt::format("{} air goes through the cooler: {} g/s{}", more, numbers,
+                       buoyancy_text(why, is_more));
   case Cause::transfer:
     return fmt::format("heat passes {} from the surfaces to that air: {} K/W between them",
                        is_more ? "worse" : "better", numbers);

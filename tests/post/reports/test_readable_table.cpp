@@ -61,6 +61,21 @@ TEST_CASE("Report: the readable table says what turning costs, in 100 columns", 
   }
 }
 
+TEST_CASE("Report: the readable table says how long a soak must be", "[report]") {
+  const std::vector<Outcome> outcomes = two_orientations();
+  std::vector<TrendRow> trends = make_trends(outcomes, context_of());
+  REQUIRE(trends.size() == 2);
+  CHECK_THAT(readable_table(outcomes, trends, context_of()), !ContainsSubstring("A soak"));
+  trends[0].settling_time_s.value = 1500.0;
+  CHECK_THAT(readable_table(outcomes, trends, context_of()),
+             ContainsSubstring("A soak comes within 1 % of its end in 25 min (" + trends[0].panel +
+                               ", " + trends[0].orientation + "): of"));
+  trends[1].settling_time_s.value = 4080.0;
+  CHECK_THAT(readable_table(outcomes, trends, context_of()),
+             ContainsSubstring("25 min (" + trends[0].panel + ", " + trends[0].orientation +
+                               ") to 68 min (" + trends[1].panel + ", "));
+}
+
 TEST_CASE("Report: the range of the Boussinesq approximation is said once, not row by row",
           "[report]") {
   std::vector<Outcome> outcomes = two_orientations();

@@ -122,6 +122,28 @@ TEST_CASE("Why: one cause alone is named alone, with all of both differences", "
   }
 }
 
+TEST_CASE("Why: buoyancy is told with the flow that goes with it", "[why]") {
+  HeatNetwork less_flow = usual_network();
+  less_flow.carrying_w_per_k = 1.5;
+  const auto told = [&](double upright_pa, double flat_pa, const HeatNetwork& flat) {
+    std::vector<Outcome> outcomes = pair_of(usual_network(), flat);
+    outcomes[0].draft = {{.name = "fins", .driving_pa = {upright_pa, 0.0}, .lost_pa = {}}};
+    outcomes[1].draft = {{.name = "fins", .driving_pa = {flat_pa, 0.0}, .lost_pa = {}}};
+    return only_why(outcomes).paragraph;
+  };
+  CHECK_THAT(told(0.024, 0.003, less_flow),
+             ContainsSubstring("1.49 instead of 2.49 g/s, driven between the fins by 3.0 instead "
+                               "of 24.0 mPa of buoyancy"));
+  // Above and below the factor; the wrong way; unknown; where the flow is no cause.
+  CHECK_THAT(told(0.024, 0.0159, less_flow), ContainsSubstring("buoyancy"));
+  CHECK_THAT(told(0.024, 0.0161, less_flow), !ContainsSubstring("buoyancy"));
+  CHECK_THAT(told(0.003, 0.024, less_flow), !ContainsSubstring("buoyancy"));
+  CHECK_THAT(told(nan, 0.003, less_flow), !ContainsSubstring("buoyancy"));
+  HeatNetwork less_radiation = usual_network();
+  less_radiation.radiation_w_per_k = 0.05;
+  CHECK_THAT(told(0.024, 0.003, less_radiation), !ContainsSubstring("buoyancy"));
+}
+
 TEST_CASE("Why: the other way round the words turn", "[why]") {
   // Flat is the better one now: upright is told against it.
   for (const OneCause& one : one_causes()) {
