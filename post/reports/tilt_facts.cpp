@@ -21,7 +21,7 @@ constexpr std::size_t most_jumps = 4;
 
 /// The flow of a way where there are two, else the one there is.
 const Outcome& flow_of(const TiltPoint& point, SweepWay way) {
-  return point.are_two && way == SweepWay::falling ? point.falling : point.first();
+  return has_two_flows(point) && way == SweepWay::falling ? point.falling : point.first();
 }
 
 /// From a to the next angle b, over the end of a turn too.
@@ -222,12 +222,17 @@ std::vector<TiltCurve> curves_of(const TiltReport& report) {
   return curves;
 }
 
+bool has_two_flows(const TiltPoint& point) {
+  return point.are_two &&
+         !is_too_close(point.rising.base_rise_mean_k, point.falling.base_rise_mean_k);
+}
+
 std::vector<TiltJump> jumps_of(const TiltCurve& curve, bool is_closed) {
   const TiltCurve asked = asked_of(curve);
   const double median = median_change(asked, is_closed);
   std::vector<TiltJump> jumps;
   for (const Neighbours& pair : neighbours_of(asked, is_closed)) {
-    const bool are_two = pair.from->are_two || pair.to->are_two;
+    const bool are_two = has_two_flows(*pair.from) || has_two_flows(*pair.to);
     for (const SweepWay way : {are_two ? SweepWay::rising : SweepWay::both, SweepWay::falling}) {
       const bool is_repeated = way == SweepWay::falling && !are_two;
       if (!is_repeated && is_jump(flow_of(*pair.from, way), flow_of(*pair.to, way), median)) {
@@ -247,15 +252,16 @@ std::vector<TwoFlows> two_flows_of(const TiltCurve& curve, bool is_closed) {
   std::vector<TwoFlows> ranges;
   bool goes_on = false;
   for (const TiltPoint* point : curve) {
-    if (point->are_two && goes_on) {
+    if (has_two_flows(*point) && goes_on) {
       ranges.back().to = point;
       ranges.back().widest = wider(ranges.back().widest, point);
-    } else if (point->are_two) {
+    } else if (has_two_flows(*point)) {
       ranges.push_back({point, point, point});
     }
-    goes_on = point->are_two;
+    goes_on = has_two_flows(*point);
   }
-  if (is_closed && ranges.size() > 1 && curve.front()->are_two && curve.back()->are_two) {
+  if (is_closed && ranges.size() > 1 && has_two_flows(*curve.front()) &&
+      has_two_flows(*curve.back())) {
     ranges.front().from = ranges.back().from;
     ranges.front().widest = wider(ranges.front().widest, ranges.back().widest);
     ranges.pop_back();

@@ -35,6 +35,9 @@ struct TiltJump {
 /// The largest first, at most four.
 [[nodiscard]] std::vector<TiltJump> jumps_of(const TiltCurve& curve, bool is_closed);
 
+/// Two different flows whose rises differ by more than their error bars.
+[[nodiscard]] bool has_two_flows(const TiltPoint& point);
+
 /// Neighbouring angles at which two flows coexist. A range over the end of a turn ends in a smaller
 /// angle than it begins with.
 struct TwoFlows {

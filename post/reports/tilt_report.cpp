@@ -114,17 +114,15 @@ std::string show_range(const TwoFlows& range) {
                                               show_angle(range.to->tilt_deg));
 }
 
-/// What error bars that overlap leave open: two means may be one flow, not followed for long
-/// enough.
-std::string doubt_about(const Outcome& a, const Outcome& b) {
-  if (!is_too_close(a.base_rise_mean_k, b.base_rise_mean_k)) {
-    return "";
+/// "5°, 90° (flat-up)": where the two ways came to different flows that cool alike; "" nowhere.
+std::string alike_at(const TiltCurve& curve) {
+  std::string text;
+  for (const TiltPoint* point : curve) {
+    if (point->are_two && !has_two_flows(*point)) {
+      text += (text.empty() ? "" : ", ") + show_angle(point->tilt_deg);
+    }
   }
-  const bool is_mean =
-      a.status == SolveStatus::time_average || b.status == SolveStatus::time_average;
-  return is_mean
-             ? "; means over time with error bars that overlap, so perhaps one flow that wanders"
-             : "; by their rises they cannot be told apart";
+  return text;
 }
 
 /// At which angles a panel state has two flows at a power, and how they differ.
@@ -143,8 +141,15 @@ std::string flows_sentences(const TiltReport& report, const TiltCurve& curve) {
                                 head, show_range(range), show_angle(widest.tilt_deg),
                                 with_error(cool.base_rise_mean_k), falls ? "rising" : "falling",
                                 with_error(hot.base_rise_mean_k), falls ? "falling" : "rising",
-                                explanation(cool, hot)) +
-                        doubt_about(cool, hot),
+                                explanation(cool, hot)),
+                    4);
+  }
+  const std::string alike = alike_at(curve);
+  if (!alike.empty()) {
+    text += wrapped("  ",
+                    fmt::format("{}at {} the two ways came to air that moves differently in places "
+                                "but cools alike within the error bars",
+                                head, alike),
                     4);
   }
   return text.empty()
