@@ -94,8 +94,8 @@ PolarChart limit_chart(const TiltReport& report, const std::string& panel) {
   bool is_starred = false;
   for (const TiltLimit& limit : report.limits) {
     if (limit.panel == panel) {
-      const bool are_two = limit.rising.power_w.value != limit.falling.power_w.value &&
-                           std::isfinite(limit.falling.power_w.value);
+      const bool are_two = std::isfinite(limit.falling.power_w.value) &&
+                           !is_too_close(limit.rising.power_w, limit.falling.power_w);
       points.push_back({limit.tilt_deg, limit.rising.power_w, limit.falling.power_w, are_two,
                         limit.rising.is_starred()});
       is_starred = is_starred || limit.rising.is_starred();
@@ -132,7 +132,7 @@ PolarChart rise_chart(const TiltReport& report, const std::string& panel) {
       const bool doubtful = first.status != SolveStatus::converged;
       points.push_back({point->tilt_deg,
                         is_solved(first.status) ? first.base_rise_mean_k : Estimate{.value = nan},
-                        point->falling.base_rise_mean_k, point->are_two, doubtful});
+                        point->falling.base_rise_mean_k, has_two_flows(*point), doubtful});
       is_doubtful = is_doubtful || doubtful;
     }
     add_series(chart, points, fmt::format("{:g} W", curve.front()->power_w), colour++,
