@@ -5,6 +5,7 @@
 #include "cases/choose/lever_result.hpp"
 #include "cases/file/solved_text.hpp"
 #include "cases/run/chains.hpp"
+#include "cases/run/limit_search.hpp"
 #include "cases/run/parallel.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
@@ -83,6 +84,7 @@ std::optional<FromResults> read_results(const Case& the_case, const std::string&
       }
     }
   }
+  from.outcomes = with_added_on_disk(the_case, directory, std::move(from.outcomes));
   return from;
 }
 
@@ -116,7 +118,7 @@ std::vector<double> missing_powers(const Case& the_case, const LeverPowers& powe
     }
     const bool is_own = outcome.power_w == powers.own;
     has_own = has_own || (is_own && is_comparable(chain, the_case, outcome));
-    has_other = has_other || (!is_own && is_solved(outcome.status));
+    has_other = has_other || (!is_own && is_listed(outcome) && is_solved(outcome.status));
   }
   std::vector<double> missing;
   if (!has_other) {

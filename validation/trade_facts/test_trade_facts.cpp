@@ -6,9 +6,11 @@
 
 #include <array>
 #include <cmath>
+#include <filesystem>
 #include <limits>
 
 #include "validation/reference.hpp"
+#include <unistd.h>
 
 using namespace tiltfin;
 using namespace tiltfin::validation;
@@ -148,7 +150,13 @@ std::vector<Fields> solved_limits() {
   std::vector<Fields> rows;
   for (const char* cooler : coolers) {
     const Case the_case = read_case(std::string("cases/") + cooler + ".toml");
-    const std::vector<Outcome> outcomes = run_case(the_case, {}, {}).outcomes;
+    // As `tiltfin solve` does: powers near the limits start from those that are on disk.
+    RunOptions options;
+    options.directory = std::filesystem::temp_directory_path() /
+                        ("tiltfin-trade-facts-" + std::to_string(::getpid()));
+    options.adds_powers = true;
+    const std::vector<Outcome> outcomes = run_case(the_case, options, {}).outcomes;
+    std::filesystem::remove_all(options.directory);
     const std::vector<TrendRow> trends = make_trends(outcomes, report_context(the_case));
     for (const PanelState& panel : the_case.panels) {
       for (const Orientation& orientation : the_case.orientations) {

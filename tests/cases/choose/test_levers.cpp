@@ -8,6 +8,7 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <functional>
 
 using namespace tiltfin;
 using namespace tiltfin::tests;
@@ -216,7 +217,9 @@ TEST_CASE("Levers: the case as it is comes from finished results, and its limits
   RunOptions run;
   run.directory = scratch / "results";
   run.jobs = 1;
+  run.adds_powers = true;
   const CaseResults results = run_case(case_of(text), run, {});
+  REQUIRE(std::ranges::any_of(results.outcomes, std::not_fn(is_listed)));
   LeverOptions options = levers_in(scratch / "out");
   options.from = (scratch / "results").string();
   options.only = {"flat-up"};
