@@ -46,7 +46,7 @@ WattAxis watt_axis(const LeverReport& report) {
 }
 
 std::string cut(const std::string& text) {
-  return text.size() <= most_letters ? text : text.substr(0, most_letters - 1) + "~";
+  return text.size() <= most_letters ? text : fmt::format("{:.{}}~", text, most_letters - 1);
 }
 
 /// A bar from zero with its error bar and number.
