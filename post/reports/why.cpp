@@ -217,15 +217,21 @@ const Outcome* solved_at(const Placed& placed, double power_w) {
   return found == placed.end() ? nullptr : *found;
 }
 
-/// The largest power solved of both; NaN: none.
-double common_power(const Placed& here, const Placed& there) {
-  double power = nan;
+/// Of the powers solved of both the one nearest to `limit_w`, in ratio: what far from it is another
+/// flow would explain nothing. The largest where there is no limit; NaN: no power.
+double common_power(const Placed& here, const Placed& there, double limit_w) {
+  const auto distance = [limit_w](double power) {
+    return std::isfinite(limit_w) ? std::abs(std::log(power / limit_w)) : -power;
+  };
+  double nearest = nan;
   for (const Outcome* outcome : here) {
-    if (is_solved(outcome->status) && solved_at(there, outcome->power_w) != nullptr) {
-      power = std::fmax(power, outcome->power_w);
+    const double power = outcome->power_w;
+    if (is_solved(outcome->status) && solved_at(there, power) != nullptr &&
+        !(distance(power) >= distance(nearest))) {
+      nearest = power;
     }
   }
-  return power;
+  return nearest;
 }
 
 Why compare(const Compared& here, const Compared& there, const Ground& ground) {
@@ -291,11 +297,15 @@ private:
     return row == trends_.end() ? nullptr : &*row;
   }
   void add(const Placed& here, const Placed& there) {
-    const Ground ground{common_power(here, there), core_};
     const TrendRow* trend_here = trend_of(here);
     const TrendRow* trend_there = trend_of(there);
-    if (&here == &there || !std::isfinite(ground.power_w) || trend_here == nullptr ||
-        trend_there == nullptr) {
+    if (&here == &there || trend_here == nullptr || trend_there == nullptr) {
+      return;
+    }
+    const double lower_limit =
+        std::fmin(trend_here->limit.power_w.value, trend_there->limit.power_w.value);
+    const Ground ground{common_power(here, there, lower_limit), core_};
+    if (!std::isfinite(ground.power_w)) {
       return;
     }
     whys_.push_back(compare({solved_at(here, ground.power_w), trend_here},

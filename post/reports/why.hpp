@@ -44,7 +44,8 @@ struct CausePart {
   bool is_named = false; ///< stands in the sentences
 };
 
-/// A condition (here) against another one (there) at the largest power that both were solved at.
+/// A condition (here) against another one (there) at the power nearest to the lower limit that both
+/// were solved at.
 struct Why {
   std::string panel;
   std::string orientation;

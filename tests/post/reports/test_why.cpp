@@ -122,6 +122,20 @@ TEST_CASE("Why: one cause alone is named alone, with all of both differences", "
   }
 }
 
+TEST_CASE("Why: compared is near the lower limit, not far above it", "[why]") {
+  HeatNetwork less_flow = usual_network();
+  less_flow.carrying_w_per_k = 1.5;
+  const std::vector<double> powers{10.0, 40.0, 400.0};
+  const std::vector<Outcome> outcomes = pair_of(usual_network(), less_flow, powers);
+  const Why why = only_why(outcomes);
+  // Straight lines: the limit is where the rise at 40 W, scaled, reaches it.
+  const double lower = std::min(why.power_limit_w, why.than_power_limit_w);
+  REQUIRE(std::abs(std::log(lower / 40.0)) < std::abs(std::log(lower / 400.0)));
+  REQUIRE(std::abs(std::log(lower / 40.0)) < std::abs(std::log(lower / 10.0)));
+  CHECK(why.power_w == 40.0);
+  check_sums(why);
+}
+
 TEST_CASE("Why: buoyancy is told with the flow that goes with it", "[why]") {
   HeatNetwork less_flow = usual_network();
   less_flow.carrying_w_per_k = 1.5;
@@ -262,7 +276,7 @@ TEST_CASE("Why: the exponent and the residual complete the limits", "[why]") {
   const Why why = only_why(outcomes);
   INFO(why.paragraph);
   check_sums(why);
-  CHECK(why.power_w == 40.0); // the largest power of both, where they are equal
+  CHECK(why.power_w == 40.0); // of both the nearer to the limit, where they are equal
   CHECK_THAT(why.rise_k.value, WithinAbs(0.0, 1e-9));
   const CausePart& growth = part_of(why, Cause::growth);
   CHECK(growth.here > growth.there);
@@ -322,7 +336,7 @@ TEST_CASE("Why: what cannot be split is told without a reason", "[why]") {
   const Why why = only_why(outcomes);
   CHECK(why.parts.empty());
   // 60 K over 2.25 and over 4.25 K/W.
-  CHECK(why.sentence == "panel-on, flat-up: 40.0 K warmer at 20 W than upright, 12.5 W less limit; "
+  CHECK(why.sentence == "panel-on, flat-up: 20.0 K warmer at 10 W than upright, 12.5 W less limit; "
                         "its heat could not be split into paths.");
   // Conditions that release different heat.
   std::vector<Outcome> unequal = pair_of(usual_network(), changed_by(one_causes().front()));
