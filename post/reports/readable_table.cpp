@@ -319,7 +319,7 @@ std::string readable_table(std::span<const Outcome> all, std::span<const TrendRo
       turned.push_back({row.panel, row.orientation, row.limit.power_w.value});
     }
     text += turning_costs(turned);
-    text += why_section(explain(outcomes, trends, context));
+    text += why_section(explain(all, trends, context));
     text += finish_worth(trends);
     text += rise_table(outcomes, groups) + "\n";
     text += soak_length(trends);

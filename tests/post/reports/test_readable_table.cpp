@@ -1,11 +1,13 @@
 #include "post/reports/report.hpp"
 #include "post/reports/summary.hpp"
+#include "post/reports/why.hpp"
 #include "tests/catch.hpp"
 #include "tests/post/reports/fixtures.hpp"
 
 #include <algorithm>
 #include <array>
 #include <sstream>
+#include <utility>
 
 namespace tiltfin::tests {
 namespace {
@@ -98,7 +100,22 @@ TEST_CASE("Report: the range of the Boussinesq approximation is said once, not r
   CHECK(text.find("Boussinesq") == text.rfind("Boussinesq"));
 }
 
-TEST_CASE("Report: powers that were added show in the limits and nowhere else in the table",
+TEST_CASE("Report: the table tells why at the powers of why.csv, added ones too", "[report]") {
+  // 2 and 4 K/W, limit 60 K: 30 and 15 W. 14 W, added to both, is nearer to 15 W than 10 and 20.
+  std::vector<Outcome> outcomes = two_orientations();
+  for (const auto& [orientation, k_per_w] : {std::pair{"upright", 2.0}, {"flat-up", 4.0}}) {
+    outcomes.push_back(outcome_of("panel-on", orientation, 14.0, 14.0 * k_per_w));
+    outcomes.back().origin = PowerOrigin::added;
+  }
+  const std::vector<TrendRow> trends = make_trends(outcomes, context_of());
+  const std::vector<Why> whys = explain(outcomes, trends, context_of());
+  REQUIRE(whys.size() == 1);
+  CHECK(whys[0].power_w == 14.0);
+  CHECK_THAT(readable_table(outcomes, trends, context_of()),
+             ContainsSubstring("28.0 K warmer at 14 W than upright"));
+}
+
+TEST_CASE("Report: powers that were added show in the limits and nowhere else but the why",
           "[report]") {
   // 2 and 4 K/W, limit 60 K: 30 and 15 W; 28 and 31.5 W are close around the first.
   std::vector<Outcome> outcomes = two_orientations();
