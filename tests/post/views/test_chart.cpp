@@ -1,22 +1,11 @@
 #include "post/views/chart.hpp"
 #include "tests/catch.hpp"
+#include "tests/post/views/count.hpp"
 
 #include <cmath>
 #include <limits>
 
 namespace tiltfin::tests {
-namespace {
-
-std::size_t count(const std::string& text, const std::string& part) {
-  std::size_t n = 0;
-  for (std::size_t k = text.find(part); k != std::string::npos; k = text.find(part, k + 1)) {
-    ++n;
-  }
-  return n;
-}
-
-} // namespace
-
 TEST_CASE("Chart: a marker per finite point, a bar where there is one, a curve with its band",
           "[chart]") {
   constexpr double inf = std::numeric_limits<double>::infinity();

@@ -1,5 +1,6 @@
 #include "post/views/polar_chart.hpp"
 #include "tests/catch.hpp"
+#include "tests/post/views/count.hpp"
 
 #include <cmath>
 #include <regex>
@@ -20,14 +21,6 @@ std::vector<Circle> markers(const std::string& svg) {
     found.push_back({std::stod((*k)[1]), std::stod((*k)[2])});
   }
   return found;
-}
-
-std::size_t count(const std::string& text, const std::string& part) {
-  std::size_t n = 0;
-  for (std::size_t k = text.find(part); k != std::string::npos; k = text.find(part, k + 1)) {
-    ++n;
-  }
-  return n;
 }
 
 PolarSeries round_series(const std::vector<double>& values) {
