@@ -1,5 +1,6 @@
 #include "cases/choose/levers.hpp"
 
+#include "cases/choose/choice_power.hpp"
 #include "cases/choose/fin_array.hpp"
 #include "cases/choose/lever_changes.hpp"
 #include "cases/choose/lever_result.hpp"
@@ -22,16 +23,6 @@ namespace tiltfin {
 namespace {
 
 namespace fs = std::filesystem;
-
-double power_of_levers(const Case& the_case, const LeverOptions& options) {
-  const double power = options.power_w.value_or(the_case.powers.back());
-  if (power <= 0.0) {
-    throw InputError(fmt::format("{}: found no power above 0 in conditions.powers_w, allowed one, "
-                                 "or --power-w",
-                                 the_case.file));
-  }
-  return power;
-}
 
 /// For the trend: the next lower power of the case, else half.
 double lower_power(const Case& the_case, double power) {
@@ -84,7 +75,7 @@ std::optional<FromResults> read_results(const Case& the_case, const std::string&
       }
     }
   }
-  from.outcomes = with_added_on_disk(the_case, directory, std::move(from.outcomes));
+  from.outcomes = with_added_on_disk(from.the_case, directory, std::move(from.outcomes));
   return from;
 }
 
@@ -209,7 +200,7 @@ std::optional<LeverReport> find_levers(const Case& original, const LeverOptions&
                                        const std::function<void(const std::string&)>& tell) {
   check_base(original);
   LeverPowers powers;
-  powers.own = power_of_levers(original, options);
+  powers.own = choice_power(original, options.power_w);
   powers.lower = lower_power(original, powers.own);
   const Case the_case = with_power(with_power(original, powers.own), powers.lower);
   const std::vector<Placing> chosen = chosen_placings(original, options);

@@ -1,5 +1,6 @@
 #include "cases/choose/spacing.hpp"
 
+#include "cases/choose/choice_power.hpp"
 #include "cases/choose/spacing_files.hpp"
 #include "cases/choose/spacing_result.hpp"
 #include "cases/choose/weights.hpp"
@@ -214,16 +215,6 @@ bool search_layouts(SpacingSearch& search, int first_layouts, const LayoutRun& r
   return true;
 }
 
-double sweep_power(const Case& the_case, const SpacingOptions& options) {
-  const double power = options.power_w.value_or(the_case.powers.back());
-  if (power <= 0.0) {
-    throw InputError(fmt::format("{}: found no power above 0 in conditions.powers_w, allowed one, "
-                                 "or --power-w",
-                                 the_case.file));
-  }
-  return power;
-}
-
 void check_in_section(const Case& the_case) {
   for (const Orientation& orientation : the_case.orientations) {
     check_in_section(orientation, the_case.orientations_place);
@@ -237,7 +228,7 @@ std::optional<SpacingReport> find_spacing(const Case& original, const SpacingOpt
   SpacingSearch search;
   search.drawn = fin_array(original);
   check_in_section(original);
-  search.power_w = sweep_power(original, options);
+  search.power_w = choice_power(original, options.power_w);
   const Case the_case = with_power(original, search.power_w);
   search.the_case = &the_case;
   search.limits = limits_of(the_case, 1000.0 * search.drawn.gap, options);

@@ -186,16 +186,24 @@ bool bracket_limits(const Case& the_case, const RunOptions& options, std::vector
 std::vector<Outcome> with_added_on_disk(const Case& the_case,
                                         const std::filesystem::path& directory,
                                         std::vector<Outcome> listed) {
-  std::vector<Chain> chains = make_chains(the_case, {}, false);
   std::vector<Outcome> all;
-  auto next = listed.begin();
-  for (Chain& chain : chains) {
+  for (Chain& chain : make_chains(the_case, {}, false)) {
     for (ChainCondition& condition : chain.conditions) {
-      condition.outcome = std::move(*next++);
+      const auto known = std::ranges::find_if(listed, [&](const Outcome& outcome) {
+        return condition_id(outcome.panel, outcome.orientation, outcome.power_w) == condition.id;
+      });
+      if (known != listed.end()) {
+        condition.outcome = std::move(*known);
+        listed.erase(known);
+      }
     }
-    take_from_disk(the_case, directory, chain);
+    if (has_all_listed(chain)) {
+      take_from_disk(the_case, directory, chain);
+    }
     for (ChainCondition& condition : chain.conditions) {
-      all.push_back(std::move(*condition.outcome));
+      if (condition.outcome) {
+        all.push_back(std::move(*condition.outcome));
+      }
     }
   }
   return all;

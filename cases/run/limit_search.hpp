@@ -25,7 +25,8 @@ namespace tiltfin {
                                   const std::function<void(const Progress&)>& progress);
 
 /// The powers that an earlier run added for the limit that `the_case` has now, in the order of the
-/// results; with them, `listed` (every listed condition).
+/// results; with them, `listed`. A panel state and orientation of which a listed condition is not
+/// among these has none.
 [[nodiscard]] std::vector<Outcome> with_added_on_disk(const Case& the_case,
                                                       const std::filesystem::path& directory,
                                                       std::vector<Outcome> listed);

@@ -244,6 +244,29 @@ TEST_CASE("Levers: the case as it is comes from finished results, and its limits
         "the others were not asked for");
 }
 
+TEST_CASE("Levers: results that lack conditions give what they have", "[levers]") {
+  // Of two orientations and two powers the results hold one of each, of a case with other lists.
+  const Scratch scratch("levers-part");
+  const std::string text = edited(still_block, "[0.4]", "[0.2, 0.4]");
+  RunOptions run;
+  run.directory = scratch / "results";
+  run.jobs = 1;
+  run.only = {"upright_0.4w"};
+  run.adds_powers = true;
+  (void)run_case(case_of(edited(text, "[0.2, 0.4]", "[0.1, 0.4, 0.8]")), run, {});
+  LeverOptions options = levers_in(scratch / "out");
+  options.only = {"flat-up"};
+  const std::optional<LeverReport> alone = levers(text, options);
+  options.from = (scratch / "results").string();
+  options.directory = scratch / "part";
+  const std::optional<LeverReport> part = levers(text, options);
+  REQUIRE((alone && part));
+  REQUIRE(part->places.size() == 1);
+  // Steady states to the solver's tolerance, whatever they start from.
+  CHECK_THAT(part->places[0].limit.power_w.value,
+             WithinRel(alone->places[0].limit.power_w.value, 1e-4));
+}
+
 TEST_CASE("Levers: what cannot be moved or read is refused before anything is written",
           "[levers]") {
   const Scratch scratch("levers-wrong");
