@@ -18,7 +18,9 @@ const KeyTable& limit_keys() {
                              {.name = "spreading_k_per_w",
                               .bounds = zero_or_more(),
                               .fallback = 0.0,
-                              .meaning = "from under the chip to the mean of the base"}};
+                              .meaning =
+                                  "from under the chip to the mean of the base, in place of what "
+                                  "chip_depth_mm gives (heat pipes in the base)"}};
   return keys;
 }
 
@@ -32,11 +34,8 @@ Limit read_limit(const TomlTable& top, double room_temperature, double spreading
   }
   limit.die_to_base = number(table, "die_to_base_k_per_w");
   limit.spreading = spreading;
-  if (spreading == 0.0) {
+  if (spreading == 0.0 || find(table, "spreading_k_per_w") != nullptr) {
     limit.spreading = number(table, "spreading_k_per_w");
-  } else if (find(table, "spreading_k_per_w") != nullptr) {
-    refuse(table, "spreading_k_per_w", "both spreading_k_per_w and block.chip_depth_mm",
-           "one of them");
   }
   return limit;
 }

@@ -14,7 +14,8 @@ struct Limit {
 
 [[nodiscard]] const KeyTable& limit_keys();
 
-/// `spreading` follows from the cooler's tables [K/W]; 0: the table may give it. Throws InputError.
+/// `spreading` follows from the cooler's tables [K/W]; the table may give another. Throws
+/// InputError.
 [[nodiscard]] Limit read_limit(const TomlTable& top, double room_temperature, double spreading);
 
 } // namespace tiltfin

@@ -31,28 +31,11 @@ double read_fin_pitch(const TomlTable& table, const std::string& key, const Bloc
   return extent;
 }
 
-/// The depth of the chip, with which heat spreads in the base.
-void read_chip_depth(const TomlTable& table, Block& block) {
-  if (find(table, "chip_depth_mm") == nullptr) {
-    note_without(table, "chip_depth_mm");
-    return;
-  }
-  block.mount.chip_depth = length(table, "chip_depth_mm");
-  const auto refuse_size = [&](const std::string& key, double size, double allowed) {
-    if (size > allowed) {
-      refuse(table, key, show(1000.0 * size),
-             fmt::format("at most the base's {} mm for heat to spread", show(1000.0 * allowed)));
-    }
-  };
-  refuse_size("chip_depth_mm", block.mount.chip_depth, block.mount.depth);
-  refuse_size("chip_length_mm", block.mount.chip.length, block.mount.base_length);
-}
-
 } // namespace
 
 const KeyTable& block_keys() {
   static const KeyTable keys =
-      joined(mount_keys(),
+      joined(joined(mount_keys(), chip_depth_keys()),
              {{.name = "base_length_mm",
                .bounds = length_above_zero(),
                .without = "from fin_gap_mm, with fins that run across",
@@ -71,11 +54,7 @@ const KeyTable& block_keys() {
               {.name = "fin_gap_mm",
                .bounds = length_above_zero(),
                .without = "from base_length_mm (across) or depth_mm (along)",
-               .meaning = "clear air between two fins"},
-              {.name = "chip_depth_mm",
-               .bounds = length_above_zero(),
-               .without = "the whole depth of the section",
-               .meaning = "of the chip out of the plane: heat spreads from it in the base"}});
+               .meaning = "clear air between two fins"}});
   return keys;
 }
 
@@ -95,7 +74,7 @@ Block read_block(const TomlTable& table, const Board& board) {
   }
   const double row = block.along ? block.mount.depth : block.mount.base_length;
   block.fin_gap = (row - block.fins * block.fin_thickness) / std::max(1, block.fins - 1);
-  read_chip_depth(table, block);
+  read_chip_depth(table, block.mount);
   return block;
 }
 

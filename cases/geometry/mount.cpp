@@ -55,11 +55,13 @@ void add_mount(Section& section, const Mount& mount, const Board& board, const P
             centred(places.chip_face, places.base_face, places.centre, mount.base_length),
             mount.conductivity, Role::base, mount.emissivity);
   section.base = n_walls + 2;
+  // Spread over the section's depth, which the chip need not fill.
+  const double dilution = mount.chip_depth > 0.0 ? mount.depth / mount.chip_depth : 1.0;
   if (mount.chip.to_base > 0.0) {
-    section.contacts.push_back({n_walls + 1, n_walls + 2, mount.chip.to_base});
+    section.contacts.push_back({n_walls + 1, n_walls + 2, dilution * mount.chip.to_base});
   }
   if (mount.chip.to_board > 0.0) {
-    section.contacts.push_back({n_walls, n_walls + 1, mount.chip.to_board});
+    section.contacts.push_back({n_walls, n_walls + 1, dilution * mount.chip.to_board});
   }
 }
 
@@ -153,8 +155,8 @@ const KeyTable& mount_keys() {
                .meaning = "contact resistance"},
               {.name = "chip_to_board_m2k_per_w",
                .bounds = zero_or_more(),
-               .fallback = 0.0,
-               .meaning = "contact resistance"},
+               .fallback = default_chip_to_board,
+               .meaning = "contact resistance; the default is a package on solder balls"},
               {.name = "base_thickness_mm", .bounds = length_above_zero(), .meaning = "along x"},
               {.name = "centre_mm",
                .bounds = length_of_zero_or_more(),
@@ -170,6 +172,33 @@ const KeyTable& mount_keys() {
                .meaning = "of base and fins, for the mass"}},
              finish_keys("of base and fins; a list compares several"));
   return keys;
+}
+
+const KeyTable& chip_depth_keys() {
+  static const KeyTable keys{
+      {.name = "chip_depth_mm",
+       .bounds = length_above_zero(),
+       .without = "the whole depth of the section",
+       .meaning =
+           "of the chip out of the plane: heat spreads from it in the base, and its contacts "
+           "are no deeper"}};
+  return keys;
+}
+
+void read_chip_depth(const TomlTable& table, Mount& mount) {
+  if (find(table, "chip_depth_mm") == nullptr) {
+    note_without(table, "chip_depth_mm");
+    return;
+  }
+  mount.chip_depth = length(table, "chip_depth_mm");
+  const auto refuse_size = [&](const std::string& key, double size, double allowed) {
+    if (size > allowed) {
+      refuse(table, key, show(1000.0 * size),
+             fmt::format("at most the base's {} mm for heat to spread", show(1000.0 * allowed)));
+    }
+  };
+  refuse_size("chip_depth_mm", mount.chip_depth, mount.depth);
+  refuse_size("chip_length_mm", mount.chip.length, mount.base_length);
 }
 
 Mount read_mount(const TomlTable& table, const Board& board) {

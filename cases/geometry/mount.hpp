@@ -47,7 +47,7 @@ struct Mount {
   double depth = 0.0;              ///< of the fins out of the plane [m]
   double conductivity = 0.0;       ///< of base and fins [W/(m K)]
   double emissivity = 0.0;         ///< of base and fins [-]
-  double chip_depth = 0.0;         ///< of the chip out of the plane, 0: not given [m]
+  double chip_depth = 0.0;         ///< of the chip out of the plane, 0: as the fins [m]
   std::optional<double> density{}; ///< of base and fins, where it is given [kg/m3]
 };
 
@@ -70,8 +70,18 @@ inline constexpr double aluminium_heat = 900.0;     ///< [J/(kg K)], handbook va
 [[nodiscard]] const KeyTable& board_keys();
 [[nodiscard]] Board read_board(const TomlTable& table, const Enclosure& enclosure);
 
+/// Of a package on solder balls, between its body and the board's copper [m2 K/W]: 5 K/W for one of
+/// 9 cm2 (from memory: makers print 3 to 8 K/W from junction to board; common practice, no source).
+inline constexpr double default_chip_to_board = 4.5e-3;
+
 /// Of every cooler's table.
 [[nodiscard]] const KeyTable& mount_keys();
+
+/// Of the tables of coolers with a rectangular base.
+[[nodiscard]] const KeyTable& chip_depth_keys();
+
+/// The chip's depth, once length and depth of the base are known. Throws InputError.
+void read_chip_depth(const TomlTable& table, Mount& mount);
 
 /// Everything of the mount but the length of its base and the depth, of which a block may derive
 /// one from its fins.

@@ -57,7 +57,7 @@ void check_columns(const Stack& stack) {
 
 const KeyTable& stack_keys() {
   static const KeyTable keys =
-      joined(mount_keys(),
+      joined(joined(mount_keys(), chip_depth_keys()),
              {{.name = "base_length_mm", .bounds = length_above_zero(), .meaning = "along y"},
               {.name = "depth_mm",
                .bounds = length_above_zero(),
@@ -88,6 +88,7 @@ Stack read_stack(const TomlTable& table, const Board& board) {
   stack.mount = read_mount(table, board);
   stack.mount.base_length = length(table, "base_length_mm");
   stack.mount.depth = length(table, "depth_mm");
+  read_chip_depth(table, stack.mount);
   stack.plates = whole_number(table, "plates");
   stack.plate_thickness = length(table, "plate_thickness_mm");
   stack.plate_length = length(table, "plate_length_mm");

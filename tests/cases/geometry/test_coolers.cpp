@@ -97,6 +97,17 @@ TEST_CASE("Stack: the chip releases the heat and the base is reported", "[cooler
   CHECK(contact.resistance == 2e-5);
 }
 
+TEST_CASE("Stack: contacts are as deep as the chip, whose heat fills the section's depth",
+          "[coolers]") {
+  Stack stack = small_stack();
+  stack.mount.chip.to_board = 4e-3;
+  stack.mount.chip_depth = 0.25 * stack.mount.depth;
+  const Section section = section_of(stack, small_board(), small_enclosure(0.1), {});
+  REQUIRE(section.contacts.size() == 2);
+  CHECK_THAT(section.contacts[0].resistance, WithinRel(8e-5, rounding));
+  CHECK_THAT(section.contacts[1].resistance, WithinRel(16e-3, rounding));
+}
+
 TEST_CASE("Stack: the links of one plate add up to its conductance over the depth", "[coolers]") {
   const Section section = section_of(small_stack(), small_board(), small_enclosure(0.0), {});
   REQUIRE(section.links.size() == 6); // three plates, two columns
