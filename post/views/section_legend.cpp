@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <vector>
 
 namespace tiltfin {
@@ -42,12 +43,15 @@ public:
 
   [[nodiscard]] const std::string& text() const { return text_; }
   [[nodiscard]] double bottom() const { return y_; }
+  [[nodiscard]] double right() const { return right_; }
 
 private:
   void add_head(const std::string& head, const std::vector<std::string>& names) {
     text_ += svg_text(left_ + 28.0, y_, head, {.size = 13.0, .is_bold = true});
+    right_ = std::max(right_, left_ + 28.0 + text_width(head, 13.0, true));
     for (const std::string& own : names) {
       y_ += 17.0;
+      right_ = std::max(right_, left_ + 28.0 + text_width(own, 12.0));
       text_ += svg_text(left_ + 28.0, y_, own, {.size = 12.0, .colour = soft_ink});
     }
     y_ += 25.0;
@@ -55,6 +59,7 @@ private:
 
   double left_;
   double y_;
+  double right_ = 0.0;
   std::string text_;
 };
 
@@ -95,7 +100,7 @@ SectionLegend section_legend(const Section& section, double left, double top) {
   if (!section.openings.empty()) {
     legend.add_line(opening_line, "opening", names_of(section.openings));
   }
-  return {legend.text(), legend.bottom()};
+  return {legend.text(), legend.bottom(), legend.right()};
 }
 
 } // namespace tiltfin
