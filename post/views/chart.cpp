@@ -8,6 +8,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
+#include <span>
 
 namespace tiltfin {
 namespace {
@@ -117,44 +119,54 @@ std::string draw_axes(const Chart& chart, const Axes& axes) {
   return text;
 }
 
-std::string draw_curve(const ChartSeries& series, const Axes& axes) {
-  std::string path;
-  std::string beyond; // the dashed rest of it
+/// From low to high along the curve; empty when there is none.
+std::string band_path(const std::vector<ChartPoint>& curve, const Axes& axes) {
   std::string upper;
   std::vector<std::string> lower; // from the last point back
-  std::string before;
-  for (const ChartPoint& point : series.curve) {
-    if (!is_finite(point)) {
-      continue;
-    }
+  for (const ChartPoint& point : curve) {
     const double x = axes.page_x(point.x);
-    const std::string here = fmt::format("{:.1f} {:.1f}", x, axes.page_y(point.y));
-    if (point.x <= series.solid_to || path.empty()) {
-      path += (path.empty() ? "M" : "L") + here;
-    } else {
-      beyond += (beyond.empty() ? "M" + before + "L" : "L") + here;
-    }
-    before = here;
     const double low = std::isfinite(point.low) ? point.low : axes.y_low;
     const double high = std::isfinite(point.high) ? point.high : axes.y_high;
     upper +=
         fmt::format("{}{:.1f} {:.1f}", upper.empty() ? "M" : "L", x, axes.page_y(axes.cut_y(high)));
     lower.push_back(fmt::format("L{:.1f} {:.1f}", x, axes.page_y(axes.cut_y(low))));
   }
-  if (path.empty()) {
+  std::ranges::reverse(lower);
+  return fmt::format("{}{}Z", upper, fmt::join(lower, ""));
+}
+
+std::string curve_line(std::span<const ChartPoint> points, const Axes& axes, const char* colour,
+                       bool is_dashed) {
+  std::string path;
+  for (const ChartPoint& point : points) {
+    path += fmt::format("{}{:.1f} {:.1f}", path.empty() ? "M" : "L", axes.page_x(point.x),
+                        axes.page_y(point.y));
+  }
+  return fmt::format(R"(<path d="{}" fill="none" stroke="{}" stroke-width="1.8"{}/>)"
+                     "\n",
+                     path, colour, is_dashed ? R"( stroke-dasharray="7 4")" : "");
+}
+
+std::string draw_curve(const ChartSeries& series, const Axes& axes) {
+  std::vector<ChartPoint> curve;
+  std::ranges::copy_if(series.curve, std::back_inserter(curve), is_finite);
+  if (curve.empty()) {
     return "";
   }
-  std::ranges::reverse(lower);
   const char* colour = colour_of(series);
-  const auto line = [colour](const std::string& d, bool is_dashed) {
-    return fmt::format(R"(<path d="{}" fill="none" stroke="{}" stroke-width="1.8"{}/>)"
-                       "\n",
-                       d, colour, is_dashed ? R"( stroke-dasharray="7 4")" : "");
-  };
-  return fmt::format(R"(<path d="{}{}Z" fill="{}" fill-opacity="0.12"/>)"
-                     "\n",
-                     upper, fmt::join(lower, ""), colour) +
-         line(path, series.is_dashed) + (beyond.empty() ? "" : line(beyond, true));
+  std::string text = fmt::format(R"(<path d="{}" fill="{}" fill-opacity="0.12"/>)"
+                                 "\n",
+                                 band_path(curve, axes), colour);
+  const auto n_solid = static_cast<std::size_t>(std::max<std::ptrdiff_t>(
+      std::ranges::count_if(
+          curve, [&series](const ChartPoint& point) { return point.x <= series.solid_to; }),
+      1));
+  const std::span<const ChartPoint> all(curve);
+  text += curve_line(all.first(n_solid), axes, colour, series.is_dashed);
+  if (n_solid < curve.size()) {
+    text += curve_line(all.subspan(n_solid - 1), axes, colour, true);
+  }
+  return text;
 }
 
 std::string marker(double x, double y, const ChartSeries& series, bool is_hollow) {

@@ -26,7 +26,7 @@ constexpr double page_width = 1480.0; // wished for
 constexpr double largest_side = 500.0;
 constexpr double narrowest_page = 760.0;
 constexpr double title_letters = 24.0;
-constexpr double narrowest_column = 170.0; // for a heading
+constexpr double narrowest_column = 216.0; // for a heading
 
 /// Where a picture stands: its row and column.
 struct Cell {
@@ -81,8 +81,11 @@ std::vector<std::string> in_lines(const std::string& text, double width,
   while (from <= text.size()) {
     const std::size_t end = std::min(text.find(divider, from), text.size());
     const std::string part = text.substr(from, end - from);
-    if (!lines.empty() && text_width(lines.back() + divider + part, letters) <= width) {
-      lines.back() += divider + part;
+    if (!lines.empty() && text_width(lines.back(), letters) + text_width(divider, letters) +
+                                  text_width(part, letters) <=
+                              width) {
+      lines.back() += divider;
+      lines.back() += part;
     } else {
       lines.push_back(part);
     }

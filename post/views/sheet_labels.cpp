@@ -20,7 +20,8 @@ namespace {
 constexpr double letters = 11.0; // size of labels [px]
 constexpr double line_height = 13.5;
 constexpr double padding = 3.0;
-constexpr double gap_letters = 9.5; // of the numbers between fins
+constexpr double smallest_named = 200.0; // picture whose parts and sides have room for names [px]
+constexpr double gap_letters = 9.5;      // of the numbers between fins
 
 /// Lines of text that name one of the places.
 struct Naming {
@@ -146,14 +147,17 @@ void add_sides(const Section& section, const Rectangle& seen, const PageView& vi
                                         {seen.x1, seen.x1, seen.y0, seen.y1},
                                         {seen.x0, seen.x1, seen.y0, seen.y0},
                                         {seen.x0, seen.x1, seen.y1, seen.y1}}};
+  const auto of_words = [&namings](const std::string& words) -> Naming& { // sides alike: one label
+    const auto known = std::ranges::find_if(
+        namings, [&words](const Naming& naming) { return naming.lines.front() == words; });
+    return known != namings.end() ? *known : namings.emplace_back(Naming{{words}, {}, false});
+  };
   for (int k = 0; k < 4; ++k) {
     const auto name = static_cast<SideName>(k);
     const std::string words = side_words(section, name, view);
     if (!words.empty() && is_seen(section, seen, name)) {
-      Naming naming;
-      naming.lines = {words};
+      Naming& naming = of_words(words);
       add_places(view, seen, lines[index(k)], naming.places);
-      namings.push_back(std::move(naming));
     }
   }
 }
@@ -380,8 +384,10 @@ SheetLabels sheet_labels(const Section& section, const SeenFlow& flow, const Out
   std::vector<Naming> namings;
   add_feeding(section, flow, outcome, view, namings);
   add_gaps(section, outcome, view, placer, labels, namings);
-  add_parts(section, flow, seen, view, namings);
-  add_sides(section, seen, view, namings);
+  if (view.scale * std::min(seen.width(), seen.height()) >= smallest_named) {
+    add_parts(section, flow, seen, view, namings);
+    add_sides(section, seen, view, namings);
+  }
   for (const Naming& naming : namings) {
     if (!naming.places.empty()) {
       write_label(naming, placer, labels);

@@ -19,7 +19,8 @@ struct SheetLabels {
   std::vector<std::string> left_out; ///< for which there was no room
 };
 
-/// Of the picture that shows `seen` in `view`.
+/// Of the picture that shows `seen` in `view`; one narrower than 200 px has no room for the names
+/// of parts and sides.
 [[nodiscard]] SheetLabels sheet_labels(const Section& section, const SeenFlow& flow,
                                        const Outcome& outcome, const Rectangle& seen,
                                        const PageView& view);
