@@ -159,7 +159,9 @@ ChartSeries series_of(const BenchGroup& group, const BenchTrend& trend, int colo
   if (trend.trend.n_points == 0) {
     return series;
   }
-  if (trend.limit.power_w < 2.0 * highest) { // show where the limit is met, if near
+  series.solid_to = highest;
+  constexpr double far = 6.0;                // beyond it the measured points would be too close
+  if (trend.limit.power_w < far * highest) { // show where the limit is met
     highest = std::max(highest, trend.limit.power_w);
   }
   constexpr int pieces = 48;
@@ -194,6 +196,12 @@ std::string bench_chart(std::span<const BenchRow> rows, std::span<const BenchTre
     });
     chart.series.push_back(series_of(group == groups.end() ? BenchGroup{} : *group, trend,
                                      static_cast<int>(chart.series.size())));
+  }
+  const auto goes_on = [](const ChartSeries& series) {
+    return !series.curve.empty() && series.curve.back().x > series.solid_to;
+  };
+  if (std::ranges::any_of(chart.series, goes_on)) {
+    chart.note = "dashed: beyond the measured powers";
   }
   return chart_svg(chart);
 }

@@ -10,6 +10,7 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <vector>
 
 namespace tiltfin {
 namespace {
@@ -158,6 +159,23 @@ std::string soak_length_csv(const ComparisonReport& report) {
   return csv_table(report.soaks);
 }
 
+namespace {
+
+/// Panel state and orientation give a soak its colour, its number among their soaks the marker.
+SeriesLook warm_up_look(const Placing& placing, std::vector<Placing>& placings,
+                        std::vector<int>& n_soaks) {
+  const auto known = std::ranges::find(placings, placing);
+  const auto group = static_cast<std::size_t>(known - placings.begin());
+  if (known == placings.end()) {
+    placings.push_back(placing);
+    n_soaks.push_back(0);
+  }
+  const int colour = static_cast<int>(group) % n_series_colours;
+  return {colour, series_look(n_series_colours * n_soaks[group]++).marker};
+}
+
+} // namespace
+
 std::string warm_up_chart(const ComparisonReport& report) {
   constexpr int pieces = 60;
   Chart chart;
@@ -165,16 +183,19 @@ std::string warm_up_chart(const ComparisonReport& report) {
   chart.x_label = "time since the power was set, min";
   chart.y_label =
       fmt::format("rise of the {} above the room, K", where_measured(report.is_at_base));
-  int colour = 0;
+  std::vector<Placing> placings;
+  std::vector<int> n_soaks; // of each placing so far
   for (const SoakLength& soak : report.soaks) {
     if (soak.log.empty()) {
       continue;
     }
+    const SeriesLook look = warm_up_look(placing_of(soak), placings, n_soaks);
     ChartSeries measured;
     ChartSeries computed;
     measured.label = fmt::format("{}, {}, {:.3g} W", soak.panel, soak.orientation, soak.power_w);
-    computed.label = "computed";
-    measured.colour = computed.colour = colour++;
+    measured.colour = computed.colour = look.colour;
+    measured.marker = look.marker;
+    measured.is_small = true;
     computed.is_dashed = true;
     const double start_s = soak.log.front().time_s;
     for (const SoakMean& mean : soak.log) {
@@ -190,6 +211,7 @@ std::string warm_up_chart(const ComparisonReport& report) {
       const double rise = warm_up.rise_k(after_s);
       computed.curve.push_back({(start_s + after_s) / minute_s, rise, rise, rise});
     }
+    chart.note = "dashed: computed";
     chart.series.push_back(computed);
   }
   return chart_svg(chart);
@@ -211,7 +233,8 @@ std::string comparison_chart(const ComparisonReport& report) {
     measured.label = placing.panel + ", " + placing.orientation + ", measured";
     computed.label = report.has_calibrated() ? "calibrated" : "computed";
     measured.colour = computed.colour = colour++;
-    computed.is_square = computed.is_dashed = true;
+    computed.marker = Marker::frame;
+    computed.is_dashed = true;
     for (const ComparedPoint* point : group) {
       const double power = point->measured.power_w;
       measured.points.push_back(chart_point(power, point->measured.rise_k, false));

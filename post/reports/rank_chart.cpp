@@ -43,7 +43,13 @@ std::string bar(const SolvedLimit& limit, double y, double scale, int colour) {
       R"(<rect class="limit" x="{:.1f}" y="{:.1f}" width="{:.1f}" height="{:.1f}" fill="{}"{}/>)"
       "\n",
       left, y, end - left, bar_height - 2.0, series_colour(colour),
-      limit.extrapolated ? R"( fill-opacity="0.5")" : "");
+      limit.extrapolated ? R"( data-is="extrapolated")" : "");
+  if (limit.extrapolated) { // as strong as its entry in the legend, and striped
+    text += fmt::format(
+        R"x(<rect x="{:.1f}" y="{:.1f}" width="{:.1f}" height="{:.1f}" fill="url(#stripes)"/>)x"
+        "\n",
+        left, y, end - left, bar_height - 2.0);
+  }
   if (reach > 0.0) {
     text += svg_line(std::max(left, end - reach), middle, end + reach, middle, ink);
     text += svg_line(end + reach, middle - 4.0, end + reach, middle + 4.0, ink);
@@ -62,7 +68,12 @@ std::string rank_chart(const RankReport& report) {
   const std::string title =
       fmt::format("Power limit in a room of {:g} °C, limit {:g} °C", report.core.room_temperature_c,
                   report.core.limit_temperature_c);
-  std::string text = svg_text(20.0, 32.0, title, {.size = 16.0, .is_bold = true});
+  std::string text =
+      R"x(<defs><pattern id="stripes" width="7" height="7" )x"
+      R"x(patternUnits="userSpaceOnUse" patternTransform="rotate(45)">)x"
+      R"x(<path d="M0 3.5h7" stroke="#ffffff" stroke-width="2.6"/></pattern></defs>)x"
+      "\n";
+  text += svg_text(20.0, 32.0, title, {.size = 16.0, .is_bold = true});
   for (const double tick : round_ticks(0.0, highest_end(report), 6)) {
     text += svg_line(left + scale * tick, top - 6.0, left + scale * tick, bottom, grid_ink);
     text += svg_text(left + scale * tick, bottom + 14.0, fmt::format("{:g}", tick),
@@ -92,7 +103,7 @@ std::string rank_chart(const RankReport& report) {
                      : cooler.name);
   }
   text += svg_text(20.0, legend + 20.0 * n_coolers + 6.0,
-                   "W; pale: extrapolated beyond the solved powers; lines: estimated error",
+                   "W; striped: extrapolated beyond the solved powers; lines: estimated error",
                    {.colour = soft_ink});
   return svg_file({left + plot_width + right, legend + 20.0 * n_coolers + 26.0, title, text});
 }

@@ -8,6 +8,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
+#include <span>
 
 namespace tiltfin {
 namespace {
@@ -19,12 +21,11 @@ constexpr double top = 44.0;
 constexpr double plot_height = 400.0;
 constexpr double axis_height = 54.0;
 constexpr double legend_row = 20.0;
-constexpr double letter = 7.0; // of a label in the legend
 
-/// Told apart with the common kinds of colour blindness: Okabe and Ito, Color Universal Design
-/// (2008), from memory.
-constexpr std::array<const char*, 7> colours{"#0072b2", "#d55e00", "#009e73", "#cc79a7",
-                                             "#56b4e9", "#e69f00", "#4d4d4d"};
+/// Hues of Okabe and Ito, Color Universal Design (2008), from memory, with lightness moved so that
+/// no two are alike in print either.
+constexpr std::array<const char*, n_series_colours> colours{
+    "#0070b0", "#ce5700", "#029f74", "#d483b0", "#69c9fd", "#e6a004", "#4d4d4d"};
 
 const char* colour_of(const ChartSeries& series) {
   return series_colour(series.colour);
@@ -118,48 +119,88 @@ std::string draw_axes(const Chart& chart, const Axes& axes) {
   return text;
 }
 
-std::string draw_curve(const ChartSeries& series, const Axes& axes) {
-  std::string path;
+/// From low to high along the curve; empty when there is none.
+std::string band_path(const std::vector<ChartPoint>& curve, const Axes& axes) {
   std::string upper;
   std::vector<std::string> lower; // from the last point back
-  for (const ChartPoint& point : series.curve) {
-    if (!is_finite(point)) {
-      continue;
-    }
+  for (const ChartPoint& point : curve) {
     const double x = axes.page_x(point.x);
-    path += fmt::format("{}{:.1f} {:.1f}", path.empty() ? "M" : "L", x, axes.page_y(point.y));
     const double low = std::isfinite(point.low) ? point.low : axes.y_low;
     const double high = std::isfinite(point.high) ? point.high : axes.y_high;
     upper +=
         fmt::format("{}{:.1f} {:.1f}", upper.empty() ? "M" : "L", x, axes.page_y(axes.cut_y(high)));
     lower.push_back(fmt::format("L{:.1f} {:.1f}", x, axes.page_y(axes.cut_y(low))));
   }
-  if (path.empty()) {
+  std::ranges::reverse(lower);
+  return fmt::format("{}{}Z", upper, fmt::join(lower, ""));
+}
+
+std::string curve_line(std::span<const ChartPoint> points, const Axes& axes, const char* colour,
+                       bool is_dashed) {
+  std::string path;
+  for (const ChartPoint& point : points) {
+    path += fmt::format("{}{:.1f} {:.1f}", path.empty() ? "M" : "L", axes.page_x(point.x),
+                        axes.page_y(point.y));
+  }
+  return fmt::format(R"(<path d="{}" fill="none" stroke="{}" stroke-width="1.8"{}/>)"
+                     "\n",
+                     path, colour, is_dashed ? R"( stroke-dasharray="7 4")" : "");
+}
+
+std::string draw_curve(const ChartSeries& series, const Axes& axes) {
+  std::vector<ChartPoint> curve;
+  std::ranges::copy_if(series.curve, std::back_inserter(curve), is_finite);
+  if (curve.empty()) {
     return "";
   }
-  std::ranges::reverse(lower);
   const char* colour = colour_of(series);
-  return fmt::format(R"(<path d="{}{}Z" fill="{}" fill-opacity="0.12"/>)"
-                     "\n"
-                     R"(<path d="{}" fill="none" stroke="{}" stroke-width="1.8"{}/>)"
-                     "\n",
-                     upper, fmt::join(lower, ""), colour, path, colour,
-                     series.is_dashed ? R"( stroke-dasharray="7 4")" : "");
+  std::string text = fmt::format(R"(<path d="{}" fill="{}" fill-opacity="0.12"/>)"
+                                 "\n",
+                                 band_path(curve, axes), colour);
+  const auto n_solid = static_cast<std::size_t>(std::max<std::ptrdiff_t>(
+      std::ranges::count_if(
+          curve, [&series](const ChartPoint& point) { return point.x <= series.solid_to; }),
+      1));
+  const std::span<const ChartPoint> all(curve);
+  text += curve_line(all.first(n_solid), axes, colour, series.is_dashed);
+  if (n_solid < curve.size()) {
+    text += curve_line(all.subspan(n_solid - 1), axes, colour, true);
+  }
+  return text;
 }
 
 std::string marker(double x, double y, const ChartSeries& series, bool is_hollow) {
   const char* colour = colour_of(series);
-  const char* fill = is_hollow ? "#ffffff" : colour;
-  if (series.is_square) {
-    return fmt::format(R"(<rect x="{:.1f}" y="{:.1f}" width="8" height="8" fill="{}" )"
-                       R"(stroke="{}" stroke-width="1.5"/>)"
+  if (series.marker == Marker::frame) {
+    return fmt::format(R"(<rect class="frame" x="{:.1f}" y="{:.1f}" width="13" height="13" )"
+                       R"(fill="none" stroke="{}" stroke-width="1.6"{}/>)"
                        "\n",
-                       x - 4.0, y - 4.0, fill, colour);
+                       x - 6.5, y - 6.5, colour, is_hollow ? R"( stroke-dasharray="2 2")" : "");
   }
-  return fmt::format(R"(<circle cx="{:.1f}" cy="{:.1f}" r="4.5" fill="{}" stroke="{}" )"
-                     R"(stroke-width="1.5"/>)"
-                     "\n",
-                     x, y, fill, colour);
+  const double r = series.is_small ? 2.6 : 4.5;
+  const std::string style =
+      fmt::format(R"(fill="{}" stroke="{}" stroke-width="{:g}")", is_hollow ? "#ffffff" : colour,
+                  colour, series.is_small ? 0.8 : 1.5);
+  switch (series.marker) {
+  case Marker::square:
+    return fmt::format(R"(<rect x="{:.1f}" y="{:.1f}" width="{:.1f}" height="{:.1f}" {}/>)"
+                       "\n",
+                       x - 0.9 * r, y - 0.9 * r, 1.8 * r, 1.8 * r, style);
+  case Marker::diamond:
+    return fmt::format(
+        R"(<path class="marker" d="M{0:.1f} {1:.1f}l{2:.1f} {2:.1f}l-{2:.1f} {2:.1f})"
+        R"(l-{2:.1f} -{2:.1f}Z" {3}/>)"
+        "\n",
+        x, y - 1.3 * r, 1.3 * r, style);
+  case Marker::triangle:
+    return fmt::format(R"(<path class="marker" d="M{:.1f} {:.1f}l{:.1f} {:.1f}h-{:.1f}Z" {}/>)"
+                       "\n",
+                       x, y - 1.2 * r, 1.2 * r, 2.1 * r, 2.4 * r, style);
+  default:
+    return fmt::format(R"(<circle cx="{:.1f}" cy="{:.1f}" r="{:.1f}" {}/>)"
+                       "\n",
+                       x, y, r, style);
+  }
 }
 
 std::string draw_points(const ChartSeries& series, const Axes& axes) {
@@ -182,9 +223,11 @@ std::string draw_points(const ChartSeries& series, const Axes& axes) {
   return text;
 }
 
-bool has_hollow(const Chart& chart) {
-  return std::ranges::any_of(chart.series, [](const ChartSeries& series) {
-    return std::ranges::any_of(series.points, &ChartPoint::is_doubtful);
+/// Whether a point of a frame, or of any other marker, is doubtful.
+bool has_hollow(const Chart& chart, bool is_frame) {
+  return std::ranges::any_of(chart.series, [is_frame](const ChartSeries& series) {
+    return (series.marker == Marker::frame) == is_frame &&
+           std::ranges::any_of(series.points, &ChartPoint::is_doubtful);
   });
 }
 
@@ -194,7 +237,10 @@ std::string draw_legend(const Chart& chart, double& height) {
   double x = left;
   double y = top + plot_height + axis_height + 12.0;
   for (const ChartSeries& series : chart.series) {
-    const double needed = 44.0 + letter * static_cast<double>(series.label.size());
+    if (series.label.empty()) {
+      continue;
+    }
+    const double needed = 44.0 + text_width(series.label, 12.0);
     if (x + needed > width - right && x > left) {
       x = left;
       y += legend_row;
@@ -209,9 +255,18 @@ std::string draw_legend(const Chart& chart, double& height) {
     text += svg_text(x + 30.0, y, series.label);
     x += needed;
   }
-  if (!chart.hollow_label.empty() && has_hollow(chart)) {
+  const auto say = [&text, &y](const std::string& words) {
     y += legend_row;
-    text += svg_text(left, y, "hollow: " + chart.hollow_label);
+    text += svg_text(left, y, words);
+  };
+  if (!chart.hollow_label.empty() && has_hollow(chart, false)) {
+    say("hollow: " + chart.hollow_label);
+  }
+  if (!chart.hollow_label.empty() && has_hollow(chart, true)) {
+    say("dotted frame: " + chart.hollow_label);
+  }
+  if (!chart.note.empty()) {
+    say(chart.note);
   }
   height = y - (top + plot_height + axis_height) + 14.0;
   return text;
@@ -223,6 +278,13 @@ const char* series_colour(int number) {
   return colours[static_cast<std::size_t>(number) % colours.size()];
 }
 
+SeriesLook series_look(int number) {
+  constexpr std::array<Marker, 4> markers{Marker::disc, Marker::square, Marker::diamond,
+                                          Marker::triangle};
+  return {number % n_series_colours,
+          markers[static_cast<std::size_t>(number / n_series_colours) % markers.size()]};
+}
+
 std::string chart_svg(const Chart& chart) {
   const Axes axes = axes_of(chart);
   double legend_height = 0.0;
@@ -231,8 +293,12 @@ std::string chart_svg(const Chart& chart) {
   for (const ChartSeries& series : chart.series) {
     text += draw_curve(series, axes);
   }
-  for (const ChartSeries& series : chart.series) {
-    text += draw_points(series, axes);
+  for (const bool is_frame : {true, false}) {
+    for (const ChartSeries& series : chart.series) {
+      if ((series.marker == Marker::frame) == is_frame) {
+        text += draw_points(series, axes);
+      }
+    }
   }
   return svg_file(
       {width, top + plot_height + axis_height + legend_height, chart.title, text + legend});

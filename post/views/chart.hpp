@@ -1,6 +1,7 @@
 #pragma once
 // A chart of points with error bars and curves, as SVG.
 
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -14,13 +15,19 @@ struct ChartPoint {
   bool is_doubtful = false; ///< drawn hollow
 };
 
+/// How the points of a series look. A frame is open and drawn behind all others, so that a marker
+/// of another kind shows inside it.
+enum class Marker { disc, square, diamond, triangle, frame };
+
 struct ChartSeries {
-  std::string label;
-  int colour = 0;         ///< series of one colour belong together
-  bool is_square = false; ///< marker: square, else disc
+  std::string label; ///< in the legend; empty: not there
+  int colour = 0;    ///< series of one colour belong together
+  Marker marker = Marker::disc;
   bool is_dashed = false; ///< the curve
   std::vector<ChartPoint> points;
   std::vector<ChartPoint> curve; ///< joined by lines, with a band from low to high
+  double solid_to = std::numeric_limits<double>::infinity(); ///< x beyond which the curve is dashed
+  bool is_small = false;                                     ///< the markers: many of them
 };
 
 struct Chart {
@@ -31,11 +38,20 @@ struct Chart {
   double level = 0.0; ///< a horizontal line here, when `level_label` is not empty
   std::string level_label;
   std::string hollow_label; ///< what a hollow marker means, told where there is one
+  std::string note{};       ///< a line under the legend
 };
 
-/// Colours of the series 0, 1, ... (they repeat); told apart with the common kinds of colour
-/// blindness.
+/// Colours of the series 0, 1, ... (they repeat); told apart with every kind of colour blindness
+/// and in print.
 [[nodiscard]] const char* series_colour(int number);
+inline constexpr int n_series_colours = 7;
+
+/// A colour and a filled marker that no other number below 28 has: colours first.
+struct SeriesLook {
+  int colour = 0;
+  Marker marker = Marker::disc;
+};
+[[nodiscard]] SeriesLook series_look(int number);
 
 /// Axes start at zero unless something lies below. Values that are not finite are left out; bars
 /// and bands are cut at the edge of the plot.

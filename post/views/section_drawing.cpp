@@ -231,9 +231,8 @@ std::string summary_line(const Section& section, const TensorMesh* mesh) {
 
 std::string section_svg(const Section& section, const TensorMesh* mesh, const std::string& title) {
   constexpr double left = 84.0;
-  constexpr double top = 104.0;
+  constexpr double top = 124.0; // titles of the page and of both drawings
   constexpr double gap = 110.0; // between drawings: labels and dimensions of the second
-  constexpr double legend_width = 240.0;
   const Rectangle whole{0.0, section.width, 0.0, section.height};
   const bool has_room = section.machine.has_value();
   const Rectangle machine = section.machine.value_or(whole);
@@ -274,10 +273,12 @@ std::string section_svg(const Section& section, const TensorMesh* mesh, const st
   bottom = std::max(bottom, legend.bottom) + 74.0;
   text += axes(left, bottom - 24.0);
 
-  const double text_room = left + std::max(text_width(title, 20.0), 420.0);
-  const double width = std::max(right + 56.0 + legend_width, text_room + 20.0);
+  const std::string summary = summary_line(section, mesh);
+  const double text_room =
+      40.0 + std::max(text_width(title, 20.0, true), text_width(summary, 14.0));
+  const double width = std::max(legend.right, text_room) + 28.0;
   std::string head = svg_text(40.0, 38.0, title, {.size = 20.0, .is_bold = true});
-  head += svg_text(40.0, 62.0, summary_line(section, mesh), {.size = 14.0, .colour = soft_ink});
+  head += svg_text(40.0, 62.0, summary, {.size = 14.0, .colour = soft_ink});
   return svg_file({width, bottom, title, head + text});
 }
 

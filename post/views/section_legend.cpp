@@ -1,59 +1,23 @@
 #include "post/views/section_legend.hpp"
 
+#include "post/views/name_groups.hpp"
 #include "post/views/page.hpp"
 #include "post/views/section_style.hpp"
 #include "post/views/svg.hpp"
 
 #include <fmt/format.h>
 
-#include <cctype>
+#include <algorithm>
 #include <vector>
 
 namespace tiltfin {
 namespace {
 
-/// A name that may end in a number.
-struct CountedName {
-  std::string stem;
-  long number = -1; ///< -1: no number at the end
-};
-
-CountedName counted(const std::string& name) {
-  constexpr std::size_t most_digits = 9;
-  std::size_t digits = name.size();
-  while (digits > 0 && std::isdigit(static_cast<unsigned char>(name[digits - 1])) != 0) {
-    --digits;
-  }
-  if (digits == name.size() || name.size() - digits > most_digits) {
-    return {name, -1};
-  }
-  return {name.substr(0, digits), std::stol(name.substr(digits))};
-}
-
-/// "plate-1 to plate-7" for names that count up, even with others between them; else one by one.
+/// "plate-1 to plate-7" for names that count up; else one by one.
 std::vector<std::string> collapsed(const std::vector<std::string>& names) {
   std::vector<std::string> result;
-  std::vector<char> is_told(names.size(), 0);
-  for (std::size_t first = 0; first < names.size(); ++first) {
-    if (is_told[first] != 0) {
-      continue;
-    }
-    CountedName next = counted(names[first]);
-    std::vector<std::size_t> run{first};
-    for (std::size_t k = first + 1; k < names.size() && next.number >= 0; ++k) {
-      const CountedName other = counted(names[k]);
-      if (is_told[k] == 0 && other.stem == next.stem && other.number == next.number + 1) {
-        next.number = other.number;
-        run.push_back(k);
-      }
-    }
-    if (run.size() < 3) {
-      run.resize(1);
-    }
-    for (const std::size_t k : run) {
-      is_told[k] = 1;
-    }
-    result.push_back(run.size() == 1 ? names[first] : names[first] + " to " + names[run.back()]);
+  for (const NameGroup& group : grouped_names(names)) {
+    result.push_back(group.range());
   }
   return result;
 }
@@ -79,12 +43,15 @@ public:
 
   [[nodiscard]] const std::string& text() const { return text_; }
   [[nodiscard]] double bottom() const { return y_; }
+  [[nodiscard]] double right() const { return right_; }
 
 private:
   void add_head(const std::string& head, const std::vector<std::string>& names) {
     text_ += svg_text(left_ + 28.0, y_, head, {.size = 13.0, .is_bold = true});
+    right_ = std::max(right_, left_ + 28.0 + text_width(head, 13.0, true));
     for (const std::string& own : names) {
       y_ += 17.0;
+      right_ = std::max(right_, left_ + 28.0 + text_width(own, 12.0));
       text_ += svg_text(left_ + 28.0, y_, own, {.size = 12.0, .colour = soft_ink});
     }
     y_ += 25.0;
@@ -92,6 +59,7 @@ private:
 
   double left_;
   double y_;
+  double right_ = 0.0;
   std::string text_;
 };
 
@@ -132,7 +100,7 @@ SectionLegend section_legend(const Section& section, double left, double top) {
   if (!section.openings.empty()) {
     legend.add_line(opening_line, "opening", names_of(section.openings));
   }
-  return {legend.text(), legend.bottom()};
+  return {legend.text(), legend.bottom(), legend.right()};
 }
 
 } // namespace tiltfin

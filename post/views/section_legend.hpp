@@ -10,6 +10,7 @@ namespace tiltfin {
 struct SectionLegend {
   std::string svg;
   double bottom = 0.0; ///< [px]
+  double right = 0.0;  ///< of its widest line [px]
 };
 
 /// Every kind of part that the section has, with the names of its parts; names that count up are

@@ -1,31 +1,12 @@
+#include "post/views/chart.hpp"
 #include "post/views/colour.hpp"
 #include "tests/catch.hpp"
+#include "tests/post/views/colour_vision.hpp"
 
 #include <algorithm>
 #include <cmath>
 
 namespace tiltfin::tests {
-namespace {
-
-/// L*, a*, b* of an sRGB colour. Source: IEC 61966-2-1 (sRGB to XYZ, D65), CIE 15 (XYZ to L*a*b*).
-std::array<double, 3> lab_of(const Colour& colour) {
-  std::array<double, 3> linear{};
-  for (std::size_t k = 0; k < 3; ++k) {
-    linear[k] =
-        colour[k] <= 0.04045 ? colour[k] / 12.92 : std::pow((colour[k] + 0.055) / 1.055, 2.4);
-  }
-  const auto f = [](double t) {
-    constexpr double delta = 6.0 / 29.0;
-    return t > delta * delta * delta ? std::cbrt(t) : t / (3.0 * delta * delta) + 4.0 / 29.0;
-  };
-  const double x = (0.4124 * linear[0] + 0.3576 * linear[1] + 0.1805 * linear[2]) / 0.9505;
-  const double y = 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2];
-  const double z = (0.0193 * linear[0] + 0.1192 * linear[1] + 0.9505 * linear[2]) / 1.0890;
-  return {116.0 * f(y) - 16.0, 500.0 * (f(x) - f(y)), 200.0 * (f(y) - f(z))};
-}
-
-} // namespace
-
 TEST_CASE("Colour: the scale darkens all the way, in equal steps for the eye", "[colour]") {
   constexpr int n = 101;
   const std::vector<Colour> scale = temperature_scale(n);
@@ -36,8 +17,7 @@ TEST_CASE("Colour: the scale darkens all the way, in equal steps for the eye", "
     const auto a = lab_of(scale[k - 1]);
     const auto b = lab_of(scale[k]);
     CHECK(b[0] < a[0]);
-    const double step = std::sqrt((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1]) +
-                                  (a[2] - b[2]) * (a[2] - b[2]));
+    const double step = lab_distance(a, b);
     smallest = std::min(smallest, step);
     largest = std::max(largest, step);
   }
@@ -45,6 +25,48 @@ TEST_CASE("Colour: the scale darkens all the way, in equal steps for the eye", "
   CHECK(smallest > 0.8 * largest);
   CHECK(lab_of(scale.front())[0] > 90.0); // near the page's white
   CHECK(lab_of(scale.back())[0] < 40.0);
+}
+
+TEST_CASE("Colour: the scale darkens all the way for every eye, and in print", "[colour]") {
+  const std::vector<Colour> scale = temperature_scale(64); // as many as a colour bar has
+  for (const Vision& vision : visions) {
+    INFO(vision.name);
+    for (std::size_t k = 1; k < scale.size(); ++k) {
+      INFO(k);
+      CHECK(seen_by(vision, scale[k])[0] < seen_by(vision, scale[k - 1])[0]);
+    }
+  }
+  for (std::size_t k = 1; k < scale.size(); ++k) {
+    CHECK(grey_lightness(scale[k]) < grey_lightness(scale[k - 1]));
+  }
+}
+
+TEST_CASE("Colour: no two series look alike to any eye, nor in print", "[colour]") {
+  // Patches side by side are told apart from about 2.3 (Mahy, Van Eycken and Oosterlinck 1994,
+  // Color Research and Application 19, 105-121, from memory). Marks of a few px and lines of two,
+  // looked up in a legend, need several times that: 15 was chosen; in print, where marker and
+  // dashes help, 6 of lightness, so that seven fit between a dark grey and what still shows on
+  // white.
+  constexpr double apart = 15.0;
+  constexpr double apart_in_print = 6.0;
+  const auto colour = [](int number) {
+    const std::string text = series_colour(number);
+    Colour parts{};
+    for (std::size_t k = 0; k < 3; ++k) {
+      parts[k] = std::stoi(text.substr(1 + 2 * k, 2), nullptr, 16) / 255.0;
+    }
+    return parts;
+  };
+  for (int a = 0; a < n_series_colours; ++a) {
+    for (int b = 0; b < a; ++b) {
+      INFO(series_colour(a) << " and " << series_colour(b));
+      for (const Vision& vision : visions) {
+        INFO(vision.name);
+        CHECK(lab_distance(seen_by(vision, colour(a)), seen_by(vision, colour(b))) >= apart);
+      }
+      CHECK(std::abs(grey_lightness(colour(a)) - grey_lightness(colour(b))) >= apart_in_print);
+    }
+  }
 }
 
 TEST_CASE("Colour: hexadecimal as in SVG", "[colour]") {
