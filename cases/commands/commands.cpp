@@ -8,6 +8,7 @@ namespace tiltfin {
 [[nodiscard]] CommandLine declare_solve();
 [[nodiscard]] CommandLine declare_spacing();
 [[nodiscard]] CommandLine declare_rank();
+[[nodiscard]] CommandLine declare_animate();
 [[nodiscard]] CommandLine declare_levers();
 [[nodiscard]] CommandLine declare_bench();
 [[nodiscard]] CommandLine declare_compare();
@@ -20,6 +21,8 @@ std::span<const Command> commands() {
        declare_spacing},
       {"rank", "Compare several coolers in the same conditions: power limits, metal, which to take",
        declare_rank},
+      {"animate", "Draw how the air of a solved case moves: from cold, and where it sways",
+       declare_animate},
       {"levers", "Say what would help: single changes of a case, ranked by watts gained",
        declare_levers},
       {"bench", "Reduce logs of soaks to rises, trends and power limits", declare_bench},
