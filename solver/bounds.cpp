@@ -13,9 +13,9 @@ constexpr double worth_telling = 0.01;    // of the range of temperatures
 
 } // namespace
 
-double coldest_outside(const Problem& problem) {
+double coldest_outside(const std::array<Side, 4>& sides) {
   double coldest = std::numeric_limits<double>::infinity();
-  for (const Side& side : problem.sides) {
+  for (const Side& side : sides) {
     if (side.kind != SideKind::insulated && side.kind != SideKind::symmetry) {
       coldest = std::min(coldest, side.temperature);
     }

@@ -8,7 +8,10 @@ namespace tiltfin {
 
 /// Lowest temperature of what surrounds the section: walls, outsides of films, air that may come
 /// in [K]; infinite where there is nothing of these.
-[[nodiscard]] double coldest_outside(const Problem& problem);
+[[nodiscard]] double coldest_outside(const std::array<Side, 4>& sides);
+[[nodiscard]] inline double coldest_outside(const Problem& problem) {
+  return coldest_outside(problem.sides);
+}
 
 /// How much colder than that the coldest cell is [K]; 0 when none is.
 [[nodiscard]] double undershoot(const Problem& problem, const State& state);

@@ -72,6 +72,7 @@ public:
       const std::size_t n = windows_.size();
       report_.fluctuation = stretch(n - half(), n).spread;
       report_.sampling = sampling();
+      report_.averaged = static_cast<double>(half()) * options_.window * options_.step;
       z_ = average(n - half(), n);
     }
     state = unpack(unknowns_, z_);

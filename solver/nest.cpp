@@ -130,6 +130,7 @@ void march(Nest& nest, Level& level, State& last) {
   report.fluctuation = marched.fluctuation;
   report.sampling = marched.sampling;
   report.stored = marched.stored;
+  report.averaged = marched.averaged;
   report.time_step = marched.time_step;
 }
 
@@ -215,6 +216,7 @@ bool average(Nest& nest, int number) {
                .share = nest.report.fluctuation / std::max(*hot - *cold, smallest_rise),
                .sampling = nest.report.sampling,
                .stored = nest.report.stored,
+               .averaged = nest.report.averaged,
                .settled = nest.report.status == SolveStatus::time_average};
   if (!nest.mean.settled || nest.mean.share > nearly_calm) {
     return false;
@@ -234,6 +236,7 @@ bool average(Nest& nest, int number) {
   nest.report.fluctuation = 0.0;
   nest.report.sampling = 0.0;
   nest.report.stored = 0.0;
+  nest.report.averaged = 0.0;
   return true;
 }
 
@@ -254,6 +257,7 @@ void take_mean(Nest& nest) {
   nest.report.fluctuation = mean.fluctuation;
   nest.report.sampling = mean.sampling;
   nest.report.stored = mean.stored;
+  nest.report.averaged = mean.averaged;
 }
 
 std::vector<Mode> examine(Nest& nest, int number) {

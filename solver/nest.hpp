@@ -33,6 +33,7 @@ struct Mean {
   double share = 0.0;       ///< the same over the range of temperatures [-]
   double sampling = 0.0;    ///< how uncertain the mean is from so short a march [K]
   double stored = 0.0;      ///< heat stored in its last window over heat released [-]
+  double averaged = 0.0;    ///< time that the mean was taken over [s]
   bool settled = false;
 };
 

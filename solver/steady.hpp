@@ -31,6 +31,7 @@ struct SolveReport {
   double fluctuation = 0.0; ///< of the hottest temperature, standard deviation [K]
   double sampling = 0.0;    ///< of a mean: how uncertain it is from so short a march [K]
   double stored = 0.0;      ///< of a mean: heat stored meanwhile over heat released [-]
+  double averaged = 0.0;    ///< of a mean: time that it was taken over [s]
 
   /// The least stable mode of the machine's air in the steady state on the finest mesh, of that
   /// which was left for a time average.

@@ -79,22 +79,23 @@ Drawing no_picture(const fs::path& file) {
   return drawing;
 }
 
-/// In colours that mean the same in all of them.
+/// In colours and lines that mean the same in all of them.
 std::vector<LabelledDrawing> drawings_of(const std::vector<Seen>& all) {
-  TemperatureRange range;
+  PictureScale scale;
   for (const Seen& seen : all) {
     if (seen.solution) {
-      const TemperatureRange own = shown_range(*seen.section, *seen.solution);
-      range.coldest = std::min(range.coldest, own.coldest);
-      range.hottest = std::max(range.hottest, own.hottest);
+      scale = common_scale(scale, picture_scale(*seen.section, seen_flow(*seen.solution)));
     }
   }
   std::vector<LabelledDrawing> drawings;
   for (const Seen& seen : all) {
-    const PictureStyle style{range, fmt::format("d{}-", drawings.size() + 1)};
+    const PictureStyle style{.scale = scale,
+                             .scale_is = "for all gaps shown",
+                             .names = fmt::format("d{}-", drawings.size() + 1)};
     drawings.push_back(
-        {seen.label, seen.solution ? picture(*seen.section, *seen.solution, *seen.outcome, style)
-                                   : no_picture(seen.file)});
+        {seen.label, seen.solution
+                         ? picture(*seen.section, seen_flow(*seen.solution), *seen.outcome, style)
+                         : no_picture(seen.file)});
   }
   return drawings;
 }

@@ -64,10 +64,13 @@ int solve_conditions(const Case& the_case, const std::string& case_file,
                readable_table(first.outcomes, first.trends, first.context));
     std::fflush(stdout);
   };
-  const auto [outcomes, trends, context] =
+  const auto [outcomes, trends, context, undrawn] =
       run_case(the_case, options, std::ref(printer), show_first);
   printer.end();
   fmt::print("{}", readable_table(outcomes, trends, context));
+  for (const std::string& sentence : undrawn) {
+    fmt::print(stderr, "{}\n", sentence);
+  }
   if (*options.stop) {
     const auto waiting = std::ranges::count_if(outcomes, [](const Outcome& outcome) {
       return outcome.stability.state == Stability::awaited;

@@ -60,7 +60,7 @@ void claim_directory(const fs::path& directory, const Case& the_case, bool resum
                       resume ? ", [spacing] and the lists of conditions" : " and [spacing]"));
     }
   }
-  for (const char* folder : {"conditions", "fields", "pictures"}) {
+  for (const char* folder : {"conditions", "fields", "pictures", "sheets"}) {
     std::error_code error;
     fs::create_directories(directory / folder, error);
     if (error) {
@@ -91,7 +91,8 @@ std::optional<Outcome> finished_outcome(const fs::path& directory, const std::st
 void write_condition(const fs::path& directory, const std::string& id, const Section& section,
                      const Solution& reported, const Outcome& outcome) {
   write_fields(directory / "fields" / (id + ".vtr"), section, reported, outcome);
-  write_text(directory / "pictures" / (id + ".svg"), svg_file(picture(section, reported, outcome)));
+  write_text(directory / "pictures" / (id + ".svg"),
+             svg_file(picture(section, seen_flow(reported), outcome)));
   write_outcome(directory, id, outcome); // last: marks it finished
 }
 

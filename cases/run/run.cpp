@@ -5,6 +5,7 @@
 #include "cases/run/complete.hpp"
 #include "cases/run/limit_search.hpp"
 #include "cases/run/parallel.hpp"
+#include "cases/run/pictures.hpp"
 #include "cases/run/restart.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/second_flow.hpp"
@@ -218,11 +219,15 @@ CaseResults run_case(const Case& the_case, const RunOptions& options,
   if (is_done) {
     drop_restarts(options, chains);
   }
-  return gather(the_case, options, chains);
+  CaseResults results = gather(the_case, options, chains);
+  if (!options.directory.empty()) {
+    results.undrawn = draw_pictures(options.directory, the_case, results.outcomes, results.trends);
+  }
+  return results;
 }
 
 CaseResults results_of(const Case& the_case, std::vector<Outcome> outcomes) {
-  CaseResults results{std::move(outcomes), {}, report_context(the_case)};
+  CaseResults results{std::move(outcomes), {}, report_context(the_case), {}};
   results.trends = make_trends(results.outcomes, results.context);
   return results;
 }

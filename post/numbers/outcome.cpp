@@ -317,6 +317,9 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.expansion_number = expansion_number(problem, state);
   outcome.rayleigh_gap = rayleigh_gap(section, problem, rise);
   outcome.fluctuation_k = solution.report.fluctuation;
+  if (mean && solution.report.averaged > 0.0) {
+    outcome.mean_over_s = solution.report.averaged;
+  }
   outcome.cells = problem.mesh.n_cells();
   outcome.steps = solution.report.steps;
   outcome.factorisations = solution.report.factorisations;

@@ -93,6 +93,7 @@ struct Outcome {
   double expansion_number = 0.0; ///< beta times largest rise [-]; above 0.1 out of range
   double rayleigh_gap = 0.0;     ///< on the smallest fin gap and the base rise
   double fluctuation_k = 0.0;
+  double mean_over_s = nan; ///< time that a mean was taken over; NaN: no mean, or not known
   SecondFlow second;
   int cells = 0;
   int steps = 0;

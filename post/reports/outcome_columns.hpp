@@ -128,6 +128,7 @@ void visit_members(Row& outcome, const Visit& visit) {
   visit("expansion_number", outcome.expansion_number);
   visit("rayleigh_gap", outcome.rayleigh_gap);
   visit("fluctuation_k", outcome.fluctuation_k);
+  visit("mean_over_s", outcome.mean_over_s);
   visit("balance_error", outcome.balance_error);
   visit("mass_error", outcome.mass_error);
   visit("undershoot_k", outcome.undershoot_k);

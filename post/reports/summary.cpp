@@ -83,6 +83,9 @@ void add_later_columns(Json& outcome) {
   if (outcome.find("steady_rise_k") == nullptr) {
     outcome.add("steady_rise_k", nan);
   }
+  if (outcome.find("mean_over_s") == nullptr) {
+    outcome.add("mean_over_s", nan);
+  }
 }
 
 } // namespace

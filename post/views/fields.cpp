@@ -4,17 +4,24 @@
 #include "post/text/text_file.hpp"
 #include "solver/pressure.hpp"
 
+#include <fmt/format.h>
+#include <vtkCallbackCommand.h>
 #include <vtkCellData.h>
 #include <vtkDoubleArray.h>
 #include <vtkErrorCode.h>
+#include <vtkExecutive.h>
 #include <vtkFieldData.h>
 #include <vtkIntArray.h>
 #include <vtkNew.h>
 #include <vtkPointData.h>
 #include <vtkRectilinearGrid.h>
 #include <vtkStringArray.h>
+#include <vtkXMLRectilinearGridReader.h>
 #include <vtkXMLRectilinearGridWriter.h>
 
+#include <algorithm>
+#include <cmath>
+#include <functional>
 #include <limits>
 #include <stdexcept>
 #include <vector>
@@ -154,6 +161,134 @@ void write_fields(const std::filesystem::path& path, const Section& section,
                      vtkErrorCode::GetStringFromErrorCode(writer->GetErrorCode()));
   }
   write_text(path, writer->GetOutputString());
+}
+
+namespace {
+
+[[noreturn]] void refuse_fields(const std::filesystem::path& path, const std::string& found) {
+  throw FieldsError(fmt::format(
+      "{}: found {}, needed are the fields that tiltfin solve wrote there", path.string(), found));
+}
+
+/// Takes VTK's own words off the terminal.
+void keep_silent(vtkObject* /*caller*/, unsigned long /*event*/, void* /*data*/, void* /*words*/) {}
+
+/// The values of an array, which must be `n` numbers.
+std::vector<double> numbers_of(const std::filesystem::path& path, vtkFieldData& data,
+                               const char* name, vtkIdType n) {
+  vtkDataArray* array = data.GetArray(name);
+  if (array == nullptr || array->GetNumberOfValues() != n) {
+    refuse_fields(path, fmt::format("no {} of {} numbers", name, n));
+  }
+  std::vector<double> values(static_cast<std::size_t>(n));
+  for (vtkIdType k = 0; k < n; ++k) {
+    values[static_cast<std::size_t>(k)] = array->GetComponent(
+        k / array->GetNumberOfComponents(), static_cast<int>(k % array->GetNumberOfComponents()));
+  }
+  return values;
+}
+
+std::string text_of(vtkFieldData& facts, const char* name) {
+  auto* texts = vtkStringArray::SafeDownCast(facts.GetAbstractArray(name));
+  return texts != nullptr && texts->GetNumberOfValues() > 0 ? std::string(texts->GetValue(0)) : "";
+}
+
+/// Ascending faces from 0 to `length`.
+Axis read_axis(const std::filesystem::path& path, vtkDataArray* coordinates, double length) {
+  Axis axis;
+  for (vtkIdType k = 0; coordinates != nullptr && k < coordinates->GetNumberOfTuples(); ++k) {
+    axis.faces.push_back(coordinates->GetComponent(k, 0));
+  }
+  const bool ascends =
+      axis.faces.size() >= 2 &&
+      std::ranges::adjacent_find(axis.faces, std::greater_equal<>()) == axis.faces.end();
+  if (!ascends || std::abs(axis.faces.front()) > same_length ||
+      std::abs(axis.faces.back() - length) > same_length) {
+    refuse_fields(path, "a mesh of another section");
+  }
+  return axis;
+}
+
+void check_condition(const std::filesystem::path& path, vtkFieldData& facts,
+                     const Outcome& outcome) {
+  const double power = numbers_of(path, facts, "power_w", 1).front();
+  const std::string panel = text_of(facts, "panel");
+  const std::string orientation = text_of(facts, "orientation");
+  if (panel != outcome.panel || orientation != outcome.orientation || power != outcome.power_w) {
+    refuse_fields(path, fmt::format("those of {}, {}, {} W", panel, orientation, power));
+  }
+}
+
+/// Per cell the number of the medium that its middle lies in, from 1; empty without media.
+std::vector<int> media_of(const Section& section, const TensorMesh& mesh) {
+  std::vector<int> media(section.media.empty() ? 0 : index(mesh.n_cells()), 0);
+  for (std::size_t k = 0; k < section.media.size(); ++k) {
+    for (int cell = 0; cell < mesh.n_cells(); ++cell) {
+      if (section.media[k].extent.contains(mesh.x.centre(cell % mesh.x.n()),
+                                           mesh.y.centre(cell / mesh.x.n()))) {
+        media[index(cell)] = static_cast<int>(k) + 1;
+      }
+    }
+  }
+  return media;
+}
+
+SeenFlow flow_of(const std::filesystem::path& path, vtkRectilinearGrid& grid,
+                 const Section& section) {
+  SeenFlow flow;
+  TensorMesh& mesh = flow.mesh;
+  mesh.x = read_axis(path, grid.GetXCoordinates(), section.width);
+  mesh.y = read_axis(path, grid.GetYCoordinates(), section.height);
+  vtkFieldData& cells = *grid.GetCellData();
+  for (const double material : numbers_of(path, cells, "material", mesh.n_cells())) {
+    mesh.region.push_back(static_cast<int>(material));
+    if (mesh.region.back() < 0 || index(mesh.region.back()) > section.solids.size()) {
+      refuse_fields(path, "a solid that the section does not have");
+    }
+  }
+  mesh.medium = media_of(section, mesh);
+  flow.state.temperature = numbers_of(path, cells, "temperature_c", mesh.n_cells());
+  for (double& value : flow.state.temperature) {
+    value += zero_celsius;
+  }
+  flow.state.psi =
+      numbers_of(path, *grid.GetPointData(), "streamfunction_m2_per_s", mesh.n_nodes());
+  const auto is_number = [](double value) { return std::isfinite(value); };
+  if (!std::ranges::all_of(flow.state.temperature, is_number) ||
+      !std::ranges::all_of(flow.state.psi, is_number)) {
+    refuse_fields(path, "values that are no numbers");
+  }
+  const std::vector<double> gravity = numbers_of(path, *grid.GetFieldData(), "gravity_m_per_s2", 3);
+  flow.gravity_x = gravity[0];
+  flow.gravity_y = gravity[1];
+  return flow;
+}
+
+} // namespace
+
+SeenFlow read_fields(const std::filesystem::path& path, const Section& section,
+                     const Outcome& outcome) {
+  if (!std::filesystem::exists(path)) {
+    refuse_fields(path, "no file");
+  }
+  vtkNew<vtkCallbackCommand> silence;
+  silence->SetCallback(keep_silent);
+  vtkNew<vtkXMLRectilinearGridReader> reader;
+  for (const unsigned long event : {vtkCommand::ErrorEvent, vtkCommand::WarningEvent}) {
+    reader->AddObserver(event, silence);
+    reader->GetExecutive()->AddObserver(event, silence);
+  }
+  reader->SetReaderErrorObserver(silence);
+  reader->SetParserErrorObserver(silence);
+  reader->SetFileName(path.c_str());
+  reader->Update();
+  vtkRectilinearGrid* grid = reader->GetOutput();
+  if (reader->GetErrorCode() != vtkErrorCode::NoError || grid == nullptr ||
+      grid->GetNumberOfCells() < 1) {
+    refuse_fields(path, "a damaged file");
+  }
+  check_condition(path, *grid->GetFieldData(), outcome);
+  return flow_of(path, *grid, section);
 }
 
 } // namespace tiltfin

@@ -1,10 +1,13 @@
 #pragma once
-// The fields of a condition as a VTK rectilinear grid (.vtr, XML, appended, zlib).
+// The fields of a condition as a VTK rectilinear grid (.vtr, XML, appended, zlib), to disk and
+// back.
 
 #include "post/numbers/outcome.hpp"
+#include "post/views/seen_flow.hpp"
 #include "solver/steady.hpp"
 
 #include <filesystem>
+#include <stdexcept>
 
 namespace tiltfin {
 
@@ -16,5 +19,15 @@ namespace tiltfin {
 /// Written to a temporary name and renamed; throws WriteError on failure.
 void write_fields(const std::filesystem::path& path, const Section& section,
                   const Solution& solution, const Outcome& outcome);
+
+/// A file of fields that is missing, damaged, or not of the condition: which file and why.
+struct FieldsError : std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
+
+/// What write_fields wrote of `outcome`'s condition on `section`; of the air's density, which is
+/// not in the file, nothing (0). Temperatures come back to rounding. Throws FieldsError.
+[[nodiscard]] SeenFlow read_fields(const std::filesystem::path& path, const Section& section,
+                                   const Outcome& outcome);
 
 } // namespace tiltfin

@@ -2,34 +2,33 @@
 // The picture of a condition in the room frame: gravity points down the page, the case is turned.
 
 #include "post/numbers/outcome.hpp"
+#include "post/views/picture_scale.hpp"
+#include "post/views/seen_flow.hpp"
 #include "post/views/svg.hpp"
-#include "solver/steady.hpp"
 
-#include <limits>
 #include <optional>
 #include <string>
 
 namespace tiltfin {
 
-/// What the colours of a picture span [K].
-struct TemperatureRange {
-  double coldest = std::numeric_limits<double>::infinity();
-  double hottest = -std::numeric_limits<double>::infinity();
-};
-
-/// That of the part of the section that a picture shows; at least a tenth of a kelvin wide.
-[[nodiscard]] TemperatureRange shown_range(const Section& section, const Solution& solution);
+/// That of the part of the section that a picture shows.
+[[nodiscard]] PictureScale picture_scale(const Section& section, const SeenFlow& flow);
 
 struct PictureStyle {
-  /// That the colours span, which must hold that of the picture; none: that itself.
-  std::optional<TemperatureRange> range;
+  /// Of this picture and others; none: its own. Its colours must hold those of the picture.
+  std::optional<PictureScale> scale{};
+  /// Of what the scale is, such as "of all pictures at 40 W"; said under the picture.
+  std::string scale_is{};
   /// Begins the names of clip paths, patterns and gradients, which differ on one page.
-  std::string names;
+  std::string names{};
 };
 
 /// The condition: temperature map, streamlines (contours of psi), solids outlined, scale bar,
 /// gravity arrow, colour bar with units, a caption with the condition and base rise.
-[[nodiscard]] Drawing picture(const Section& section, const Solution& solution,
-                              const Outcome& outcome, const PictureStyle& style = {});
+[[nodiscard]] Drawing picture(const Section& section, const SeenFlow& flow, const Outcome& outcome,
+                              const PictureStyle& style = {});
+
+/// "converged", "mean over 12 s", "not converged" and so on: what a picture's flow is.
+[[nodiscard]] std::string flow_words(const Outcome& outcome);
 
 } // namespace tiltfin

@@ -125,17 +125,66 @@ vtkNew<vtkRectilinearGrid> grid_of(const NodeField& field) {
   return grid;
 }
 
-/// Contour lines at one level, segments joined.
-void add_lines(const TensorMesh& mesh, const State& state, vtkPolyData* contour, double psi,
-               double tolerance, std::vector<Streamline>& lines) {
+/// The first and last of ascending `lines` that are needed to cover low to high.
+std::array<std::size_t, 2> cover(const std::vector<double>& lines, double low, double high) {
+  const auto first = std::ranges::upper_bound(lines, low);
+  const auto last = std::ranges::lower_bound(lines, high);
+  return {static_cast<std::size_t>(std::max(first - lines.begin() - 1, std::ptrdiff_t{0})),
+          std::min(static_cast<std::size_t>(last - lines.begin()), lines.size() - 1)};
+}
+
+constexpr std::size_t around = 3; // cells that shape the curves beside them
+
+/// The part of the mesh that covers `seen` with some cells around it, and its psi.
+NodeField cropped(const TensorMesh& mesh, const State& state, const Rectangle& seen) {
+  const auto range = [](const Axis& axis, double low, double high) {
+    const auto [first, last] = cover(axis.faces, low, high);
+    return std::array<std::size_t, 2>{first - std::min(first, around),
+                                      std::min(last + around, axis.faces.size() - 1)};
+  };
+  const auto [i0, i1] = range(mesh.x, seen.x0, seen.x1);
+  const auto [j0, j1] = range(mesh.y, seen.y0, seen.y1);
+  NodeField part;
+  for (std::size_t i = i0; i <= i1; ++i) {
+    part.x.push_back(mesh.x.faces[i]);
+  }
+  for (std::size_t j = j0; j <= j1; ++j) {
+    part.y.push_back(mesh.y.faces[j]);
+    for (std::size_t i = i0; i <= i1; ++i) {
+      part.values.push_back(state.psi[index(mesh.node(static_cast<int>(i), static_cast<int>(j)))]);
+    }
+  }
+  return part;
+}
+
+/// The part of a finer grid that covers `seen`.
+NodeField cropped(const NodeField& field, const Rectangle& seen) {
+  const auto [i0, i1] = cover(field.x, seen.x0, seen.x1);
+  const auto [j0, j1] = cover(field.y, seen.y0, seen.y1);
+  const auto at = [](std::size_t k) { return static_cast<std::ptrdiff_t>(k); };
+  NodeField part;
+  part.x.assign(field.x.begin() + at(i0), field.x.begin() + at(i1 + 1));
+  part.y.assign(field.y.begin() + at(j0), field.y.begin() + at(j1 + 1));
+  for (std::size_t j = j0; j <= j1; ++j) {
+    const auto row = field.values.begin() + at(j * field.x.size());
+    part.values.insert(part.values.end(), row + at(i0), row + at(i1 + 1));
+  }
+  return part;
+}
+
+/// Contour lines of all levels, segments joined.
+std::vector<Streamline> lines_of(const TensorMesh& mesh, const State& state, vtkPolyData* contours,
+                                 double tolerance) {
+  std::vector<Streamline> lines;
   vtkNew<vtkIdList> ids;
-  vtkCellArray* cells = contour->GetLines();
+  vtkCellArray* cells = contours->GetLines();
+  vtkDataArray* levels = contours->GetPointData()->GetScalars();
   for (vtkIdType k = 0; k < cells->GetNumberOfCells(); ++k) {
     cells->GetCellAtId(k, ids);
     std::vector<Point> points;
     for (vtkIdType m = 0; m < ids->GetNumberOfIds(); ++m) {
       std::array<double, 3> p{};
-      contour->GetPoint(ids->GetId(m), p.data());
+      contours->GetPoint(ids->GetId(m), p.data());
       points.push_back({p[0], p[1]});
     }
     if (points.size() < 2) {
@@ -144,43 +193,45 @@ void add_lines(const TensorMesh& mesh, const State& state, vtkPolyData* contour,
     if (!runs_with_air(mesh, state, points)) {
       std::reverse(points.begin(), points.end());
     }
-    lines.push_back({psi, simplified(points, tolerance)});
+    lines.push_back({levels->GetComponent(ids->GetId(0), 0), simplified(points, tolerance)});
   }
+  std::ranges::stable_sort(lines, {}, &Streamline::psi);
+  return lines;
 }
 
 } // namespace
 
-Streamlines make_streamlines(const TensorMesh& mesh, const State& state, const Rectangle& seen,
-                             const StreamlineOptions& options) {
-  Streamlines result;
+double psi_span(const TensorMesh& mesh, const State& state, const Rectangle& part) {
+  const auto [smallest, largest] = psi_range(mesh, state, part);
+  return largest - smallest > still ? largest - smallest : 0.0;
+}
+
+std::vector<Streamline> make_streamlines(const TensorMesh& mesh, const State& state,
+                                         const Rectangle& seen, const StreamlineOptions& options) {
   const auto [smallest, largest] = psi_range(mesh, state, seen);
-  if (!(largest - smallest > still)) {
-    return result;
+  if (!(largest - smallest > still) || !(options.spacing > 0.0)) {
+    return {};
   }
-  const auto [low, high] = psi_range(mesh, state, options.focus.value_or(seen));
-  const double wanted = options.n_levels * (largest - smallest) / std::max(high - low, still);
-  const int n_levels = static_cast<int>(std::clamp<double>(
-      std::round(wanted), options.n_levels, std::max(options.most_levels, options.n_levels)));
-  result.spacing = (largest - smallest) / n_levels;
-  const NodeField field = refined(mesh, state.psi, options.largest_step);
+  const NodeField coarse = cropped(mesh, state, seen);
+  const TensorMesh part{.x = {coarse.x}, .y = {coarse.y}, .region = {}};
+  const NodeField field = cropped(refined(part, coarse.values, options.largest_step), seen);
   const vtkNew<vtkRectilinearGrid> grid = grid_of(field);
   vtkNew<vtkContourFilter> contour;
   contour->SetInputData(grid);
-  contour->SetNumberOfContours(1);
   contour->ComputeNormalsOff();
   contour->ComputeGradientsOff();
   contour->SetOutputPointsPrecision(vtkAlgorithm::DOUBLE_PRECISION);
+  int n_levels = 0;
+  for (double k = std::floor(smallest / options.spacing - 0.5) + 1.0;
+       (k + 0.5) * options.spacing < largest; k += 1.0) {
+    contour->SetValue(n_levels++, (k + 0.5) * options.spacing);
+  }
   vtkNew<vtkStripper> stripper;
   stripper->SetInputConnection(contour->GetOutputPort());
   stripper->JoinContiguousSegmentsOn();
   stripper->SetMaximumLength(static_cast<int>(field.values.size()));
-  for (int k = 0; k < n_levels; ++k) {
-    const double psi = smallest + (k + 0.5) * result.spacing;
-    contour->SetValue(0, psi);
-    stripper->Update();
-    add_lines(mesh, state, stripper->GetOutput(), psi, options.tolerance, result.lines);
-  }
-  return result;
+  stripper->Update();
+  return lines_of(mesh, state, stripper->GetOutput(), options.tolerance);
 }
 
 } // namespace tiltfin

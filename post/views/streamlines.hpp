@@ -4,7 +4,6 @@
 #include "solver/unknowns.hpp"
 
 #include <array>
-#include <optional>
 #include <vector>
 
 namespace tiltfin {
@@ -15,20 +14,18 @@ struct Streamline {
 };
 
 struct StreamlineOptions {
-  int n_levels = 20;              ///< spread evenly between the smallest and largest psi in `focus`
-  int most_levels = 60;           ///< spread evenly between the smallest and largest psi seen
-  std::optional<Rectangle> focus; ///< the part that matters most, none: all that is seen
-  double largest_step = 1e-3;     ///< between the lines of the grid that psi is contoured on [m]
-  double tolerance = 0.0;         ///< largest distance by which points may be left out [m]
+  double spacing = 0.0;       ///< between the levels, which lie at odd halves of it [m2/s]
+  double largest_step = 1e-3; ///< between the lines of the grid that psi is contoured on [m]
+  double tolerance = 0.0;     ///< largest distance by which points may be left out [m]
 };
 
-/// Contours of psi on the whole mesh at evenly spaced levels between its extremes within `seen`;
-/// none in still air.
-struct Streamlines {
-  double spacing = 0.0; ///< flow between neighbouring levels [m2/s]
-  std::vector<Streamline> lines;
-};
-[[nodiscard]] Streamlines make_streamlines(const TensorMesh& mesh, const State& state,
-                                           const Rectangle& seen, const StreamlineOptions& options);
+/// Largest less smallest psi on the nodes within `part` [m2/s]; 0 in still air: below 1e-9 m2/s a
+/// metre of it moves micrometres per second.
+[[nodiscard]] double psi_span(const TensorMesh& mesh, const State& state, const Rectangle& part);
+
+/// Contours of psi within `seen` and up to a mesh line beyond it; none in air that is still there.
+[[nodiscard]] std::vector<Streamline> make_streamlines(const TensorMesh& mesh, const State& state,
+                                                       const Rectangle& seen,
+                                                       const StreamlineOptions& options);
 
 } // namespace tiltfin

@@ -2,7 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <array>
 #include <cmath>
+#include <string_view>
 
 namespace tiltfin {
 namespace {
@@ -18,6 +21,36 @@ std::string element(const Drawing& drawing, const std::string& place) {
                      "\n{4}</svg>\n",
                      place, drawing.width, drawing.height, xml_escaped(drawing.title),
                      drawing.body);
+}
+
+/// Of a letter in its size: about those of DejaVu Sans, which is wider than Helvetica and Arial,
+/// letters of like width together at the widest of them (from memory).
+double letter_width(unsigned char byte, unsigned char next) {
+  struct Width {
+    const char* letters;
+    double width;
+  };
+  constexpr std::array<Width, 8> widths{{{"ijlI'", 0.30},
+                                         {" .,:;|", 0.34},
+                                         {"!f/()[]-tr\"", 0.46},
+                                         {"ckszJ_^*", 0.58},
+                                         {"vxyaeoLTFY", 0.62},
+                                         {"ABCEKPRSVXZ", 0.70},
+                                         {"GHNODQU&w+=<>~", 0.84},
+                                         {"mMW%@", 1.0}}};
+  const auto found = std::ranges::find_if(widths, [byte](const Width& width) {
+    return std::string_view(width.letters).find(static_cast<char>(byte)) != std::string_view::npos;
+  });
+  if (found != widths.end()) {
+    return found->width;
+  }
+  constexpr double others = 0.64; // digits, and letters with a bow
+  constexpr double foreign = 0.84;
+  if (byte < 0x80U) {
+    return others;
+  }
+  const bool is_small = byte == 0xC2U && (next == 0xB0U || next == 0xB2U || next == 0xB7U); // ° ² ·
+  return is_small ? 0.5 : foreign;
 }
 
 } // namespace
@@ -77,8 +110,16 @@ std::string svg_inside(const Drawing& drawing, double x, double y) {
   return element(drawing, fmt::format(R"( x="{:.0f}" y="{:.0f}")", x, y));
 }
 
-double text_width(const std::string& text, double size) {
-  return 0.6 * size * static_cast<double>(text.size());
+double text_width(const std::string& text, double size, bool is_bold) {
+  double width = 0.0;
+  for (std::size_t k = 0; k < text.size(); ++k) {
+    const auto byte = static_cast<unsigned char>(text[k]);
+    if ((byte & 0xC0U) != 0x80U) { // begins a letter in UTF-8
+      width +=
+          letter_width(byte, k + 1 < text.size() ? static_cast<unsigned char>(text[k + 1]) : 0);
+    }
+  }
+  return size * width * (is_bold ? 1.1 : 1.0);
 }
 
 double round_below(double value) {

@@ -43,8 +43,8 @@ struct Drawing {
 /// The drawing as an element of another, its upper left corner at a place of that one's page.
 [[nodiscard]] std::string svg_inside(const Drawing& drawing, double x, double y);
 
-/// Width that sans-serif text of a size is allowed for, on the generous side [px].
-[[nodiscard]] double text_width(const std::string& text, double size);
+/// Width of sans-serif text of a size [px]: that of the widest font that drawings may come out in.
+[[nodiscard]] double text_width(const std::string& text, double size, bool is_bold = false);
 
 /// Round numbers (1, 2 or 5 times a power of ten apart) from `low` to `high`, about `wanted` many.
 [[nodiscard]] std::vector<double> round_ticks(double low, double high, int wanted);

@@ -35,9 +35,8 @@ Neighbours neighbours_at(const Axis& axis, double position) {
 }
 
 /// Bilinear among the cells of the same material.
-double temperature_at(const Problem& problem, const State& state, const Neighbours& x,
+double temperature_at(const TensorMesh& mesh, const State& state, const Neighbours& x,
                       const Neighbours& y) {
-  const TensorMesh& mesh = problem.mesh;
   const auto material_of = [&mesh](int cell) { return mesh.region[cell] - mesh.medium_at(cell); };
   const int material = material_of(mesh.cell(x.own, y.own));
   double sum = 0.0;
@@ -64,7 +63,7 @@ std::string base64(const unsigned char* bytes, std::size_t size) {
 
 } // namespace
 
-std::string temperature_png(const Problem& problem, const State& state, const ImageWindow& window) {
+std::string temperature_png(const TensorMesh& mesh, const State& state, const ImageWindow& window) {
   constexpr int n_colours = 256;
   const std::vector<Colour> scale = temperature_scale(n_colours);
   vtkNew<vtkImageData> image;
@@ -75,13 +74,13 @@ std::string temperature_png(const Problem& problem, const State& state, const Im
   std::vector<Neighbours> columns;
   columns.reserve(static_cast<std::size_t>(window.n_x));
   for (int i = 0; i < window.n_x; ++i) {
-    columns.push_back(neighbours_at(problem.mesh.x, window.seen.x0 + (i + 0.5) * dx));
+    columns.push_back(neighbours_at(mesh.x, window.seen.x0 + (i + 0.5) * dx));
   }
   auto* pixel = static_cast<unsigned char*>(image->GetScalarPointer());
   for (int j = 0; j < window.n_y; ++j) {
-    const Neighbours row = neighbours_at(problem.mesh.y, window.seen.y0 + (j + 0.5) * dy);
+    const Neighbours row = neighbours_at(mesh.y, window.seen.y0 + (j + 0.5) * dy);
     for (int i = 0; i < window.n_x; ++i) {
-      const double temperature = temperature_at(problem, state, columns[i], row);
+      const double temperature = temperature_at(mesh, state, columns[i], row);
       const double share = (temperature - window.coldest) / (window.hottest - window.coldest);
       const long index = std::lround(std::clamp(share, 0.0, 1.0) * (n_colours - 1));
       for (const double part : scale[index]) {

@@ -19,7 +19,7 @@ struct ImageWindow {
 
 /// PNG file in base64, x to the right and y up; smooth within the air and within each solid, sharp
 /// between them.
-[[nodiscard]] std::string temperature_png(const Problem& problem, const State& state,
+[[nodiscard]] std::string temperature_png(const TensorMesh& mesh, const State& state,
                                           const ImageWindow& window);
 
 } // namespace tiltfin

@@ -218,6 +218,7 @@ TEST_CASE("March: a steady state stays, and is its own mean", "[march]") {
   CHECK(marched.report.status == SolveStatus::time_average);
   CHECK(marched.report.steps == 2 * 20); // two windows, then they agree
   CHECK(marched.report.time_step == 0.02);
+  CHECK(marched.report.averaged == 20 * 0.02); // the last of them
   // The steady state is solved to 1e-9 of the rows' terms; the temperatures range over 1 K.
   CHECK(marched.report.fluctuation < 1e-6);
   CHECK(largest_difference(marched.state.temperature, start.temperature) < 1e-6);

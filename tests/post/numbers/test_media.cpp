@@ -154,7 +154,7 @@ TEST_CASE("Media: pictures and drawings show them and the grilles", "[media]") {
   const Outcome outcome = make_outcome(
       section, solution,
       {.panel = "panel", .orientation = "upright", .power_w = 1.0, .room_temperature = 298.15});
-  const std::string drawn = svg_file(picture(section, solution, outcome));
+  const std::string drawn = svg_file(picture(section, seen_flow(solution), outcome));
   const std::string drawing = section_svg(section, nullptr, "block");
   for (const std::string& svg : {drawn, drawing}) {
     CHECK_THAT(svg, ContainsSubstring("class=\"medium\" data-name=\"fins\"") &&

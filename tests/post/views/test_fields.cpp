@@ -111,6 +111,60 @@ TEST_CASE("Fields: a VTK reader finds what was written", "[fields]") {
   CHECK(text_of(grid, "material_names", 2) == "fin-1");
 }
 
+TEST_CASE("Fields: what a picture shows of them comes back", "[fields]") {
+  const Scratch scratch("fields-back");
+  const Section section = small_cooler();
+  const Solution solution = flowing_solution();
+  const std::filesystem::path path = scratch / "condition.vtr";
+  write_fields(path, section, solution, outcome_of_small());
+  const SeenFlow flow = read_fields(path, section, outcome_of_small());
+  const TensorMesh& mesh = solution.problem.mesh;
+  CHECK((flow.mesh.x.faces == mesh.x.faces));
+  CHECK((flow.mesh.y.faces == mesh.y.faces));
+  CHECK((flow.mesh.region == mesh.region));
+  CHECK((flow.state.psi == solution.state.psi));
+  CHECK(flow.gravity_x == -9.8);
+  CHECK(flow.gravity_y == 0.0);
+  double largest = 0.0;
+  for (int c = 0; c < mesh.n_cells(); ++c) {
+    largest =
+        std::max(largest, std::abs(flow.state.temperature[c] - solution.state.temperature[c]));
+  }
+  CHECK(largest < 1e-12 * 400.0); // degrees to kelvins and back: a few bits of 400 K
+}
+
+TEST_CASE("Fields: a file that is gone, cut short or of something else is refused by name",
+          "[fields]") {
+  const Scratch scratch("fields-bad");
+  const Section section = small_cooler();
+  const Outcome outcome = outcome_of_small();
+  const std::filesystem::path path = scratch / "condition.vtr";
+  const auto refusal = [&path](const std::string& words) {
+    return ContainsSubstring(path.string() + ": found " + words);
+  };
+  CHECK_THROWS_WITH(read_fields(path, section, outcome), refusal("no file"));
+  write_fields(path, section, flowing_solution(), outcome);
+  Section other = section;
+  other.height = 0.07;
+  CHECK_THROWS_WITH(read_fields(path, other, outcome), refusal("a mesh of another section"));
+  other = section;
+  other.solids.pop_back();
+  CHECK_THROWS_WITH(read_fields(path, other, outcome), refusal("a solid"));
+  Outcome warmer = outcome;
+  warmer.power_w = 12.0;
+  CHECK_THROWS_WITH(read_fields(path, section, warmer),
+                    refusal("those of panel-on, flat-up, 10 W"));
+
+  std::ifstream file(path, std::ios::binary);
+  const std::string whole{std::istreambuf_iterator<char>(file), {}};
+  for (const double share : {0.0, 0.02, 0.3, 0.9}) { // in the text before the data, and in these
+    INFO(share);
+    std::ofstream(path, std::ios::binary)
+        << whole.substr(0, static_cast<std::size_t>(share * static_cast<double>(whole.size())));
+    CHECK_THROWS_AS(read_fields(path, section, outcome), FieldsError);
+  }
+}
+
 TEST_CASE("Fields: a path that cannot be written is named", "[fields]") {
   const std::filesystem::path path =
       std::filesystem::temp_directory_path() / "tiltfin-no-such-directory" / "condition.vtr";

@@ -2,6 +2,7 @@
 #include "post/views/picture.hpp"
 #include "post/views/section_drawing.hpp"
 #include "tests/post/fixtures.hpp"
+#include "tests/post/views/count.hpp"
 #include "tests/scratch.hpp"
 
 #include <cmath>
@@ -96,7 +97,18 @@ Outcome outcome_for_picture(const std::string& orientation) {
 
 std::string picture_svg(const Section& section, const Solution& solution, const Outcome& outcome,
                         const PictureStyle& style = {}) {
-  return svg_file(picture(section, solution, outcome, style));
+  return svg_file(picture(section, seen_flow(solution), outcome, style));
+}
+
+/// The same with an eddy that fills the section.
+Solution moving_solution() {
+  Solution solution = small_solution(0.0, -9.8);
+  solution.state.psi =
+      state_of(
+          solution.problem.mesh, [](double x, double y) { return x * (0.08 - x) * y * (0.06 - y); },
+          constant(0.0))
+          .psi;
+  return solution;
 }
 
 std::string picture_under(double gravity_x, double gravity_y, const std::string& orientation) {
@@ -120,27 +132,43 @@ TEST_CASE("Picture: it is XML and holds what a reader needs", "[picture]") {
   CHECK_FALSE(is_well_formed("<?xml?><svg>a & b</svg>"));
 }
 
-TEST_CASE("Picture: colours may span a given range", "[picture]") {
-  const Solution solution = small_solution(0.0, -9.8);
+TEST_CASE("Picture: it may be drawn at the scale of others, and says so", "[picture]") {
+  const Solution solution = moving_solution();
   const Outcome outcome = outcome_for_picture("upright");
-  const TemperatureRange own = shown_range(small_cooler(), solution);
+  const PictureScale own = picture_scale(small_cooler(), seen_flow(solution));
   const std::string svg = picture_svg(small_cooler(), solution, outcome);
-  CHECK(picture_svg(small_cooler(), solution, outcome, {own, ""}) == svg);
+  CHECK(picture_svg(small_cooler(), solution, outcome, {.scale = own}) == svg);
   // Up to 226.85 °C, 500 K: its ticks are beyond those of the picture itself.
   REQUIRE(own.hottest < 440.0);
-  const std::string wider =
-      picture_svg(small_cooler(), solution, outcome, {TemperatureRange{own.coldest, 500.0}, ""});
+  REQUIRE(own.line_g_per_s > 0.0);
+  const PictureScale wider{own.coldest, 500.0, 4.0 * own.line_g_per_s};
+  const std::string other =
+      picture_svg(small_cooler(), solution, outcome, {.scale = wider, .scale_is = "at 10 W"});
   CHECK_THAT(svg, !ContainsSubstring(">200</text>"));
-  CHECK_THAT(wider, ContainsSubstring(">200</text>"));
+  CHECK_THAT(other, ContainsSubstring(">200</text>"));
+  CHECK_THAT(other, ContainsSubstring("colours and lines: one scale at 10 W"));
+  // Lines four times as far apart: their path has far fewer pieces.
+  const auto path_of_lines = [](const std::string& all) {
+    const std::size_t from = all.find("id=\"lines\" d=\"");
+    return all.substr(from, all.find('"', from + 14) - from);
+  };
+  CHECK(2 * count(path_of_lines(other), "M") < count(path_of_lines(svg), "M"));
+}
+
+TEST_CASE("Picture: a mean says over how long it was taken, where that is known", "[picture]") {
+  Outcome outcome = outcome_for_picture("upright");
+  outcome.status = SolveStatus::time_average;
+  CHECK(flow_words(outcome) == "time average");
+  outcome.mean_over_s = 12.25;
+  CHECK(flow_words(outcome) == "mean over 12.2 s"); // the even of two that are as near
 }
 
 TEST_CASE("Picture: all names begin with those wished for", "[picture]") {
-  const std::string svg =
-      picture_svg(small_cooler(), small_solution(0.0, -9.8), outcome_for_picture("upright"),
-                  {.range = {}, .names = "d2-"});
+  const std::string svg = picture_svg(small_cooler(), small_solution(0.0, -9.8),
+                                      outcome_for_picture("upright"), {.names = "d2-"});
   CHECK(is_well_formed(svg));
   int n_names = 0;
-  for (const std::string before : {" id=\"", "url(#"}) {
+  for (const std::string before : {" id=\"", "url(#", "href=\"#"}) {
     for (std::size_t k = svg.find(before); k != std::string::npos; k = svg.find(before, k + 1)) {
       CHECK(svg.compare(k + before.size(), 3, "d2-") == 0);
       ++n_names;
@@ -152,24 +180,34 @@ TEST_CASE("Picture: all names begin with those wished for", "[picture]") {
 TEST_CASE("Picture: colours begin where the surroundings do, not at an undershoot", "[picture]") {
   Solution solution = small_solution(0.0, -9.8);
   solution.state.temperature[0] = 270.0;
-  CHECK(shown_range(small_cooler(), solution).coldest == 270.0); // nothing is known to be warmer
-  solution.problem.sides[south] = {SideKind::isothermal, 300.0};
-  CHECK(shown_range(small_cooler(), solution).coldest >= 300.0);
+  Section section = small_cooler();
+  CHECK(picture_scale(section, seen_flow(solution)).coldest == 270.0); // none is known to be warmer
+  section.sides[south] = {SideKind::isothermal, 300.0};
+  CHECK(picture_scale(section, seen_flow(solution)).coldest >= 300.0);
 }
 
 TEST_CASE("Picture: streamlines are drawn where air flows and only there", "[picture]") {
-  Solution solution = small_solution(0.0, -9.8);
-  CHECK(picture_svg(small_cooler(), solution, outcome_for_picture("upright"))
+  const Outcome outcome = outcome_for_picture("upright");
+  CHECK(picture_svg(small_cooler(), small_solution(0.0, -9.8), outcome)
             .find("class=\"streamlines\"") == std::string::npos);
-  solution.state.psi =
-      state_of(
-          solution.problem.mesh, [](double x, double y) { return x * (0.08 - x) * y * (0.06 - y); },
-          constant(0.0))
-          .psi;
-  const std::string svg = picture_svg(small_cooler(), solution, outcome_for_picture("upright"));
+  const std::string svg = picture_svg(small_cooler(), moving_solution(), outcome);
   CHECK_THAT(svg, ContainsSubstring("class=\"streamlines\""));
   CHECK_THAT(svg, ContainsSubstring("class=\"flow-direction\""));
-  CHECK_THAT(svg, ContainsSubstring("g/s of air"));
+  CHECK_THAT(svg, ContainsSubstring("g/s of air between neighbouring lines"));
+}
+
+TEST_CASE("Picture: walls of the section are drawn as walls, symmetry and open sides are not",
+          "[picture]") {
+  Section section = small_cooler();
+  const auto n_grounds = [&section] {
+    return count(picture_svg(section, small_solution(0.0, -9.8), outcome_for_picture("upright")),
+                 "class=\"ground\"");
+  };
+  section.sides[west].kind = SideKind::symmetry;
+  section.sides[north].kind = SideKind::open;
+  CHECK(n_grounds() == 2);                             // insulated
+  section.machine = Rectangle{0.03, 0.04, 0.02, 0.03}; // what is seen ends before any side
+  CHECK(n_grounds() == 0);
 }
 
 TEST_CASE("Picture: gravity points down the page", "[picture]") {

@@ -25,12 +25,11 @@ TEST_CASE("Streamlines: a solid-body eddy has round ones, along the air", "[stre
   const State state = state_of(
       mesh, [](double x, double y) { return x * x + y * y; }, constant(300.0));
   StreamlineOptions options;
-  options.n_levels = 10;
+  options.spacing = 0.2;
   options.largest_step = 0.0125;
-  const Streamlines streamlines = make_streamlines(mesh, state, whole, options);
-  CHECK_THAT(streamlines.spacing, WithinRel(0.2, 1e-12));
-  REQUIRE(streamlines.lines.size() >= 10);
-  for (const Streamline& line : streamlines.lines) {
+  const std::vector<Streamline> lines = make_streamlines(mesh, state, whole, options);
+  REQUIRE(lines.size() >= 10); // 0.1, 0.3 to 1.9; beyond 1 in four corners
+  for (const Streamline& line : lines) {
     double turning = 0.0;
     for (std::size_t k = 0; k < line.points.size(); ++k) {
       const auto& [x, y] = line.points[k];
@@ -52,38 +51,27 @@ TEST_CASE("Streamlines: a solid-body eddy has round ones, along the air", "[stre
 TEST_CASE("Streamlines: there are none in still air", "[streamlines]") {
   const TensorMesh mesh = square_mesh(8);
   const State still = state_of(mesh, constant(0.25), constant(300.0));
-  CHECK(make_streamlines(mesh, still, whole, {}).lines.empty());
+  CHECK(psi_span(mesh, still, whole) == 0.0);
+  CHECK(make_streamlines(mesh, still, whole, {.spacing = 0.1}).empty());
 }
 
-TEST_CASE("Streamlines: levels follow the part that is seen", "[streamlines]") {
+TEST_CASE("Streamlines: levels lie at odd halves of the spacing, wherever one looks",
+          "[streamlines]") {
   const TensorMesh mesh = square_mesh(8);
   const State state = state_of(
       mesh, [](double, double y) { return y; }, constant(300.0));
-  StreamlineOptions options;
-  options.n_levels = 4;
-  options.tolerance = 1e-9;
-  const Streamlines streamlines = make_streamlines(mesh, state, {-1.0, 1.0, 0.0, 1.0}, options);
-  CHECK_THAT(streamlines.spacing, WithinRel(0.25, 1e-12));
-  REQUIRE(streamlines.lines.size() == 4);
-  for (const Streamline& line : streamlines.lines) {
-    CHECK(line.psi > 0.0);
-    REQUIRE(line.points.size() == 2);             // straight: all points between are left out
-    CHECK(line.points[0][0] < line.points[1][0]); // the air runs towards +x
+  const StreamlineOptions options{.spacing = 0.3, .tolerance = 1e-9};
+  const Rectangle seen{-1.0, 0.3, -0.5, 0.25};
+  CHECK_THAT(psi_span(mesh, state, seen), WithinRel(0.75, 1e-12));
+  const std::vector<Streamline> lines = make_streamlines(mesh, state, seen, options);
+  REQUIRE(lines.size() == 3);
+  for (std::size_t k = 0; k < lines.size(); ++k) {
+    CHECK_THAT(lines[k].psi, WithinAbs(-0.45 + 0.3 * static_cast<double>(k), 1e-12));
+    REQUIRE(lines[k].points.size() == 2);                 // straight: points between are left out
+    CHECK(lines[k].points[0][0] < lines[k].points[1][0]); // the air runs towards +x
+    CHECK(lines[k].points[1][0] <
+          0.35); // the refined grid's next line after 0.3, not the mesh's end
   }
-}
-
-TEST_CASE("Streamlines: slow air in the focus gets its lines, up to a limit", "[streamlines]") {
-  const TensorMesh mesh = square_mesh(20);
-  const State state = state_of(
-      mesh, [](double, double y) { return y; }, constant(300.0));
-  StreamlineOptions options;
-  options.n_levels = 4;
-  options.focus = Rectangle{-1.0, 1.0, 0.0, 0.5}; // a quarter of the range of psi
-  CHECK_THAT(make_streamlines(mesh, state, whole, options).spacing, WithinRel(0.125, 1e-12));
-  options.most_levels = 10;
-  CHECK_THAT(make_streamlines(mesh, state, whole, options).spacing, WithinRel(0.2, 1e-12));
-  options.focus = Rectangle{-1.0, 1.0, 0.1, 0.1}; // no range at all
-  CHECK_THAT(make_streamlines(mesh, state, whole, options).spacing, WithinRel(0.2, 1e-12));
 }
 
 } // namespace tiltfin::tests

@@ -53,7 +53,7 @@ TEST_CASE("Temperature image: north is up, east is right, solids end sharply",
   window.hottest = 400.0;
   const Scratch scratch("image");
   const std::filesystem::path path = scratch / "image.png";
-  std::ofstream(path, std::ios::binary) << bytes_of(temperature_png(problem, state, window));
+  std::ofstream(path, std::ios::binary) << bytes_of(temperature_png(mesh, state, window));
   vtkNew<vtkPNGReader> reader;
   reader->SetFileName(path.c_str());
   reader->Update();
