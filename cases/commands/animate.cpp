@@ -31,8 +31,7 @@ Case case_of_results(const std::string& directory) {
 int run_animate(const AnimateCommand& command) {
   const Case the_case = case_of_results(command.directory);
   const std::vector<Outcome> outcomes = outcomes_on_disk(command.directory, the_case);
-  const std::vector<ChosenRecording> chosen =
-      choose_recordings(the_case, outcomes, command.only);
+  const std::vector<ChosenRecording> chosen = choose_recordings(the_case, outcomes, command.only);
   if (chosen.empty()) {
     throw InputError(fmt::format("{}: found no solved condition, allowed results of `tiltfin "
                                  "solve`",
@@ -41,8 +40,8 @@ int run_animate(const AnimateCommand& command) {
   const Interruption interruption;
   bool is_whole = true;
   for (const ChosenRecording& recording : chosen) {
-    const std::optional<Animated> animated = write_animation(
-        command.directory, the_case, recording, &interruption.flag(), [] {});
+    const std::optional<Animated> animated =
+        write_animation(command.directory, the_case, recording, &interruption.flag(), [] {});
     if (interruption.flag()) {
       return say_interrupted();
     }
@@ -58,15 +57,13 @@ int run_animate(const AnimateCommand& command) {
 
 CommandLine declare_animate() {
   const auto animate = std::make_shared<AnimateCommand>();
-  return {{{"results",
-            &animate->directory,
-            "Directory that a solve has written",
-            {.is_needed = true}},
-           {"--only", &animate->only,
-            "Only conditions whose name contains one of these texts (default: starts from cold of "
-            "the best and the worst orientation at the largest power, and the air that sways "
-            "most)"}},
-          [animate] { return run_animate(*animate); }};
+  return {
+      {{"results", &animate->directory, "Directory that a solve has written", {.is_needed = true}},
+       {"--only", &animate->only,
+        "Only conditions whose name contains one of these texts (default: starts from cold of "
+        "the best and the worst orientation at the largest power, and the air that sways "
+        "most)"}},
+      [animate] { return run_animate(*animate); }};
 }
 
 } // namespace tiltfin

@@ -14,7 +14,7 @@ namespace tiltfin {
 [[nodiscard]] CommandLine declare_compare();
 
 std::span<const Command> commands() {
-  static constexpr std::array<Command, 7> all{{
+  static constexpr std::array<Command, 8> all{{
       {"check", "Say what a case comes to; solve nothing", declare_check},
       {"solve", "Solve every condition of a case", declare_solve},
       {"spacing", "Find the best gap between fins at fixed outer size, in every orientation",

@@ -33,12 +33,15 @@ std::vector<ChosenRecording> telling(const Case& the_case, std::span<const Outco
   const Outcome* hottest = nullptr;
   const Outcome* restless = nullptr;
   const auto rise = [](const Outcome* outcome) { return outcome->base_rise_mean_k.value; };
+  const auto sway = [](const Outcome& outcome) {
+    return outcome.fluctuation_k / outcome.base_rise_max_k;
+  };
   for (const Outcome& outcome : outcomes) {
     if (!is_solved(outcome.status)) {
       continue;
     }
-    if (outcome.status == SolveStatus::time_average &&
-        (restless == nullptr || outcome.fluctuation_k > restless->fluctuation_k)) {
+    if (outcome.status == SolveStatus::time_average && is_listed(outcome) &&
+        (restless == nullptr || sway(outcome) > sway(*restless))) {
       restless = &outcome;
     }
     if (outcome.power_w == the_case.powers.back() && std::isfinite(rise(&outcome))) {
@@ -108,12 +111,14 @@ std::optional<Animated> write_animation(const fs::path& directory, const Case& t
     frames.push_back({&recorded.flows[k], caption_of(recorded, k, chosen.recording)});
     rows += fmt::format("{:.6g},{:.6g}\n", recorded.times_s[k], recorded.base_rises_k[k]);
   }
-  const std::string what = chosen.recording == Recording::from_cold
-                               ? "from cold"
-                               : fmt::format("swaying, mean rise {:.1f} K",
-                                             outcome.base_rise_mean_k.value);
-  const std::string title = fmt::format("{} · {} · {} W, {}", outcome.panel, outcome.orientation,
-                                        outcome.power_w, what);
+  const std::string what =
+      chosen.recording == Recording::from_cold
+          ? "from cold"
+          : fmt::format("swaying, mean rise {:.1f} K", outcome.base_rise_mean_k.value);
+  const std::string title =
+      fmt::format("{} · {} · {} W, {}", outcome.panel, outcome.orientation, outcome.power_w, what);
+  std::error_code error;
+  fs::create_directories(directory / "animations", error); // a file there is named by write_text
   const fs::path file = directory / "animations" / (id + "-" + name(chosen.recording));
   fs::path svg = file;
   svg += ".svg";

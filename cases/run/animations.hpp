@@ -24,9 +24,9 @@ struct ChosenRecording {
 /// Without `only` the two that say most at the largest power of the case: the starts from cold of
 /// the coolest and the hottest base, and the swaying of the mean that fluctuates most. Throws
 /// InputError when `only` chooses none.
-[[nodiscard]] std::vector<ChosenRecording>
-choose_recordings(const Case& the_case, std::span<const Outcome> outcomes,
-                  const std::vector<std::string>& only);
+[[nodiscard]] std::vector<ChosenRecording> choose_recordings(const Case& the_case,
+                                                             std::span<const Outcome> outcomes,
+                                                             const std::vector<std::string>& only);
 
 struct Animated {
   std::filesystem::path svg;
@@ -37,9 +37,10 @@ struct Animated {
 /// Writes animations/<id>-<recording>.svg and .csv (time_s, base_rise_k) of the directory. Nothing
 /// when it was stopped, or not even the first frames could be solved. Throws FieldsError where the
 /// condition's fields are missing or damaged, WriteError when it cannot write.
-[[nodiscard]] std::optional<Animated>
-write_animation(const std::filesystem::path& directory, const Case& the_case,
-                const ChosenRecording& chosen, const std::atomic<bool>* stop,
-                const std::function<void()>& step);
+[[nodiscard]] std::optional<Animated> write_animation(const std::filesystem::path& directory,
+                                                      const Case& the_case,
+                                                      const ChosenRecording& chosen,
+                                                      const std::atomic<bool>* stop,
+                                                      const std::function<void()>& step);
 
 } // namespace tiltfin

@@ -13,20 +13,23 @@ namespace tiltfin {
 namespace {
 
 constexpr int n_frames = 24;
-constexpr double first_frame_s = 1.0; // of a start from cold: the plume has just begun to rise
+constexpr double first_frame_s = 1.0;    // of a start from cold: the plume has just begun to rise
 constexpr double to_one_percent = 4.6;   // time constants, ln 100
 constexpr double swing_periods = 2.0;    // that are shown
-constexpr double flow_times_shown = 12.0; // of one whose state does not swing, over its rate
+constexpr double most_flow_times = 60.0; // shown of one that swings without a period
 constexpr double flow_times_before = 20.0;
 constexpr double lightest_power_w = 1e-9; // against division by zero
 
 Problem recorded_problem(const Case& the_case, const Section& section, const Outcome& outcome,
                          const SeenFlow& known) {
   const Condition condition{known.gravity_x, known.gravity_y, outcome.power_w};
-  const AirProperties air =
-      the_case.air.value_or(air_at(outcome.film_temperature_c + zero_celsius,
-                                   the_case.room_temperature));
-  return make_problem(section, known.mesh, condition, air, the_case.calm);
+  const AirProperties air = the_case.air.value_or(
+      air_at(outcome.film_temperature_c + zero_celsius, the_case.room_temperature));
+  Problem problem = make_problem(section, known.mesh, condition, air, the_case.calm);
+  if (std::isfinite(outcome.heat_cell_peclet)) {
+    problem.heat_peclet = outcome.heat_cell_peclet;
+  }
+  return problem;
 }
 
 /// Heat that the condition has stored when it has settled, over its power: the time constant of a
@@ -66,6 +69,15 @@ std::vector<double> even_times(double length_s, int n) {
   return times;
 }
 
+/// Of a swaying flow: swings of the state that it left, else as long as its mean was taken over.
+double time_shown(const Outcome& outcome, double rate) {
+  if (std::isfinite(outcome.stability.period_s)) {
+    return swing_periods * outcome.stability.period_s;
+  }
+  const double most = most_flow_times / rate;
+  return std::isfinite(outcome.mean_over_s) ? std::min(outcome.mean_over_s, most) : most;
+}
+
 /// As far as it is known: fins as warm as the air between them, radiation that of the room.
 State known_state(const Problem& problem, const SeenFlow& known, double room) {
   State state = rest_state(problem, room);
@@ -77,8 +89,9 @@ State known_state(const Problem& problem, const SeenFlow& known, double room) {
   return state;
 }
 
-SeenFlow seen(const SeenFlow& known, const State& state) {
+SeenFlow seen(const Problem& problem, const SeenFlow& known, const State& state) {
   SeenFlow flow = known;
+  flow.air_density = problem.air.density;
   flow.state.psi = state.psi;
   flow.state.temperature = state.temperature;
   return flow;
@@ -102,7 +115,7 @@ RecordedFlow record_flow(const Case& the_case, const Section& section, const Out
   State state;
   const auto keep = [&](double time, const State& now) {
     recorded.times_s.push_back(time);
-    recorded.flows.push_back(seen(known, now));
+    recorded.flows.push_back(seen(problem, known, now));
     recorded.base_rises_k.push_back(
         section.base < 0 ? nan : solid_temperature(problem, now, section.base).mean - room);
   };
@@ -115,16 +128,13 @@ RecordedFlow record_flow(const Case& the_case, const Section& section, const Out
   } else {
     state = known_state(problem, known, room);
     const double rate = time_scale_rate(problem, state);
-    const double period = outcome.stability.period_s;
     options.times_s = even_times(flow_times_before / rate, n_frames);
     const SolveReport before = record_march(problem, state, options, [](double, const State&) {});
     recorded.status = before.status;
     if (before.status != SolveStatus::converged) {
       return recorded;
     }
-    const double shown =
-        std::isfinite(period) ? swing_periods * period : flow_times_shown / rate;
-    options.times_s = even_times(shown, n_frames);
+    options.times_s = even_times(time_shown(outcome, rate), n_frames);
   }
   recorded.status = record_march(problem, state, options, keep).status;
   return recorded;

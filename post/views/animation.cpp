@@ -12,8 +12,8 @@ namespace tiltfin {
 namespace {
 
 constexpr double frame_s = 0.5;
-constexpr int last_lasts = 3; // frames
-constexpr double margin = 0.3; // round the machine, of its longer side, as in pictures
+constexpr int last_lasts = 3;          // frames
+constexpr double margin = 0.3;         // round the machine, of its longer side, as in pictures
 constexpr double largest_side = 460.0; // px: two dozen of them in one file
 constexpr double left = 24.0;
 constexpr double top = 84.0;
@@ -53,8 +53,8 @@ Drawing animation(const Section& section, const std::string& title,
   }
   const Rectangle seen = seen_part(section, margin);
   const SeenFlow& first = *frames.front().flow;
-  PageView view = fit_view(seen, turn_to_room(first.gravity_x, first.gravity_y), largest_side,
-                           largest_side);
+  PageView view =
+      fit_view(seen, turn_to_room(first.gravity_x, first.gravity_y), largest_side, largest_side);
   const PagePoint size = size_on_page(view, seen);
   double widest = std::max(size.x, text_width(title, 18.0) - column);
   for (const AnimationFrame& frame : frames) {

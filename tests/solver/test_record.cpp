@@ -7,7 +7,6 @@
 
 using namespace tiltfin;
 using namespace tiltfin::tests;
-using Catch::Matchers::WithinRel;
 
 namespace {
 
