@@ -22,7 +22,7 @@ std::string id_of(const Outcome& outcome) {
 std::string caption_of(const RecordedFlow& recorded, std::size_t k, Recording recording) {
   std::string text = recording == Recording::from_cold ? "after " : "at ";
   text += time_words(recorded.times_s[k]);
-  if (std::isfinite(recorded.base_rises_k[k])) {
+  if (recording == Recording::from_cold && std::isfinite(recorded.base_rises_k[k])) {
     text += fmt::format(": base {:.1f} K above the room", recorded.base_rises_k[k]);
   }
   return text;

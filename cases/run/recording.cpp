@@ -135,6 +135,7 @@ RecordedFlow record_flow(const Case& the_case, const Section& section, const Out
       return recorded;
     }
     options.times_s = even_times(time_shown(outcome, rate), n_frames);
+    set_metal_capacity(section, problem); // the air sways, metal hardly follows
   }
   recorded.status = record_march(problem, state, options, keep).status;
   return recorded;

@@ -27,9 +27,10 @@ struct RecordedFlow {
 };
 
 /// Marches the condition of `outcome` on its section and on the mesh of `known`, what its fields on
-/// disk hold, in true time. From cold, metal stores what it does (set_metal_capacity) and times
-/// grow by one factor; else metal follows the air, as in the march that gave the mean, and times
-/// are even. `step` is called after every step. A march that ends early keeps what it has.
+/// disk hold, in true time; metal stores what it does (set_metal_capacity). From cold, times grow
+/// by one factor. A swaying flow is first followed with metal as quick as air, which fins and
+/// radiation need to find to the mean, of which no file tells; then times are even. `step` is
+/// called after every step. A march that ends early keeps what it has.
 [[nodiscard]] RecordedFlow record_flow(const Case& the_case, const Section& section,
                                        const Outcome& outcome, const SeenFlow& known,
                                        Recording recording, const std::atomic<bool>* stop,
