@@ -175,18 +175,21 @@ struct Assembler {
   void cell(int i, int j) {
     const TensorMesh& mesh = problem.mesh;
     const int cell = mesh.cell(i, j);
-    const double capacity =
-        problem.air.density * problem.air.heat_capacity * mesh.x.width(i) * mesh.y.width(j);
+    const double area = mesh.x.width(i) * mesh.y.width(j);
+    const double capacity = problem.air.density * problem.air.heat_capacity * area;
+    const double metal_capacity =
+        problem.metal_capacity.empty() ? capacity : problem.metal_capacity[index(cell)] * area;
     const int medium = problem.medium_cell[index(cell)];
     if (medium < 0) {
-      store(temperature_row(cell), capacity, problem.heat[index(cell)]);
+      const bool is_air = mesh.region[index(cell)] == 0;
+      store(temperature_row(cell), is_air ? capacity : metal_capacity, problem.heat[index(cell)]);
       return;
     }
     const MediumCell& own = problem.media[index(medium)];
     const std::array<int, 3> columns{temperature_row(cell), unknowns.fin_temperature[index(medium)],
                                      unknowns.air_age[index(medium)]};
     store(columns[0], own.porosity * capacity, 0.0);
-    store(columns[1], (1.0 - own.porosity) * capacity, problem.heat[index(cell)]);
+    store(columns[1], (1.0 - own.porosity) * metal_capacity, problem.heat[index(cell)]);
     store(columns[2], own.porosity * own.area, 0.0);
     std::array<Number<3>, 3> local;
     for (std::size_t k = 0; k < 3; ++k) {

@@ -9,6 +9,8 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <functional>
+#include <utility>
 
 namespace tiltfin {
 
@@ -79,7 +81,55 @@ public:
     return report_;
   }
 
+  SolveReport record(State& state, const RecordOptions& wish,
+                     const std::function<void(double, const State&)>& frame) {
+    const auto begin = std::chrono::steady_clock::now();
+    z_ = pack(unknowns_, state);
+    report_.status = SolveStatus::converged;
+    double now = 0.0;
+    for (const double time : wish.times_s) {
+      const bool arrived = march_to(now, time, wish.steps_between);
+      state = unpack(unknowns_, z_);
+      if (!arrived) {
+        break;
+      }
+      frame(time, state);
+      now = time;
+    }
+    report_.time_step = step_size_;
+    const std::chrono::duration<double> elapsed = std::chrono::steady_clock::now() - begin;
+    report_.seconds = elapsed.count();
+    return report_;
+  }
+
 private:
+  /// From one time to another in so many steps, or in more where they fail. False when the caller
+  /// asked to stop or no step size serves; the report says which.
+  bool march_to(double from, double to, int steps) {
+    const double wanted = (to - from) / steps;
+    if (std::abs(wanted - step_size_) > 1e-9 * wanted) {
+      change_step(wanted / step_size_);
+    }
+    for (double left = to - from; left > 1e-9 * wanted;) {
+      if (options_.steady.stop != nullptr && options_.steady.stop->load()) {
+        report_.status = SolveStatus::stopped;
+        return false;
+      }
+      if (step()) {
+        left -= step_size_;
+        if (options_.steady.watch) {
+          options_.steady.watch(report_);
+        }
+      } else if (step_size_ > smallest_step_share * wanted) {
+        change_step(0.5); // steps left still fit: each is a power of two of the wanted one
+      } else {
+        report_.status = SolveStatus::not_converged;
+        return false;
+      }
+    }
+    return true;
+  }
+
   /// Windows of each of the two stretches that are compared: the longer nothing settles the longer,
   /// so that the means of a flow that puffs at random come to agree; the first third is left out.
   [[nodiscard]] std::size_t half() const { return std::max<std::size_t>(1, windows_.size() / 3); }
@@ -301,6 +351,14 @@ private:
 SolveReport march_average(const Problem& problem, State& state, const MarchOptions& options,
                           State* last) {
   return March(problem, options).run(state, last);
+}
+
+SolveReport record_march(const Problem& problem, State& state, const RecordOptions& options,
+                         const std::function<void(double, const State&)>& frame) {
+  MarchOptions march;
+  march.tolerance = options.tolerance;
+  march.steady = options.steady;
+  return March(problem, march).record(state, options, frame);
 }
 
 } // namespace tiltfin

@@ -27,6 +27,18 @@ std::vector<double> cell_conductivity(const Section& section, const Problem& pro
   return conductivity;
 }
 
+/// Per volume [J/(m3 K)].
+double stored_heat(Role role) {
+  switch (role) {
+  case Role::wall:
+    return 7850.0 * 460.0;
+  case Role::board:
+    return 1850.0 * 1100.0;
+  default:
+    return 2700.0 * 900.0;
+  }
+}
+
 double side_conductance(const Side& side, double area, double half_resistance) {
   switch (side.kind) {
   case SideKind::isothermal:
@@ -387,6 +399,15 @@ Problem make_problem(const Section& section, const TensorMesh& mesh, const Condi
     problem.links.push_back(std::move(cells));
   }
   return problem;
+}
+
+void set_metal_capacity(const Section& section, Problem& problem) {
+  problem.metal_capacity.resize(index(problem.mesh.n_cells()));
+  for (std::size_t c = 0; c < problem.metal_capacity.size(); ++c) {
+    const int region = problem.mesh.region[c];
+    const Role role = region == 0 ? Role::fin : section.solids[index(region - 1)].role;
+    problem.metal_capacity[c] = stored_heat(role);
+  }
 }
 
 } // namespace tiltfin

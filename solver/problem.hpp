@@ -73,6 +73,9 @@ struct Problem {
   std::vector<RadiantFace> radiant_faces;        ///< of surfaces that emit
   double blend_peclet = 20.0; ///< cell Peclet number at which momentum is carried half upwind [-]
   double heat_peclet = 20.0;  ///< the same of heat [-]
+  /// Of metal per cell, in true time; empty: that of air, which leaves steady states and means over
+  /// time what they are and lets metal follow the air [J/(m3 K)].
+  std::vector<double> metal_capacity;
 
   [[nodiscard]] int face_x(int i, int j) const { return j * (mesh.x.n() + 1) + i; }
   [[nodiscard]] int face_y(int i, int j) const { return j * mesh.x.n() + i; }
@@ -84,5 +87,9 @@ struct Problem {
                                    const Condition& condition, const AirProperties& air,
                                    const CalmRoom& calm = {},
                                    std::shared_ptr<const RadiantZones> zones = nullptr);
+
+/// Sets Problem::metal_capacity by what a solid is for: walls as steel, boards as epoxy laminate,
+/// all else and fins as aluminium (handbook values, from memory).
+void set_metal_capacity(const Section& section, Problem& problem);
 
 } // namespace tiltfin

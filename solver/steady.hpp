@@ -77,6 +77,22 @@ struct MarchOptions {
 [[nodiscard]] SolveReport march_average(const Problem& problem, State& state,
                                         const MarchOptions& options, State* last = nullptr);
 
+struct RecordOptions {
+  std::vector<double> times_s; ///< ascending, above 0
+  int steps_between = 4;       ///< two of them, or more where so few fail
+  double tolerance = 1e-3;     ///< as MarchOptions
+  SteadyOptions steady;        ///< its stop flag and watcher
+};
+
+/// Marches `problem` in true time from `state` at time 0 and hands over the state at each of the
+/// times; with Problem::metal_capacity a start from cold as it is. Second-order backward
+/// differences where the times are evenly spaced; each change of the step begins with one of
+/// implicit Euler. The state reached is left in `state`. Status converged at the last time,
+/// stopped, or not_converged where no step size serves.
+[[nodiscard]] SolveReport record_march(const Problem& problem, State& state,
+                                       const RecordOptions& options,
+                                       const std::function<void(double, const State&)>& frame);
+
 /// What a condition was solved to: everything a report needs.
 struct Solution {
   Problem problem; ///< on the finest mesh

@@ -8,18 +8,21 @@ namespace tiltfin {
 [[nodiscard]] CommandLine declare_solve();
 [[nodiscard]] CommandLine declare_spacing();
 [[nodiscard]] CommandLine declare_rank();
+[[nodiscard]] CommandLine declare_animate();
 [[nodiscard]] CommandLine declare_levers();
 [[nodiscard]] CommandLine declare_bench();
 [[nodiscard]] CommandLine declare_compare();
 
 std::span<const Command> commands() {
-  static constexpr std::array<Command, 7> all{{
+  static constexpr std::array<Command, 8> all{{
       {"check", "Say what a case comes to; solve nothing", declare_check},
       {"solve", "Solve every condition of a case", declare_solve},
       {"spacing", "Find the best gap between fins at fixed outer size, in every orientation",
        declare_spacing},
       {"rank", "Compare several coolers in the same conditions: power limits, metal, which to take",
        declare_rank},
+      {"animate", "Draw how the air of a solved case moves: from cold, and where it sways",
+       declare_animate},
       {"levers", "Say what would help: single changes of a case, ranked by watts gained",
        declare_levers},
       {"bench", "Reduce logs of soaks to rises, trends and power limits", declare_bench},

@@ -313,6 +313,7 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   outcome.balance_error = mean ? solution.report.stored : heat_balance(problem, state).error;
   outcome.mass_error = mass_error(problem, state);
   outcome.undershoot_k = undershoot(problem, state);
+  outcome.heat_cell_peclet = problem.heat_peclet;
   outcome.film_temperature_c = solution.film_temperature - zero_celsius;
   outcome.expansion_number = expansion_number(problem, state);
   outcome.rayleigh_gap = rayleigh_gap(section, problem, rise);

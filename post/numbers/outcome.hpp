@@ -86,9 +86,10 @@ struct Outcome {
   double case_re_entering_share = nan; ///< of what enters the machine: has left it just before
   double recirculation = 0.0;          ///< flow-weighted mean over the fin gaps
   double radiated_share = 0.0;         ///< of what fins, fin media, base and source give off
-  double balance_error = 0.0; ///< |heat in - heat out| / heat in, of a mean over its last window
-  double mass_error = 0.0;    ///< largest cell imbalance / largest face flow
-  double undershoot_k = 0.0;  ///< coldest cell below the coldest surroundings: cells too coarse
+  double balance_error = 0.0;    ///< |heat in - heat out| / heat in, of a mean over its last window
+  double mass_error = 0.0;       ///< largest cell imbalance / largest face flow
+  double undershoot_k = 0.0;     ///< coldest cell below the coldest surroundings: cells too coarse
+  double heat_cell_peclet = nan; ///< at which heat is carried half upwind [-]; NaN: not known
   double film_temperature_c = 0.0;
   double expansion_number = 0.0; ///< beta times largest rise [-]; above 0.1 out of range
   double rayleigh_gap = 0.0;     ///< on the smallest fin gap and the base rise

@@ -132,6 +132,7 @@ void visit_members(Row& outcome, const Visit& visit) {
   visit("balance_error", outcome.balance_error);
   visit("mass_error", outcome.mass_error);
   visit("undershoot_k", outcome.undershoot_k);
+  visit("heat_cell_peclet", outcome.heat_cell_peclet);
   visit("second_flow", outcome.second.search);
   visit("second_rise_k", outcome.second.rise_k);
   visit("second_status", outcome.second.status);

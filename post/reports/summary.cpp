@@ -86,6 +86,9 @@ void add_later_columns(Json& outcome) {
   if (outcome.find("mean_over_s") == nullptr) {
     outcome.add("mean_over_s", nan);
   }
+  if (outcome.find("heat_cell_peclet") == nullptr) {
+    outcome.add("heat_cell_peclet", nan);
+  }
 }
 
 } // namespace

@@ -1,0 +1,69 @@
+// tiltfin animate: how the air of a solved case moves in time.
+#include "cases/commands/command.hpp"
+#include "cases/commands/common_options.hpp"
+#include "cases/commands/terminal.hpp"
+#include "cases/run/animations.hpp"
+#include "cases/run/redraw.hpp"
+
+#include <fmt/format.h>
+
+#include <filesystem>
+#include <memory>
+
+namespace tiltfin {
+namespace {
+
+struct AnimateCommand {
+  std::string directory;
+  std::vector<std::string> only;
+};
+
+Case case_of_results(const std::string& directory) {
+  const std::filesystem::path copy = std::filesystem::path(directory) / "case.toml";
+  if (!std::filesystem::exists(copy)) {
+    throw InputError(fmt::format("{}: found no case.toml in it, allowed a directory that `tiltfin "
+                                 "solve` has written",
+                                 directory));
+  }
+  return read_case(copy.string());
+}
+
+int run_animate(const AnimateCommand& command) {
+  const Case the_case = case_of_results(command.directory);
+  const std::vector<Outcome> outcomes = outcomes_on_disk(command.directory, the_case);
+  const std::vector<ChosenRecording> chosen = choose_recordings(the_case, outcomes, command.only);
+  if (chosen.empty()) {
+    throw InputError(fmt::format("{}: found no solved condition, allowed results of `tiltfin "
+                                 "solve`",
+                                 command.directory));
+  }
+  const Interruption interruption;
+  bool is_whole = true;
+  for (const ChosenRecording& recording : chosen) {
+    const std::optional<Animated> animated =
+        write_animation(command.directory, the_case, recording, &interruption.flag(), [] {});
+    if (interruption.flag()) {
+      return say_interrupted();
+    }
+    if (animated) {
+      fmt::print("{}: {} pictures\n", animated->svg.string(), animated->frames);
+    }
+    is_whole = is_whole && animated && animated->status == SolveStatus::converged;
+  }
+  return is_whole ? fine : not_converged;
+}
+
+} // namespace
+
+CommandLine declare_animate() {
+  const auto animate = std::make_shared<AnimateCommand>();
+  return {
+      {{"results", &animate->directory, "Directory that a solve has written", {.is_needed = true}},
+       {"--only", &animate->only,
+        "Only conditions whose name contains one of these texts (default: starts from cold of "
+        "the best and the worst orientation at the largest power, and the air that sways "
+        "most)"}},
+      [animate] { return run_animate(*animate); }};
+}
+
+} // namespace tiltfin
