@@ -41,7 +41,7 @@ void take_drawings(PageFiles& files, const fs::path& directory, const std::strin
   for (const fs::directory_entry& entry : fs::directory_iterator(directory / folder, error)) {
     const std::string name = entry.path().filename().string();
     if (entry.path().extension() == ".svg" && name.starts_with(begin)) {
-      take(files, directory, folder.empty() ? name : folder + "/" + name);
+      take(files, directory, (fs::path(folder) / name).generic_string());
     }
   }
 }

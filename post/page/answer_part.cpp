@@ -42,6 +42,7 @@ std::string best_and_poorest(const PageResults& results, const TrendRow& best,
 /// "What turning costs: ...".
 std::string turning_text(const std::vector<const TrendRow*>& rows) {
   std::vector<TurnedLimit> limits;
+  limits.reserve(rows.size());
   for (const TrendRow* row : rows) {
     limits.push_back({row->panel, row->orientation, row->limit.power_w.value});
   }

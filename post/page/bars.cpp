@@ -6,17 +6,21 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 
 namespace tiltfin {
 namespace {
 
-constexpr double bars_width = 560.0;
+constexpr double bars_width = 480.0; // 10 px letters on the narrowest screens
 constexpr double bars_edge = 14.0;
-constexpr double bar_pitch = 46.0;
-constexpr double bar_top = 20.0; // below its label
-constexpr double bar_height = 14.0;
-constexpr double bars_axis = 40.0;
+constexpr double bars_top = 8.0;
+constexpr double label_size = 14.0;
+constexpr double label_line = 17.0;
 constexpr double label_gap = 5.0; // from the line at zero
+constexpr double bar_height = 14.0;
+constexpr double below_bar = 12.0;
+constexpr double bars_axis = 40.0;
+constexpr double legend_size = 12.5;
 constexpr double legend_pitch = 21.0;
 constexpr const char* page_ink = "var(--ink,#26262e)";
 constexpr const char* page_soft = "var(--soft,#5a5a66)";
@@ -64,11 +68,37 @@ std::string error_bar(const Estimate& tip, const BarAxis& axis, double middle) {
   return text;
 }
 
-std::string bar_svg(const Bar& bar, const BarAxis& axis, double y) {
-  std::string text = svg_text(bars_edge + label_gap, y + 13.0, bar.label,
-                              {.size = 14.0, .colour = page_ink, .is_bold = bar.is_total});
-  text += svg_text(bars_width - bars_edge, y + 13.0, bar.value,
-                   {.size = 14.0, .anchor = "end", .colour = page_ink, .is_bold = bar.is_total});
+/// A label in as many lines as it needs beside its value.
+std::vector<std::string> label_lines(const Bar& bar) {
+  const double across =
+      bars_width - 2.0 * bars_edge - label_gap - 10.0 - text_width(bar.value, label_size);
+  std::vector<std::string> lines(1);
+  std::size_t begin = 0;
+  while (begin < bar.label.size()) {
+    const std::size_t end = std::min(bar.label.find(' ', begin), bar.label.size());
+    const std::string word = bar.label.substr(begin, end - begin);
+    const std::string longer = lines.back().empty() ? word : lines.back() + " " + word;
+    if (!lines.back().empty() && text_width(longer, label_size) > across) {
+      lines.push_back(word);
+    } else {
+      lines.back() = longer;
+    }
+    begin = end + 1;
+  }
+  return lines;
+}
+
+/// From `y` on; moves it below.
+std::string bar_svg(const Bar& bar, const BarAxis& axis, double& y) {
+  std::string text =
+      svg_text(bars_width - bars_edge, y + label_size - 1.0, bar.value,
+               {.size = label_size, .anchor = "end", .colour = page_ink, .is_bold = bar.is_total});
+  for (const std::string& line : label_lines(bar)) {
+    text += svg_text(bars_edge + label_gap, y + label_size - 1.0, line,
+                     {.size = label_size, .colour = page_ink, .is_bold = bar.is_total});
+    y += label_line;
+  }
+  y += 2.0;
   for (const BarPiece& piece : bar.pieces) {
     if (std::isfinite(piece.from) && std::isfinite(piece.to)) {
       const double x0 = axis.at(std::min(piece.from, piece.to));
@@ -76,10 +106,12 @@ std::string bar_svg(const Bar& bar, const BarAxis& axis, double y) {
       text += fmt::format(
           R"(<rect x="{:.1f}" y="{:.1f}" width="{:.1f}" height="{:.1f}" rx="1.5" fill="{}"/>)"
           "\n",
-          x0, y + bar_top, std::max(x1 - x0, 1.0), bar_height, piece.colour);
+          x0, y, std::max(x1 - x0, 1.0), bar_height, piece.colour);
     }
   }
-  return text + error_bar(bar.tip, axis, y + bar_top + 0.5 * bar_height);
+  text += error_bar(bar.tip, axis, y + 0.5 * bar_height);
+  y += bar_height + below_bar;
+  return text;
 }
 
 std::string bar_ticks(const BarAxis& axis, const std::string& unit, double bottom) {
@@ -100,7 +132,7 @@ std::string bar_legend(const std::vector<BarLegend>& legend, double& y) {
   std::string text;
   double x = bars_edge;
   for (const BarLegend& entry : legend) {
-    const double across = 20.0 + text_width(entry.label, 12.5) + 12.0;
+    const double across = 20.0 + text_width(entry.label, legend_size) + 12.0;
     if (x > bars_edge && x + across > bars_width) {
       x = bars_edge;
       y += legend_pitch;
@@ -108,7 +140,7 @@ std::string bar_legend(const std::vector<BarLegend>& legend, double& y) {
     text += fmt::format(R"(<rect x="{:.1f}" y="{:.1f}" width="13" height="13" rx="1.5" fill="{}"/>)"
                         "\n",
                         x, y, entry.colour);
-    text += svg_text(x + 19.0, y + 11.0, entry.label, {.size = 12.5, .colour = page_ink});
+    text += svg_text(x + 19.0, y + 11.0, entry.label, {.size = legend_size, .colour = page_ink});
     x += across;
   }
   y += legend.empty() ? 0.0 : legend_pitch + 4.0;
@@ -119,13 +151,12 @@ std::string bar_legend(const std::vector<BarLegend>& legend, double& y) {
 
 std::string bars_svg(const BarChart& chart) {
   const BarAxis axis = bar_axis(chart);
-  const double bottom = 10.0 + bar_pitch * static_cast<double>(chart.bars.size());
-  std::string body = bar_ticks(axis, chart.unit, bottom);
-  double y = 8.0;
+  double bottom = bars_top;
+  std::string bars;
   for (const Bar& bar : chart.bars) {
-    body += bar_svg(bar, axis, y);
-    y += bar_pitch;
+    bars += bar_svg(bar, axis, bottom);
   }
+  std::string body = bar_ticks(axis, chart.unit, bottom) + bars;
   double height = bottom + bars_axis;
   body += bar_legend(chart.legend, height);
   return fmt::format(R"(<svg xmlns="http://www.w3.org/2000/svg" width="{0:g}" height="{1:g}" )"

@@ -93,6 +93,7 @@ std::vector<PowerPictures> pictures_by_power(const PageResults& results) {
 /// That of the shown power first, then those with most drawings, as long as they fit.
 void choose_embedded(const PageResults& results, std::vector<PowerPictures>& all, double shown_w) {
   std::vector<PowerPictures*> order;
+  order.reserve(all.size());
   for (PowerPictures& pictures : all) {
     order.push_back(&pictures);
   }

@@ -56,7 +56,12 @@
     },
   };
 
-  const seriesColour = (series) => (series.colour === "#4d4d4d" ? colour("ink") : series.colour);
+  /// Of a series; the two darkest of the drawings' colours are hard to see on a dark ground.
+  const seriesColour = (series) => {
+    const isDark = matchMedia("(prefers-color-scheme: dark)").matches;
+    const own = { "#4d4d4d": colour("ink"), "#0072b2": isDark ? "#4ba3e3" : "#0072b2" };
+    return own[series.colour] ?? series.colour;
+  };
 
   const pointText = (data, point) => {
     const interval = point.high > point.low ? (point.high - point.low) / 2 : 0;
@@ -138,6 +143,11 @@
 
   const stacksChart = (data) => {
     const bars = data.bars;
+    const sumOf = (bar, isWanted) => bar.values.filter(isWanted).reduce((sum, value) => sum + value, 0);
+    const low = Math.min(0, ...bars.map((bar) => sumOf(bar, (value) => value < 0)));
+    const high = Math.max(0, ...bars.map((bar) => sumOf(bar, (value) => value > 0)));
+    const x = axis(data.unit, "linear");
+    x.ticks.includeBounds = false;
     const text = (item) => {
       const bar = bars[item.dataIndex];
       const value = bar.values[item.datasetIndex];
@@ -161,7 +171,7 @@
         indexAxis: "y",
         interaction: { mode: "nearest", intersect: true },
         scales: {
-          x: { ...axis(data.unit, "linear"), stacked: true },
+          x: { ...x, stacked: true, min: 1.03 * low, max: 1.03 * high || 1 },
           y: {
             stacked: true,
             grid: { display: false, borderColor: colour("soft") },
@@ -224,7 +234,7 @@
     (isStacks ? data.segments : data.series).forEach((entry, k) => {
       const button = element("button", { type: "button", "aria-pressed": "true" });
       const shade = isStacks ? entry.colour : seriesColour(entry);
-      button.append(element("span", { class: "swatch", style: `background:${shade}` }), entry.label);
+      button.append(element("span", { class: entry.points && !entry.square ? "swatch disc" : "swatch", style: `background:${shade}` }), entry.label);
       button.addEventListener("click", () => {
         const isShown = hidden.has(k);
         isShown ? hidden.delete(k) : hidden.add(k);

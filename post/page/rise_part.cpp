@@ -179,7 +179,7 @@ std::string rise_part(const PageResults& results) {
       {.name = "rise-against-power",
        .caption =
            "Rise of the base above the room's air against power, with the estimated error; "
-           "between points a power law. Where a curve meets the long dashed line lies its "
+           "between points a power law. Where a curve meets the falling line lies its "
            "power limit. Hollow points and ~: a mean over time, or a flow that air may leave.",
        .svg = chart_svg(chart),
        .chart = chart_json(chart),

@@ -103,20 +103,24 @@ Json stack_json(const PageResults& results, const std::vector<Stack>& stacks,
 }
 
 PageTable stack_numbers(const PageResults& results, const std::vector<Stack>& stacks,
-                        const StackPart& part) {
+                        const std::vector<bool>& seen, const StackPart& part) {
   PageTable table;
   table.caption = fmt::format("All conditions, {}", part.unit);
   table.has_filter = true;
   table.head = {"stands", "power, W"};
-  for (const StackSegment& segment : stacks.front().segments) {
-    table.head.push_back(segment.label);
+  for (std::size_t k = 0; k < seen.size(); ++k) {
+    if (seen[k]) {
+      table.head.push_back(stacks.front().segments[k].label);
+    }
   }
   for (const Stack& stack : stacks) {
     std::vector<std::string> row{
         place_name(results, stack.outcome->panel, stack.outcome->orientation),
         fmt::format("{:g}", stack.outcome->power_w)};
-    for (const StackSegment& segment : stack.segments) {
-      row.push_back(with_error(segment.value));
+    for (std::size_t k = 0; k < seen.size(); ++k) {
+      if (seen[k]) {
+        row.push_back(with_error(stack.segments[k].value));
+      }
     }
     table.rows.push_back(std::move(row));
   }
@@ -171,7 +175,7 @@ std::string stacks_html(const PageResults& results, const StackPart& part) {
     }
   }
   return tabs_html(part.name + "-power", "Power", tabs, shown) +
-         opening("The numbers", table_html(stack_numbers(results, stacks, part)));
+         opening("The numbers", table_html(stack_numbers(results, stacks, seen, part)));
 }
 
 } // namespace tiltfin

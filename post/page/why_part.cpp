@@ -121,7 +121,8 @@ PageTable cause_numbers(const Why& why) {
 std::string comparison_html(const PageResults& results, const Why& why, bool is_open) {
   const std::string here = place_name(results, why.panel, why.orientation);
   const std::string there = place_name(results, why.than_panel, why.than_orientation);
-  std::string text = paragraph(why.paragraph);
+  const bool is_turned = why.panel == why.than_panel;
+  std::string text = paragraph((is_turned ? "Panel " : "") + why.paragraph);
   if (!why.parts.empty()) {
     text += figure_html(
         {.name = "why-" + element_name(here + "-than-" + there),
@@ -131,9 +132,9 @@ std::string comparison_html(const PageResults& results, const Why& why, bool is_
          .is_inline = true,
          .table = cause_numbers(why)});
   }
-  return opening(fmt::format("{} against {}: {}, {}{} W of power limit", here, there,
-                             signed_kelvins(why.rise_k), why.limit_w.value > 0.0 ? "+" : "",
-                             with_error(why.limit_w)),
+  return opening(fmt::format("{} against {}: {}, {}{} W of power limit", here,
+                             is_turned ? why.than_orientation : there, signed_kelvins(why.rise_k),
+                             why.limit_w.value > 0.0 ? "+" : "", with_error(why.limit_w)),
                  text, is_open);
 }
 
