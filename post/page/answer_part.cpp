@@ -22,11 +22,11 @@ std::string limit_w(const TrendRow& row) {
 std::string best_and_poorest(const PageResults& results, const TrendRow& best,
                              const TrendRow& poorest) {
   const CoreLimit& core = results.context.core;
-  std::string text =
-      fmt::format("This cooler takes most heat away when it stands {}: {} before the limit of "
-                  "{:g} °C {} is reached in a room of {:g} °C.",
-                  place_name(results, best.panel, best.orientation), limit_w(best),
-                  core.limit_temperature_c, show_place(core), core.room_temperature_c);
+  std::string text = fmt::format(
+      "This cooler takes most heat away when it stands {}: {} before the limit of "
+      "{:g} °C {} is reached in a room of {:g} °C.",
+      place_name(results, best.panel, best.orientation), limit_w(best), core.limit_temperature_c,
+      core.core_to_base_k_per_w > 0.0 ? "at the core" : "at the base", core.room_temperature_c);
   if (&best == &poorest) {
     return text;
   }
@@ -96,9 +96,9 @@ std::string help_text(const PageResults& results) {
     return fmt::format("No single change that was tried helps {}.", who);
   }
   if (turning.empty()) {
-    return fmt::format("What helps {} most: {}.", who, other);
+    return fmt::format("For {}: {}.", who, other);
   }
-  return fmt::format("What helps {} most is to turn it: {}. {}", who, turning,
+  return fmt::format("For {}, most of all to turn it: {}. {}", who, turning,
                      other.empty() ? "No other change that was tried helps."
                                    : "Left as it lies: " + other + ".");
 }
@@ -140,7 +140,8 @@ std::string answer_part(const PageResults& results) {
   if (rows.empty()) {
     const std::string none =
         results.outcomes.empty() ? "" : "None of the conditions led to a power limit.";
-    return paragraph(none) + labelled("What would help.", help_text(results));
+    return paragraph(none) + paragraph(results.recommendation, "lead") +
+           labelled("What would help.", help_text(results));
   }
   const TrendRow& best = *rows.front();
   const TrendRow& poorest = *rows.back();

@@ -11,7 +11,7 @@ std::string figure_html(const PageFigure& figure) {
   const std::string drawing = figure.is_inline ? figure.svg
                                                : fmt::format(R"(<img alt="{}" src="{}">)", caption,
                                                              svg_address(figure.svg));
-  std::string text = fmt::format(R"(<figure id="{0}" data-name="{0}">)"
+  std::string text = fmt::format(R"(<figure data-name="{}">)"
                                  "\n",
                                  figure.name);
   // Wide images scroll in their own box on a narrow screen.

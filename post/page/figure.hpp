@@ -11,7 +11,7 @@
 namespace tiltfin {
 
 struct PageFigure {
-  std::string name; ///< of its element and of files that it is saved as: letters, digits and '-'
+  std::string name; ///< that it is saved as: letters, digits and '-'
   std::string caption;
   std::string svg;             ///< a whole SVG file or element
   bool is_inline = false;      ///< made for the page (bars_svg): stands in it as it is, else it is

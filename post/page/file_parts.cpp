@@ -64,11 +64,15 @@ double power_in_name(const std::string& path) {
   return rest != digits.c_str() && *rest == '\0' ? power : nan;
 }
 
+struct PagePicture {
+  std::string path;
+  bool is_embedded = false;
+};
+
 /// Drawings of one power.
 struct PowerPictures {
   double power_w = nan;
-  std::vector<std::string> paths;
-  bool is_embedded = false;
+  std::vector<PagePicture> pictures;
 };
 
 std::vector<PowerPictures> pictures_by_power(const PageResults& results) {
@@ -81,34 +85,33 @@ std::vector<PowerPictures> pictures_by_power(const PageResults& results) {
     const double power = power_in_name(path);
     const auto known = std::ranges::find(all, power, &PowerPictures::power_w);
     if (std::isfinite(power) && known == all.end()) {
-      all.push_back({power, {path}});
+      all.push_back({power, {{path}}});
     } else if (std::isfinite(power)) {
-      known->paths.push_back(path);
+      known->pictures.push_back({path});
     }
   }
   std::ranges::sort(all, {}, &PowerPictures::power_w);
   return all;
 }
 
-/// That of the shown power first, then those with most drawings, as long as they fit.
+/// Those of the shown power first, then of those with most drawings, as long as they fit.
 void choose_embedded(const PageResults& results, std::vector<PowerPictures>& all, double shown_w) {
   std::vector<PowerPictures*> order;
   order.reserve(all.size());
-  for (PowerPictures& pictures : all) {
-    order.push_back(&pictures);
+  for (PowerPictures& of_power : all) {
+    order.push_back(&of_power);
   }
   std::ranges::stable_sort(order, [shown_w](const PowerPictures* a, const PowerPictures* b) {
     const bool is_first = a->power_w == shown_w;
-    return is_first != (b->power_w == shown_w) ? is_first : a->paths.size() > b->paths.size();
+    return is_first != (b->power_w == shown_w) ? is_first : a->pictures.size() > b->pictures.size();
   });
   std::size_t size = 0;
-  for (PowerPictures* pictures : order) {
-    std::size_t own = 0;
-    for (const std::string& path : pictures->paths) {
-      own += text_of(results.files, path).size();
+  for (PowerPictures* of_power : order) {
+    for (PagePicture& picture : of_power->pictures) {
+      const std::size_t own = text_of(results.files, picture.path).size();
+      picture.is_embedded = size + own <= most_embedded;
+      size += picture.is_embedded ? own : 0;
     }
-    pictures->is_embedded = size + own <= most_embedded;
-    size += pictures->is_embedded ? own : 0;
   }
 }
 
@@ -124,19 +127,25 @@ std::string picture_caption(const std::string& path, double power_w) {
   return fmt::format("{} at {:g} W: temperature and flow, gravity down the page.", who, power_w);
 }
 
-std::string power_figures(const PageResults& results, const PowerPictures& pictures) {
-  std::string text;
-  for (const std::string& path : pictures.paths) {
-    if (pictures.is_embedded) {
-      text += drawn_file(results, path, "", picture_caption(path, pictures.power_w));
+std::string power_figures(const PageResults& results, const PowerPictures& of_power) {
+  std::string figures;
+  std::string links;
+  for (const PagePicture& picture : of_power.pictures) {
+    if (picture.is_embedded) {
+      figures +=
+          drawn_file(results, picture.path, "", picture_caption(picture.path, of_power.power_w));
     } else {
-      text += fmt::format(R"(<p><a href="{0}">{0}</a></p>)"
-                          "\n",
-                          xml_escaped(path));
+      links += fmt::format(R"(<li><a href="{0}">{0}</a></li>)"
+                           "\n",
+                           xml_escaped(picture.path));
     }
   }
-  const bool is_grid = pictures.is_embedded && pictures.paths.size() > 1;
-  return is_grid ? R"(<div class="grid">)" + text + "</div>\n" : text;
+  if (of_power.pictures.size() > 1 && !figures.empty()) {
+    figures = R"(<div class="grid">)" + figures + "</div>\n";
+  }
+  return links.empty() ? figures
+                       : figures + paragraph("Not part of this page, which would be too large:") +
+                             "<ul>\n" + links + "</ul>\n";
 }
 
 } // namespace
@@ -153,13 +162,9 @@ std::string pictures_part(const PageResults& results) {
   choose_embedded(results, all, shown_w);
   std::vector<PageTab> tabs;
   std::size_t shown = 0;
-  for (const PowerPictures& pictures : all) {
-    shown = pictures.power_w == shown_w ? tabs.size() : shown;
-    tabs.push_back(
-        {fmt::format("{:g} W", pictures.power_w),
-         (pictures.is_embedded ? ""
-                               : paragraph("Too large to be part of this page; beside it lie:")) +
-             power_figures(results, pictures)});
+  for (const PowerPictures& of_power : all) {
+    shown = of_power.power_w == shown_w ? tabs.size() : shown;
+    tabs.push_back({fmt::format("{:g} W", of_power.power_w), power_figures(results, of_power)});
   }
   return tabs_html("picture-power", "Power", tabs, shown);
 }
@@ -204,7 +209,8 @@ std::string spacing_part(const PageResults& results) {
 }
 
 std::string rank_part(const PageResults& results) {
-  return drawn_file(results, "rank.svg", "rank.csv", "Power limits of the coolers compared.");
+  return paragraph(results.recommendation) +
+         drawn_file(results, "rank.svg", "rank.csv", "Power limits of the coolers compared.");
 }
 
 } // namespace tiltfin

@@ -63,7 +63,15 @@ PageResults read_page_results(PageFiles files) {
             [&](const std::string& text) { results.whys = read_why(text); });
   read_part(results.files, "levers.json",
             [&](const std::string& text) { results.levers = parse_json(text); });
+  read_part(results.files, "rank.json", [&](const std::string& text) {
+    const Json object = parse_json(text);
+    const Json* found = object.find("recommendation"); // earlier files do not have it
+    results.recommendation = found == nullptr ? "" : found->text();
+  });
   results.title = results.context.title.empty() ? any_title(results.files) : results.context.title;
+  if (results.title.empty()) { // a ranking has none, cases may leave it out
+    results.title = "Results";
+  }
   return results;
 }
 

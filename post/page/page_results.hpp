@@ -20,12 +20,13 @@ using PageFiles = std::map<std::string, std::string>;
 
 struct PageResults {
   PageFiles files;
-  std::string title; ///< of the case
+  std::string title; ///< of the case; "Results" without one
   ReportContext context;
   std::vector<Outcome> outcomes; ///< empty without a summary
   std::vector<TrendRow> trends;  ///< best power limit first
   std::vector<Why> whys;
   std::optional<Json> levers; ///< levers.json
+  std::string recommendation; ///< which cooler to take, of rank.json; "" without it
 };
 
 /// Throws std::runtime_error, with the file, for one that is not what its name says.

@@ -25,6 +25,8 @@ const check = (isTrue, text) => {
   }
 };
 
+const figureOf = (name) => `figure[data-name="${name}"]`;
+
 /// A page that notes everything it says and asks for.
 const open = async (browser, options) => {
   const context = await browser.newContext({ acceptDownloads: true, ...options });
@@ -47,20 +49,20 @@ const open = async (browser, options) => {
 
 /// The words that a point of the chart is described by when the mouse is over it.
 const hoverPoint = async (tab, name, dataset, index) => {
-  await tab.locator(`#${name} canvas`).scrollIntoViewIfNeeded();
+  await tab.locator(`${figureOf(name)} canvas`).scrollIntoViewIfNeeded();
   const at = await tab.evaluate(
     ([id, k, n]) => {
-      const canvas = document.querySelector(`#${id} canvas`);
+      const canvas = document.querySelector(`${id} canvas`);
       const box = canvas.getBoundingClientRect();
       const point = Chart.getChart(canvas).getDatasetMeta(k).data[n].getCenterPoint();
       return { x: box.x + point.x, y: box.y + point.y };
     },
-    [name, dataset, index],
+    [figureOf(name), dataset, index],
   );
   await tab.mouse.move(at.x - 40, at.y - 40);
   await tab.mouse.move(at.x, at.y, { steps: 4 });
   await tab.waitForTimeout(120);
-  return tab.locator(`#${name} .readout`).textContent();
+  return tab.locator(`${figureOf(name)} .readout`).textContent();
 };
 
 /// As post/text/table_text writes a value with its error.
@@ -81,21 +83,21 @@ const checkCharts = async (tab) => {
     check(said.includes(wanted), `hover says "${said}", summary.json "${wanted}"`);
   }
   const stack = await tab.locator(".chart-data").evaluateAll((all) =>
-    all.map((one) => [one.parentElement.id, JSON.parse(one.textContent)]).filter(([, data]) => data.kind === "stacks"),
+    all.map((one) => [one.parentElement.dataset.name, JSON.parse(one.textContent)]).filter(([, data]) => data.kind === "stacks"),
   );
   check(stack.length > 0, "no stacked chart");
   const [name, data] = stack.find(([id]) => id === `heat-budget-${first.power_w}w`) ?? stack[0];
   const heat = first.heat.find((row) => row.account === "groups" && row.group === "fin");
   const segment = data.segments.findIndex((one) => one.label === "fins to the air");
-  await tab.locator(`#${name}`).evaluate((figure) => figure.closest(".panel")?.previousElementSibling.click());
+  await tab.locator(figureOf(name)).evaluate((figure) => figure.closest(".panel")?.previousElementSibling.click());
   await tab.waitForTimeout(150);
   const said = await hoverPoint(tab, name, segment, 0);
   const wanted = `${withError(heat.convection_w, heat.convection_error_w)} W`;
   check(said.includes(wanted), `hover says "${said}", summary.json "${wanted}"`);
 
   const chart = (text) => tab.evaluate(`(() => { const chart = Chart.getChart(document.querySelector(
-    "#rise-against-power canvas")); return ${text}; })()`);
-  const legend = tab.locator("#rise-against-power .legend button").first();
+    "figure[data-name=rise-against-power] canvas")); return ${text}; })()`);
+  const legend = tab.locator("figure[data-name=rise-against-power] .legend button").first();
   await legend.click();
   check(!(await chart("chart.isDatasetVisible(1)")), "the legend hides nothing");
   check((await legend.getAttribute("aria-pressed")) === "false", "the legend's button does not say so");
@@ -105,20 +107,20 @@ const checkCharts = async (tab) => {
   await tab.getByRole("button", { name: "Logarithmic axes" }).click();
   check((await chart("chart.scales.x.type + chart.scales.y.type")) === "logarithmiclogarithmic", "axes stay linear");
   await tab.getByRole("button", { name: "Logarithmic axes" }).click();
-  await tab.locator("#rise-against-power canvas").focus();
+  await tab.locator("figure[data-name=rise-against-power] canvas").focus();
   await tab.keyboard.press("ArrowRight");
-  check(/ K at /.test(await tab.locator("#rise-against-power .readout").textContent()), "arrow keys show no value");
+  check(/ K at /.test(await tab.locator("figure[data-name=rise-against-power] .readout").textContent()), "arrow keys show no value");
 };
 
 /// Every figure that is seen gives an SVG and a PNG, each with its caption or as large as it is.
 const checkSaving = async (tab) => {
   const names = await tab.locator("figure[data-name]").evaluateAll((all) =>
     all.filter((figure) => figure.checkVisibility({ contentVisibilityAuto: true }) && figure.getClientRects().length > 0)
-      .map((figure) => figure.id),
+      .map((figure) => figure.dataset.name),
   );
   check(names.length >= 4, `only ${names.length} figures are seen`);
   for (const name of names) {
-    const caption = await tab.locator(`#${name} figcaption`).textContent();
+    const caption = await tab.locator(`${figureOf(name)} figcaption`).textContent();
     for (const kind of ["SVG", "PNG"]) {
       const waiting = tab.waitForEvent("download", { timeout: 5000 });
       await tab.getByRole("button", { name: `Save ${name} as ${kind}`, exact: true }).click();
@@ -148,6 +150,12 @@ const checkText = async (tab, where) => {
   }
   check((await tab.title()) === `${summary.title} - tiltfin report`, `${where}: the title is "${await tab.title()}"`);
   check((await tab.locator("main b, h1 b").filter({ hasText: "coarse" }).count()) === 0, `${where}: the title's marks are obeyed`);
+  const twice = await tab.evaluate(() => {
+    const ids = [...document.querySelectorAll("[id]"), ...document.querySelectorAll("[data-name]")]
+      .map((element) => element.id || "figure " + element.dataset.name);
+    return ids.filter((id, k) => ids.indexOf(id) !== k);
+  });
+  check(twice.length === 0, `${where}: names stand twice: ${twice.join(", ")}`);
   const broken = await tab.locator("img").evaluateAll(async (all) => {
     const decoded = await Promise.all(all.map((image) => image.decode().then(() => image.naturalWidth > 0, () => false)));
     return all.filter((image, k) => !decoded[k] || !image.alt).length;
@@ -202,7 +210,7 @@ try {
         await checkSaving(tab);
         const field = tab.locator("#conditions input[type=search]");
         await field.fill("FLAT conv");
-        const lying = summary.conditions.filter((row) => row.orientation === "flat-up" && row.status === "converged");
+        const lying = summary.conditions.filter((row) => row.orientation.startsWith("flat") && row.status === "converged");
         const left = await tab.locator("#conditions tbody tr:visible").count();
         check(left === lying.length && left > 0, `the filter leaves ${left} rows, not ${lying.length}`);
         await tab.pdf({ path: join(screenshots, "report.pdf"), format: "A4" });
@@ -219,8 +227,8 @@ try {
     check(text.includes(words), `without scripts: "${words}" is not said`);
   }
   check((await still.locator("button").count()) === 0, "without scripts: buttons that do nothing");
-  check((await still.locator("#rise-against-power .plate img").isVisible()), "without scripts: no chart of the rise");
-  check((await still.locator("#power-limits .plate svg").isVisible()), "without scripts: no chart of the limits");
+  check((await still.locator("figure[data-name=rise-against-power] .plate img").isVisible()), "without scripts: no chart of the rise");
+  check((await still.locator("figure[data-name=power-limits] .plate svg").isVisible()), "without scripts: no chart of the limits");
   check((await still.locator("#heat .plate svg").first().isVisible()) ||
         (await still.locator("#heat .plate svg").last().isVisible()), "without scripts: no heat budget");
   check(await still.locator("#pictures img:visible").count() > 0, "without scripts: no picture");

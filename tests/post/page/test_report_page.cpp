@@ -79,7 +79,7 @@ TEST_CASE("Report page: a directory of levers alone has a page", "[page]") {
                      "rise_error_k": null, "status": ""}]}]})";
   const std::string page = own_part(files);
   CHECK(has(page, "<h1>A cooler</h1>"));
-  CHECK(has(page, "What helps flat-up, panel on most: panel off in place of on, +4.0 ±1.0 W."));
+  CHECK(has(page, "For flat-up, panel on: panel off in place of on, +4.0 ±1.0 W."));
   CHECK(has(page, "no surface"));
   CHECK_FALSE(has(page, "<section id=\"ranking\""));
 }
@@ -122,8 +122,9 @@ TEST_CASE("Report page: pictures beyond the page's size are named, not embedded"
   files["pictures/on_upright_40w.svg"] = large;
   files["pictures/on_upright_10w.svg"] = large;
   files["pictures/on_upright_20w.svg"] = large;
+  files["pictures/on_flat-up_20w.svg"] = small_drawing(); // still fits
   const std::string page = report_page(files);
-  CHECK(count_of(page, "<img ") == 3); // two pictures and the static chart of the rise
+  CHECK(count_of(page, "<img ") == 4); // three pictures and the static chart of the rise
   CHECK(count_of(page, "<a href=\"pictures/") == 1);
   CHECK(page.size() < 10000000);
   // A sheet stands in the place of single pictures.
