@@ -13,10 +13,12 @@ if [ "$status" -eq 0 ] || [ "$status" -eq 3 ]; then # the demo's bench logs are 
   build/release/tiltfin bench cases/observatory-stack.toml -o results/observatory-stack
   build/release/tiltfin compare results/observatory-stack cases/observatory-stack.toml \
     --calibrate die-to-base heat-share --using upright flat-up -o results/observatory-stack
+  build/release/tiltfin report results/observatory-stack
 fi
 if [ "$status" -eq 0 ] || [ "$status" -eq 3 ]; then
   echo
   echo "Results are in $(pwd)/results/observatory-stack:"
+  echo "  report.html                 all of it as a page, for a browser"
   echo "  summary.csv, summary.json   one row per condition"
   echo "  trend.csv                   power limit of every orientation and panel state"
   echo "  bench.svg, compare.svg      rise against power, measured and computed"

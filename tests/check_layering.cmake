@@ -7,7 +7,7 @@ cmake_minimum_required(VERSION 3.25)
 set(failures "")
 
 # The rooms in their order, each with the rooms that it may include besides itself.
-set(post post/text post/fits post/numbers post/views post/reports)
+set(post post/text post/fits post/numbers post/views post/reports post/page)
 set(rooms mesh solver ${post} cases/input cases/logs cases/geometry cases/file cases/run cases/check
   cases/bench cases/choose cases/commands)
 set(mesh_sees "")
@@ -17,6 +17,7 @@ set(post/fits_sees "")
 set(post/numbers_sees mesh solver post/fits)
 set(post/views_sees mesh solver post/text post/numbers)
 set(post/reports_sees mesh solver post/text post/fits post/numbers post/views)
+set(post/page_sees solver post/text post/fits post/numbers post/views post/reports)
 set(cases/input_sees mesh)
 set(cases/logs_sees cases/input)
 set(cases/geometry_sees mesh solver post/numbers cases/input)

@@ -5,7 +5,7 @@ set -eu
 cd "$(dirname "$0")/.."
 
 needed="g++ cmake ninja-build libeigen3-dev libspectra-dev libcli11-dev libtomlplusplus-dev
-  nlohmann-json3-dev libfmt-dev libcsv-dev libcminpack-dev libboost-dev catch2 $*"
+  nlohmann-json3-dev libfmt-dev libcsv-dev libcminpack-dev libboost-dev libjs-chart.js catch2 $*"
 
 if ! command -v dpkg-query >/dev/null || ! command -v apt-get >/dev/null; then
   echo "This is no Debian system; the build needs the equivalents of:" $needed libvtk9-dev >&2

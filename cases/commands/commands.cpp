@@ -6,6 +6,7 @@ namespace tiltfin {
 
 [[nodiscard]] CommandLine declare_check();
 [[nodiscard]] CommandLine declare_solve();
+[[nodiscard]] CommandLine declare_report();
 [[nodiscard]] CommandLine declare_spacing();
 [[nodiscard]] CommandLine declare_rank();
 [[nodiscard]] CommandLine declare_animate();
@@ -14,9 +15,10 @@ namespace tiltfin {
 [[nodiscard]] CommandLine declare_compare();
 
 std::span<const Command> commands() {
-  static constexpr std::array<Command, 8> all{{
+  static constexpr std::array<Command, 9> all{{
       {"check", "Say what a case comes to; solve nothing", declare_check},
       {"solve", "Solve every condition of a case", declare_solve},
+      {"report", "Make report.html of a results directory anew", declare_report},
       {"spacing", "Find the best gap between fins at fixed outer size, in every orientation",
        declare_spacing},
       {"rank", "Compare several coolers in the same conditions: power limits, metal, which to take",

@@ -3,6 +3,7 @@
 #include "cases/commands/common_options.hpp"
 #include "cases/commands/terminal.hpp"
 #include "cases/run/chains.hpp"
+#include "cases/run/report_file.hpp"
 #include "cases/run/run.hpp"
 #include "cases/run/tilts.hpp"
 #include "post/reports/tilt_report.hpp"
@@ -127,10 +128,13 @@ int run_solve(const SolveArguments& arguments) {
   if (!sweeps || chooses_conditions(the_case, options.only)) {
     code = solve_conditions(the_case, arguments.case_file, options);
   }
-  if (!sweeps || code == interrupted) {
-    return code;
+  if (sweeps && code != interrupted) {
+    code = std::max(code, solve_tilts(the_case, tilts, options));
   }
-  return std::max(code, solve_tilts(the_case, tilts, options));
+  if (code != interrupted) {
+    fmt::print("\nAll of it as a page: {}\n", write_report(options.directory).string());
+  }
+  return code;
 }
 
 } // namespace

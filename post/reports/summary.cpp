@@ -91,6 +91,16 @@ void add_later_columns(Json& outcome) {
   }
 }
 
+Outcome outcome_of_object(Json object) {
+  add_later_columns(object);
+  Outcome outcome = row_from_json<Outcome>(object);
+  visit_lists(outcome, [&](const char*, const char* key, auto& parts) {
+    parts = rows_from_json<typename std::decay_t<decltype(parts)>::value_type>(object.at(key));
+  });
+  JsonReader{object}("warnings", outcome.warnings);
+  return outcome;
+}
+
 } // namespace
 
 std::string summary_csv(std::span<const Outcome> outcomes) {
@@ -181,16 +191,28 @@ std::string outcome_to_json(const Outcome& outcome) {
 
 Outcome outcome_from_json(const std::string& text) {
   try {
-    Json object = parse_json(text);
-    add_later_columns(object);
-    Outcome outcome = row_from_json<Outcome>(object);
-    visit_lists(outcome, [&](const char*, const char* key, auto& parts) {
-      parts = rows_from_json<typename std::decay_t<decltype(parts)>::value_type>(object.at(key));
-    });
-    JsonReader{object}("warnings", outcome.warnings);
-    return outcome;
+    return outcome_of_object(parse_json(text));
   } catch (const JsonError& error) {
     throw std::runtime_error(std::string("not the outcome of a condition: ") + error.what());
+  }
+}
+
+SolvedResults read_solved(const std::string& text) {
+  try {
+    const Json object = parse_json(text);
+    SolvedResults results;
+    results.context.title = object.at("title").text();
+    results.context.core = core_limit_from_json(object);
+    if (object.find("metal_capacity_j_per_k") != nullptr) { // earlier files do not have it
+      JsonReader{object}("metal_capacity_j_per_k", results.context.metal_capacity_j_per_k);
+    }
+    JsonReader{object}("notes", results.context.notes);
+    for (const Json& condition : object.at("conditions").items()) {
+      results.outcomes.push_back(outcome_of_object(condition));
+    }
+    return results;
+  } catch (const JsonError& error) {
+    throw std::runtime_error(std::string("not a summary of solved conditions: ") + error.what());
   }
 }
 

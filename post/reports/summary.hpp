@@ -7,6 +7,7 @@
 
 #include <span>
 #include <string>
+#include <vector>
 
 namespace tiltfin {
 
@@ -21,6 +22,14 @@ namespace tiltfin {
 /// Reads the text of a summary.json: the conditions that were solved. Throws std::runtime_error for
 /// another text.
 [[nodiscard]] Computed read_summary(const std::string& text);
+
+/// All that a summary.json holds of its conditions and its case.
+struct SolvedResults {
+  std::vector<Outcome> outcomes;
+  ReportContext context;
+};
+/// Throws std::runtime_error for another text.
+[[nodiscard]] SolvedResults read_solved(const std::string& text);
 
 /// An outcome as one JSON object and back, so that an interrupted run can go on.
 [[nodiscard]] std::string outcome_to_json(const Outcome& outcome);

@@ -430,6 +430,40 @@ power_w = 0.2
   CHECK_FALSE(fs::exists(scratch / "new"));
 }
 
+TEST_CASE("Command line: solve writes a page, report writes the same again", "[command_line]") {
+  const Scratch scratch("page");
+  put(scratch / "tiny.toml", matrix);
+  const Run solve(scratch / "", {"solve", "tiny.toml", "-o", "out", "--jobs", "1"});
+  CHECK(solve.end() == 0);
+  CHECK_THAT(solve.out(), ContainsSubstring("out/report.html"));
+  const std::string page = text_of(scratch / "out/report.html");
+  CHECK_THAT(page, ContainsSubstring("<h1>block in a box</h1>"));
+  fs::remove(scratch / "out/report.html");
+  const Run again(scratch / "", {"report", "out"});
+  CHECK(again.end() == 0);
+  CHECK(again.out() == "out/report.html\n");
+  CHECK(text_of(scratch / "out/report.html") == page);
+
+  fs::create_directories(scratch / "more");
+  put(scratch / "more/bench.svg", "<svg width=\"10\" height=\"10\"/>");
+  CHECK(Run(scratch / "", {"report", "out", "--also", "more"}).end() == 0);
+  CHECK_THAT(text_of(scratch / "out/report.html"), ContainsSubstring("<section id=\"bench\""));
+}
+
+TEST_CASE("Command line: report refuses what holds no results, with code 2", "[command_line]") {
+  const Scratch scratch("no-page");
+  fs::create_directories(scratch / "empty");
+  const Run empty(scratch / "", {"report", "empty"});
+  CHECK(empty.end() == 2);
+  CHECK_THAT(empty.err(), ContainsSubstring("empty: found no results to report"));
+  CHECK(Run(scratch / "", {"report", "nowhere"}).end() == 2);
+  put(scratch / "empty/summary.json", "{\"title\": 3}");
+  const Run damaged(scratch / "", {"report", "empty"});
+  CHECK(damaged.end() == 2);
+  CHECK_THAT(damaged.err(), ContainsSubstring("empty: summary.json: "));
+  CHECK_FALSE(fs::exists(scratch / "empty/report.html"));
+}
+
 TEST_CASE("Command line: spacing and rank refuse what they cannot compare, with code 2",
           "[command_line]") {
   const Scratch scratch("wrong-coolers");

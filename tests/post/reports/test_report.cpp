@@ -345,6 +345,17 @@ TEST_CASE("Report: a summary is read, another text is refused", "[report]") {
   CHECK_THROWS_AS(read_summary("nonsense"), std::runtime_error);
 }
 
+TEST_CASE("Report: all conditions of a summary come back with their case", "[report]") {
+  const std::vector<Outcome> outcomes = two_orientations();
+  ReportContext context = context_of();
+  context.notes = {"one", "two"};
+  const std::string text = summary_json(outcomes, make_trends(outcomes, context), context);
+  const SolvedResults solved = read_solved(text);
+  CHECK(summary_json(solved.outcomes, make_trends(solved.outcomes, solved.context),
+                     solved.context) == text);
+  CHECK_THROWS_AS(read_solved("{}"), std::runtime_error);
+}
+
 TEST_CASE("Report: a summary that was written is read again", "[report]") {
   std::vector<Outcome> outcomes = two_orientations();
   outcomes[3].status = SolveStatus::stopped;
