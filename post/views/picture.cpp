@@ -13,7 +13,7 @@
 namespace tiltfin {
 namespace {
 
-constexpr double margin = 0.3; // around the machine, of its longer side
+constexpr double picture_margin = 0.3; // around the machine, of its longer side
 
 /// Where things stand on the page [px].
 struct Layout {
@@ -80,7 +80,7 @@ Layout make_layout(const Rectangle& seen, const SeenFlow& flow, double text_widt
 } // namespace
 
 PictureScale picture_scale(const Section& section, const SeenFlow& flow) {
-  return scale_of(section, flow, seen_part(section, margin));
+  return scale_of(section, flow, seen_part(section, picture_margin));
 }
 
 std::string flow_words(const Outcome& outcome) {
@@ -92,7 +92,7 @@ std::string flow_words(const Outcome& outcome) {
 
 Drawing picture(const Section& section, const SeenFlow& flow, const Outcome& outcome,
                 const PictureStyle& style) {
-  const Rectangle seen = seen_part(section, margin);
+  const Rectangle seen = seen_part(section, picture_margin);
   const PictureScale scale = style.scale ? *style.scale : scale_of(section, flow, seen);
   const std::string title = title_line(outcome);
   const std::string caption = caption_line(outcome);

@@ -15,14 +15,15 @@
 namespace tiltfin {
 namespace {
 
-constexpr double margin = 0.26;  // around the machine, of its longer side; below that of a picture
+constexpr double sheet_margin =
+    0.26;                        // around the machine, of its longer side; below that of a picture
 constexpr double edge = 32.0;    // of the page [px]
 constexpr double between = 26.0; // pictures
 constexpr double title_room = 84.0;
 constexpr double heading_line = 17.0;
 constexpr double heading_letters = 12.5;
 constexpr std::size_t most_columns = 6;
-constexpr double page_width = 1480.0; // wished for
+constexpr double sheet_width = 1480.0; // wished for
 constexpr double largest_side = 500.0;
 constexpr double narrowest_page = 760.0;
 constexpr double title_letters = 24.0;
@@ -119,7 +120,7 @@ Turn turn_of(const SheetPicture& picture) {
 PagePoint size_of(const SheetPicture& picture) {
   PageView view;
   view.turn = turn_of(picture);
-  return size_on_page(view, seen_part(*picture.section, margin));
+  return size_on_page(view, seen_part(*picture.section, sheet_margin));
 }
 
 /// The grid of the page [px].
@@ -156,7 +157,7 @@ void set_columns(Grid& grid, const std::vector<Cell>& cells, std::size_t n_colum
   for (const Cell& cell : cells) {
     longest = std::max(longest, cell.picture != nullptr ? size_of(*cell.picture).y : 0.0);
   }
-  const double room = page_width - 2.0 * edge - static_cast<double>(n_columns - 1) * between;
+  const double room = sheet_width - 2.0 * edge - static_cast<double>(n_columns - 1) * between;
   grid.scale = std::min(room / total, largest_side / longest);
   grid.column_lefts = {edge};
   for (const double width : widths) {
@@ -200,7 +201,7 @@ std::string draw_cell(const Grid& grid, const Cell& cell, const PictureScale& sc
     y += heading_line;
     text += svg_text(left, y, line, {.size = heading_letters, .colour = soft_ink});
   }
-  FlowDrawing drawing{.seen = seen_part(*picture.section, margin),
+  FlowDrawing drawing{.seen = seen_part(*picture.section, sheet_margin),
                       .view = {},
                       .scale = scale,
                       .names = names,
