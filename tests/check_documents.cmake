@@ -1,7 +1,7 @@
 # The documents: fails when a path or a link in one of them leads nowhere, when README.md or
 # DEVELOPERS.md grows too long or too wide, when the graph of rooms in DEVELOPERS.md is not the one
 # that is drawn, when the keys in cases/README.md are not those that the program prints, and when it
-# refuses the smallest case of README.md.
+# refuses the smallest case of README.md or has a command that README.md does not name.
 #   cmake -P tests/check_documents.cmake
 #   cmake -DREDRAW=ON -P tests/check_documents.cmake                   # draws graph and keys anew first
 #   cmake -DTILTFIN=... -DSCRATCH=... -P tests/check_documents.cmake   # keys and smallest case, too
@@ -122,6 +122,24 @@ if(printer)
   elseif(NOT "${shown}" STREQUAL "${printed}")
     list(APPEND failures "cases/README.md: its keys are not those of `tiltfin keys` (-DREDRAW=ON)")
   endif()
+endif()
+
+# Every command has a place in the table of commands.
+if(TILTFIN)
+  execute_process(COMMAND ${TILTFIN} --help OUTPUT_VARIABLE help)
+  string(REGEX REPLACE ".*Subcommands:" "" help "${help}")
+  string(REGEX MATCHALL "\n +[a-z]+ " commands "${help}")
+  list(LENGTH commands n_commands)
+  if(n_commands LESS 5)
+    message(FATAL_ERROR "documents: no commands in what ${TILTFIN} --help says")
+  endif()
+  file(READ README.md text)
+  foreach(command IN LISTS commands)
+    string(STRIP "${command}" command)
+    if(NOT text MATCHES "\n\\| `tiltfin [^|]*${command}[` ]")
+      list(APPEND failures "README.md: its table of commands has no ${command}")
+    endif()
+  endforeach()
 endif()
 
 if(TILTFIN)
