@@ -1,9 +1,11 @@
 # The documents: fails when a path or a link in one of them leads nowhere, when README.md or
 # DEVELOPERS.md grows too long or too wide, when the graph of rooms in DEVELOPERS.md is not the one
-# that is drawn, and when the program refuses the smallest case of README.md.
+# that is drawn, when the keys in cases/README.md are not those that the program prints, and when it
+# refuses the smallest case of README.md or has a command that README.md does not name.
 #   cmake -P tests/check_documents.cmake
-#   cmake -DREDRAW=ON -P tests/check_documents.cmake                   # draws the graph anew first
-#   cmake -DTILTFIN=... -DSCRATCH=... -P tests/check_documents.cmake   # the smallest case, too
+#   cmake -DREDRAW=ON -P tests/check_documents.cmake                   # draws graph and keys anew first
+#   cmake -DTILTFIN=... -DSCRATCH=... -P tests/check_documents.cmake   # keys and smallest case, too
+# The keys are drawn anew by the program of the release build where no other is given.
 cmake_minimum_required(VERSION 3.25)
 set(failures "")
 set(most_lines 120)
@@ -90,6 +92,55 @@ foreach(document README.md DEVELOPERS.md)
     list(APPEND failures "${document}: more than ${most_bytes} bytes in a line: ${CMAKE_MATCH_0}")
   endif()
 endforeach()
+
+# The keys of a case file.
+set(printer "${TILTFIN}")
+if(REDRAW AND printer STREQUAL "" AND EXISTS ${CMAKE_SOURCE_DIR}/build/release/tiltfin)
+  set(printer ${CMAKE_SOURCE_DIR}/build/release/tiltfin)
+endif()
+if(printer)
+  execute_process(COMMAND ${printer} keys RESULT_VARIABLE status OUTPUT_VARIABLE printed)
+  if(NOT status EQUAL 0)
+    message(FATAL_ERROR "documents: ${printer} prints no keys")
+  endif()
+  set(begin_mark "<!-- Made by `tiltfin keys`: -DREDRAW=ON. -->\n")
+  set(end_mark "\n<!-- End of what `tiltfin keys` made. -->")
+  file(READ cases/README.md text)
+  string(FIND "${text}" "${begin_mark}" begin)
+  string(FIND "${text}" "${end_mark}" end)
+  if(begin LESS 0 OR end LESS begin)
+    message(FATAL_ERROR "documents: cases/README.md has no place for the keys")
+  endif()
+  string(LENGTH "${begin_mark}" width)
+  math(EXPR begin "${begin} + ${width}")
+  math(EXPR length "${end} - ${begin}")
+  string(SUBSTRING "${text}" ${begin} ${length} shown)
+  if(REDRAW)
+    string(SUBSTRING "${text}" 0 ${begin} before)
+    string(SUBSTRING "${text}" ${end} -1 after)
+    file(WRITE cases/README.md "${before}${printed}${after}")
+  elseif(NOT "${shown}" STREQUAL "${printed}")
+    list(APPEND failures "cases/README.md: its keys are not those of `tiltfin keys` (-DREDRAW=ON)")
+  endif()
+endif()
+
+# Every command has a place in the table of commands.
+if(TILTFIN)
+  execute_process(COMMAND ${TILTFIN} --help OUTPUT_VARIABLE help)
+  string(REGEX REPLACE ".*Subcommands:" "" help "${help}")
+  string(REGEX MATCHALL "\n +[a-z]+ " commands "${help}")
+  list(LENGTH commands n_commands)
+  if(n_commands LESS 5)
+    message(FATAL_ERROR "documents: no commands in what ${TILTFIN} --help says")
+  endif()
+  file(READ README.md text)
+  foreach(command IN LISTS commands)
+    string(STRIP "${command}" command)
+    if(NOT text MATCHES "\n\\| `tiltfin [^|]*${command}[` ]")
+      list(APPEND failures "README.md: its table of commands has no ${command}")
+    endif()
+  endforeach()
+endif()
 
 if(TILTFIN)
   file(READ README.md text)

@@ -4,6 +4,7 @@
 
 namespace tiltfin {
 
+[[nodiscard]] CommandLine declare_new();
 [[nodiscard]] CommandLine declare_check();
 [[nodiscard]] CommandLine declare_solve();
 [[nodiscard]] CommandLine declare_report();
@@ -13,9 +14,11 @@ namespace tiltfin {
 [[nodiscard]] CommandLine declare_levers();
 [[nodiscard]] CommandLine declare_bench();
 [[nodiscard]] CommandLine declare_compare();
+[[nodiscard]] CommandLine declare_keys();
 
 std::span<const Command> commands() {
-  static constexpr std::array<Command, 9> all{{
+  static constexpr std::array<Command, 11> all{{
+      {"new", "Write a case file to start from", declare_new},
       {"check", "Say what a case comes to; solve nothing", declare_check},
       {"solve", "Solve every condition of a case", declare_solve},
       {"report", "Make report.html of a results directory anew", declare_report},
@@ -29,6 +32,7 @@ std::span<const Command> commands() {
        declare_levers},
       {"bench", "Reduce logs of soaks to rises, trends and power limits", declare_bench},
       {"compare", "Compare solved conditions with logs, calibrate on request", declare_compare},
+      {"keys", "Say what every key of a case file means and may be", declare_keys},
   }};
   return all;
 }

@@ -21,6 +21,11 @@ constexpr const char* exit_codes =
     "Exit codes: 0 fine; 1 a file cannot be written; 2 wrong input, or a request that it cannot "
     "meet; 3 a condition did not converge; 4 a fault of the program itself; 130 interrupted.";
 
+/// Of every option: a value of no letters is most often an empty variable of a shell.
+std::string refuse_empty(const std::string& value) {
+  return value.empty() ? "found \"\", allowed a value that is not empty" : "";
+}
+
 void add_option(CLI::App& app, const Option& option) {
   const auto add = [&](auto* target) {
     if constexpr (std::is_same_v<decltype(target), bool*>) {
@@ -31,6 +36,9 @@ void add_option(CLI::App& app, const Option& option) {
   };
   CLI::Option& added = *std::visit(add, option.target);
   const OptionRule& rule = option.rule;
+  if (!std::holds_alternative<bool*>(option.target)) {
+    added.check(refuse_empty);
+  }
   added.required(rule.is_needed);
   if (rule.range) {
     const auto [low, high] = *rule.range;

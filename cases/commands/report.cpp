@@ -1,10 +1,15 @@
 // tiltfin report: the page of a results directory.
 #include "cases/commands/command.hpp"
+#include "cases/run/redraw.hpp"
 #include "cases/run/report_file.hpp"
 
 #include <fmt/format.h>
 
+#include <cstdio>
+#include <filesystem>
 #include <memory>
+#include <string>
+#include <vector>
 
 namespace tiltfin {
 namespace {
@@ -13,6 +18,21 @@ struct ReportCommand {
   std::string directory;
   std::vector<std::string> also;
 };
+
+int run_report(const ReportCommand& command) {
+  const std::filesystem::path directory = command.directory;
+  // Results of a version that drew no sheets, or of a run that was cut short, get them now.
+  if (std::filesystem::exists(directory / "summary.json") &&
+      std::filesystem::exists(directory / "case.toml") &&
+      !std::filesystem::exists(directory / "sheets")) {
+    for (const std::string& sentence :
+         redraw_pictures(directory, read_case((directory / "case.toml").string()))) {
+      fmt::print(stderr, "{}\n", sentence);
+    }
+  }
+  fmt::print("{}\n", write_report(directory, command.also).string());
+  return fine;
+}
 
 } // namespace
 
@@ -24,10 +44,7 @@ CommandLine declare_report() {
             {.is_needed = true}},
            {"--also", &report->also,
             "Directories to take from what the first one lacks: levers, a comparison, gaps"}},
-          [report]() -> int {
-            fmt::print("{}\n", write_report(report->directory, report->also).string());
-            return fine;
-          }};
+          [report] { return run_report(*report); }};
 }
 
 } // namespace tiltfin

@@ -65,9 +65,12 @@ int solve_conditions(const Case& the_case, const std::string& case_file,
                readable_table(first.outcomes, first.trends, first.context));
     std::fflush(stdout);
   };
-  const auto [outcomes, trends, context, undrawn] =
+  const auto [outcomes, trends, context, undrawn, remarks] =
       run_case(the_case, options, std::ref(printer), show_first);
   printer.end();
+  for (const std::string& remark : remarks) {
+    print_line(remark);
+  }
   fmt::print("{}", readable_table(outcomes, trends, context));
   for (const std::string& sentence : undrawn) {
     fmt::print(stderr, "{}\n", sentence);
@@ -145,7 +148,9 @@ CommandLine declare_solve() {
       {{"case", &solve->case_file, "Case file (TOML)", {.is_needed = true}},
        {"-o,--output", &solve->directory, "Directory for the results", {.is_needed = true}},
        jobs_option(solve->jobs, "Threads, one per chain (default: all cores)"),
-       {"--only", &solve->only, "Only conditions whose name contains one of these texts"},
+       {"--only", &solve->only,
+        "Only conditions whose name contains one of these texts; what is finished of the others "
+        "stays"},
        {"--accuracy", &solve->accuracy,
         "Refine until the estimated error of the base rise is below this, such as 1%"},
        {"--max-cells",

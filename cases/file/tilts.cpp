@@ -179,8 +179,10 @@ void check_surfaces_turn(const TomlValue& root, const Tilts& tilts) {
     if (follows || entry(surface, "orientations") != nullptr) {
       throw InputError(fmt::format(
           "{}: found a [[room.surface]] (line {}) that {}, allowed surfaces that turn with the "
-          "machine (at = \"south\" or another side, in all orientations): between the quarters "
-          "nothing says where it would be; leave it out, or list orientations instead of tilts",
+          "machine (at = \"south\" or another side, in all orientations): the section would be "
+          "another one at every angle; list the angles as orientations (orientations = [0, 15, "
+          "30]), "
+          "each with its own section, in place of tilts, or leave the surface out",
           tilts.place, surface.line,
           follows ? "is " + at->text + " by gravity" : "is there in some orientations only"));
     }

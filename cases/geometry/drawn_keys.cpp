@@ -93,12 +93,17 @@ const KeyTable& side_keys() {
                .options = {"isothermal", "insulated", "film", "open", "symmetry"},
                .fallback = "insulated",
                .meaning = "what the side is"},
-              {.name = "temperature_c", .bounds = celsius(), .meaning = "of an isothermal side"},
+              {.name = "temperature_c",
+               .bounds = celsius(),
+               .without = "given where kind = \"isothermal\"",
+               .meaning = "of an isothermal side"},
               {.name = "film_w_per_m2k",
                .bounds = above_zero(),
+               .without = "given where kind = \"film\"",
                .meaning = "from a film side to the outside"},
               {.name = "outside_c",
                .bounds = celsius(),
+               .without = "given where kind = \"film\" or \"open\"",
                .meaning = "outside a film side; of the air that enters an open one"}},
              finish_keys());
   return keys;
@@ -122,18 +127,19 @@ Key machine_key(const std::string& name) {
 }
 
 const KeyTable& section_keys() {
-  static const KeyTable keys{{.name = "width_mm", .bounds = length_above_zero(), .meaning = "x"},
-                             {.name = "height_mm", .bounds = length_above_zero(), .meaning = "y"},
-                             {.name = "depth_mm",
-                              .bounds = length_above_zero(),
-                              .fallback = 1000.0,
-                              .meaning = "out of the plane"},
-                             {.name = "base",
-                              .allowed = "the name of a solid",
-                              .without = "the first solid that releases heat",
-                              .meaning = "the solid that is reported"},
-                             machine_key("machine_x_mm"),
-                             machine_key("machine_y_mm")};
+  static const KeyTable keys{
+      {.name = "width_mm", .bounds = length_above_zero(), .meaning = "along x"},
+      {.name = "height_mm", .bounds = length_above_zero(), .meaning = "along y"},
+      {.name = "depth_mm",
+       .bounds = length_above_zero(),
+       .fallback = 1000.0,
+       .meaning = "out of the plane"},
+      {.name = "base",
+       .allowed = "the name of a solid",
+       .without = "the first solid that releases heat",
+       .meaning = "the solid that is reported"},
+      machine_key("machine_x_mm"),
+      machine_key("machine_y_mm")};
   return keys;
 }
 

@@ -6,6 +6,8 @@
 
 #include <array>
 #include <optional>
+#include <string>
+#include <vector>
 
 namespace tiltfin {
 
@@ -13,6 +15,21 @@ namespace tiltfin {
 struct Nearby {
   double distance = 0.0; ///< of the case's outside from it [m]
   Side wall;             ///< insulated or isothermal
+};
+
+/// An insulated surface of the room that is level while the case is tilted.
+struct LevelSurface {
+  std::string name;       ///< "below", "above"
+  double towards_x = 0.0; ///< unit vector from the case to it, in the board's frame [-]
+  double towards_y = 0.0;
+  double distance = 0.0;   ///< of the case's nearest corner from it [m]
+  double emissivity = 0.0; ///< [-]
+};
+
+/// What is near the case in one orientation.
+struct NearCase {
+  std::array<std::optional<Nearby>, 4> sides{}; ///< by SideName
+  std::vector<LevelSurface> level;
 };
 
 /// The case: a box of sheet, in a meshed room when `margin` is above zero; otherwise its inner
@@ -27,6 +44,7 @@ struct Enclosure {
   Side outside;                   ///< closed sides without a meshed room: film or isothermal
   double emissivity = 0.0;        ///< of the walls, inside and outside [-]
   std::array<std::optional<Nearby>, 4> nearby{}; ///< by SideName, read only in a meshed room
+  std::vector<LevelSurface> level{};             ///< drawn by add_level_surfaces, in a meshed room
 
   /// Air that is meshed on this side of the case [m].
   [[nodiscard]] double margin_on(SideName side) const {

@@ -1,6 +1,7 @@
 #include "cases/geometry/geometry.hpp"
 
 #include "cases/geometry/drawn_keys.hpp"
+#include "cases/geometry/level_surface.hpp"
 
 #include <fmt/format.h>
 
@@ -47,6 +48,7 @@ struct SectionMaker {
     cooler.mount.emissivity = emissivity;
     Section section = section_of(cooler, geometry.board, enclosure, walls);
     add_parts(geometry.housing.parts, enclosure, section);
+    add_level_surfaces(enclosure, section);
     return section;
   }
 };
@@ -177,6 +179,7 @@ std::vector<std::string> notes_of(const Geometry& geometry) {
           add(mount_notes(cooler.mount, has_machine(geometry)));
           add(notes_of(cooler));
           add(part_notes(geometry.housing.parts, cooler.mount.depth));
+          add(level_notes(geometry.housing.enclosures));
         }
         return notes;
       },

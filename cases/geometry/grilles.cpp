@@ -5,6 +5,7 @@ namespace tiltfin {
 const KeyTable& grille_loss_keys() {
   static const KeyTable keys{{.name = "free_area_ratio",
                               .bounds = between(0.01, 0.99),
+                              .without = "given for every grille",
                               .meaning = "share of a grille's area that is open"},
                              {.name = "hole_diameter_mm",
                               .bounds = length_above_zero(),

@@ -159,8 +159,10 @@ Housing read_housing(const TomlTable& top, const TomlTable& room_table, const Ro
   Enclosure enclosure = read_enclosure(box, room);
   housing.panels = read_panels(box, enclosure.wall_thickness);
   housing.parts = read_parts(top, enclosure);
-  for (const auto& nearby : read_nearby(room_table, room.temperature, orientations)) {
-    enclosure.nearby = nearby;
+  const std::vector<NearCase> near = read_nearby(room_table, enclosure, orientations);
+  for (const NearCase& near_case : near) {
+    enclosure.nearby = near_case.sides;
+    enclosure.level = near_case.level;
     for (const Panel& panel : housing.panels) {
       check_nearby(room_table, enclosure, panel.walls, panel.name);
     }

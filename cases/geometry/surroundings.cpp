@@ -53,49 +53,77 @@ Surface read_surface(const TomlTable& table, double room_temperature, const Keys
   return surface;
 }
 
-/// Where the surface is when the machine stands like this; none when it is not there.
-std::optional<SideName> place_of_surface(const Surface& surface, const Orientation& orientation) {
-  if (std::ranges::find(surface.orientations, orientation.name) == surface.orientations.end()) {
-    return std::nullopt;
-  }
-  for (const SideName side : {west, east, south, north}) {
-    if (surface.at == side_names[side]) {
-      return side;
-    }
-  }
+/// Where a surface that follows gravity is, as a unit vector of the board frame.
+Vector3 direction_of(const Surface& surface, const Orientation& orientation) {
   Vector3 direction = orientation.down;
   if (surface.at == "above") {
     for (double& part : direction) {
       part = -part;
     }
   }
-  const std::optional<SideName> side = side_towards(direction);
-  if (!side) {
-    refuse(surface.table, "at",
-           fmt::format("\"{}\" for the orientation {}, in which no side of the section is {}",
-                       surface.at, orientation.name, surface.at),
-           "a side, or orientations = [those turned by quarters]");
-  }
-  return side;
+  return direction;
 }
 
-std::array<std::optional<Nearby>, 4> nearby_in(const std::vector<Surface>& surfaces,
-                                               const Orientation& orientation) {
-  std::array<std::optional<Nearby>, 4> nearby;
+/// The side that the surface is on; none where it is level beside a tilted case.
+std::optional<SideName> side_of_surface(const Surface& surface, const Orientation& orientation) {
+  for (const SideName side : {west, east, south, north}) {
+    if (surface.at == side_names[side]) {
+      return side;
+    }
+  }
+  return side_towards(direction_of(surface, orientation));
+}
+
+/// A surface that is level beside a tilted case. Refused where steps cannot stand for it.
+LevelSurface level_surface(const Surface& surface, const Orientation& orientation, double margin) {
+  const Vector3 direction = direction_of(surface, orientation);
+  const auto refuse_here = [&](const char* key, const std::string& found,
+                               const std::string& allowed) {
+    refuse(surface.table, key, fmt::format("{} for the orientation {}", found, orientation.name),
+           allowed + ", or orientations = [those that it is there in]");
+  };
+  if (std::hypot(direction[0], direction[1]) < 1.0 - 1e-9) { // out of the section
+    refuse_here("at", '"' + surface.at + '"', "a side");
+  }
+  if (surface.nearby.wall.kind != SideKind::insulated) {
+    refuse_here("kind", "\"isothermal\"", "\"insulated\" beside a tilted case");
+  }
+  const double distance = surface.nearby.distance;
+  if (distance <= 0.0 || distance >= margin) {
+    refuse_here("distance_mm", show(1000.0 * distance),
+                fmt::format("a distance of the case's nearest corner above 0 and below "
+                            "room.margin_mm = {}",
+                            show(1000.0 * margin)));
+  }
+  return {surface.at, direction[0], direction[1], distance, surface.nearby.wall.emissivity};
+}
+
+NearCase near_case_in(const std::vector<Surface>& surfaces, const Orientation& orientation,
+                      double margin) {
+  NearCase near_case;
   for (const Surface& surface : surfaces) {
-    const std::optional<SideName> side = place_of_surface(surface, orientation);
-    if (!side) {
+    const Keys& there = surface.orientations;
+    if (std::ranges::find(there, orientation.name) == there.end()) {
       continue;
     }
-    if (nearby[*side]) {
+    const std::optional<SideName> side = side_of_surface(surface, orientation);
+    const bool is_second = side ? near_case.sides[*side].has_value()
+                                : std::ranges::find(near_case.level, surface.at,
+                                                    &LevelSurface::name) != near_case.level.end();
+    if (is_second) {
       refuse(surface.table, "at",
-             fmt::format("a second surface on the {} side in the orientation {}", side_names[*side],
+             fmt::format("a second surface {} in the orientation {}",
+                         side ? fmt::format("on the {} side", side_names[*side]) : surface.at,
                          orientation.name),
              "one surface on each side");
     }
-    nearby[*side] = surface.nearby;
+    if (side) {
+      near_case.sides[*side] = surface.nearby;
+    } else {
+      near_case.level.push_back(level_surface(surface, orientation, margin));
+    }
   }
-  return nearby;
+  return near_case;
 }
 
 } // namespace
@@ -180,24 +208,23 @@ void add_parts(const std::vector<Part>& parts, const Enclosure& enclosure, Secti
   }
 }
 
-std::vector<std::array<std::optional<Nearby>, 4>>
-read_nearby(const TomlTable& room_table, double room_temperature,
-            const std::vector<Orientation>& orientations) {
+std::vector<NearCase> read_nearby(const TomlTable& room_table, const Enclosure& enclosure,
+                                  const std::vector<Orientation>& orientations) {
   Keys names;
   for (const Orientation& orientation : orientations) {
     names.push_back(orientation.name);
   }
   std::vector<Surface> surfaces;
   for (const TomlTable& table : tables_at(room_table, "surface")) {
-    surfaces.push_back(read_surface(table, room_temperature, names));
+    surfaces.push_back(read_surface(table, enclosure.room_temperature, names));
   }
   const bool turns = std::ranges::any_of(surfaces, [&](const Surface& surface) {
     return surface.at == "below" || surface.at == "above" ||
            surface.orientations.size() < orientations.size();
   });
-  std::vector<std::array<std::optional<Nearby>, 4>> nearby;
+  std::vector<NearCase> nearby;
   for (std::size_t k = 0; k < (turns ? orientations.size() : 1); ++k) {
-    nearby.push_back(nearby_in(surfaces, orientations[k]));
+    nearby.push_back(near_case_in(surfaces, orientations[k], enclosure.margin));
   }
   return nearby;
 }

@@ -27,12 +27,13 @@ struct Part {
 /// Puts the parts into a section of the case. Throws InputError where one overlaps what is there.
 void add_parts(const std::vector<Part>& parts, const Enclosure& enclosure, Section& section);
 
-/// Reads [[room.surface]] of `room_table`: the surfaces near the case, by side, one entry that
-/// holds for every orientation or one entry per orientation; they have the room's temperature [K].
-/// Throws InputError.
-[[nodiscard]] std::vector<std::array<std::optional<Nearby>, 4>>
-read_nearby(const TomlTable& room_table, double room_temperature,
-            const std::vector<Orientation>& orientations);
+/// Reads [[room.surface]] of `room_table`: the surfaces near the case, one entry that holds for
+/// every orientation or one entry per orientation; they have the room's temperature. One that
+/// follows gravity is on a side of the section where that is turned by quarters, else level. Throws
+/// InputError.
+[[nodiscard]] std::vector<NearCase> read_nearby(const TomlTable& room_table,
+                                                const Enclosure& enclosure,
+                                                const std::vector<Orientation>& orientations);
 
 /// Throws InputError where a wall that is off or a grille stands on a surface.
 void check_nearby(const TomlTable& room_table, const Enclosure& enclosure, const Walls& walls,

@@ -4,6 +4,7 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <cctype>
 #include <iterator>
 #include <limits>
 #include <numeric>
@@ -28,6 +29,32 @@ int edit_distance(const std::string& a, const std::string& b) {
   return row.back();
 }
 
+std::string in_single_quotes(const std::string& word) {
+  return fmt::format("'{}'", word);
+}
+
+bool is_same_letter(char a, char b) {
+  return std::tolower(static_cast<unsigned char>(a)) == std::tolower(static_cast<unsigned char>(b));
+}
+
+/// "'a-word', 'b-word' or 'c-word'"; empty when there is none or `word` is too short to tell.
+std::string all_that_hold(const std::string& word, std::span<const std::string> known) {
+  constexpr std::size_t fewest_letters = 3;
+  std::vector<std::string> holding;
+  for (const std::string& candidate : known) {
+    if (word.size() >= fewest_letters &&
+        !std::ranges::search(candidate, word, is_same_letter).empty()) {
+      holding.push_back(in_single_quotes(candidate));
+    }
+  }
+  if (holding.size() < 2) {
+    return holding.empty() ? std::string() : holding.front();
+  }
+  const std::string last = holding.back();
+  holding.pop_back();
+  return fmt::format("{} or {}", fmt::join(holding, ", "), last);
+}
+
 /// The unknown key that stands first in the file is refused.
 void refuse_unknown(const TomlTable& table) {
   const TomlValue& value = *table.value;
@@ -44,7 +71,7 @@ void refuse_unknown(const TomlTable& table) {
   if (first >= 0) {
     const std::string& key = value.keys[static_cast<std::size_t>(first)];
     refuse_at(table.file, line, join_path(table.path, key), "a key that is not known here",
-              fmt::format("{}; nearest known key '{}'", join(known), nearest(key, known)));
+              fmt::format("{}; nearest known key {}", join(known), nearest(key, known)));
   }
 }
 
@@ -228,7 +255,7 @@ std::string choice_in(const TomlTable& table, const std::string& key, const Toml
   }
   if (std::ranges::find(options, item.text) == options.end()) {
     refuse(table, key, show(item),
-           fmt::format("{}; nearest '{}'", allowed, nearest(item.text, options)));
+           fmt::format("{}; nearest {}", allowed, nearest(item.text, options)));
   }
   return item.text;
 }
@@ -323,9 +350,13 @@ std::string join(std::span<const std::string> words) {
 }
 
 std::string nearest(const std::string& word, std::span<const std::string> known) {
+  std::string holding = all_that_hold(word, known);
+  if (!holding.empty()) {
+    return holding;
+  }
   const auto best = std::ranges::min_element(
       known, {}, [&word](const std::string& candidate) { return edit_distance(word, candidate); });
-  return best == known.end() ? std::string() : *best;
+  return best == known.end() ? std::string() : in_single_quotes(*best);
 }
 
 } // namespace tiltfin

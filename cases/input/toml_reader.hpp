@@ -112,7 +112,9 @@ void note_default(const TomlTable& table, const std::string& key, const std::str
 /// "a, b, c".
 [[nodiscard]] std::string join(std::span<const std::string> words);
 
-/// The text of `known` with the smallest edit distance to `word`; empty when `known` is empty.
+/// What may have been meant, in single quotes: all texts of `known` that hold `word` ("'a-word' or
+/// 'b-word'"; three letters or more, capitals or not), else the one with the smallest edit distance
+/// to it; empty when `known` is empty.
 [[nodiscard]] std::string nearest(const std::string& word, std::span<const std::string> known);
 
 } // namespace tiltfin

@@ -85,7 +85,7 @@ std::size_t usual_width(const std::vector<CsvRow>& rows) {
   }
   throw InputError(fmt::format(
       "{}:{}: found no column '{}' in the first {} rows, allowed those of the heading: {}; nearest "
-      "'{}'",
+      "{}",
       path, widest->line, missing, heading_rows, join(widest->cells),
       nearest(missing, widest->cells)));
 }

@@ -156,6 +156,15 @@ bool search_limit(const RunContext& run, Chain& chain, const OtherStart* other,
   return true;
 }
 
+/// Whether added powers on disk stay in the tables as they are: with `resume`; else those of a
+/// chain that `only` does not choose as a whole, or that gets none anew.
+bool keeps_added(const RunOptions& options, const Chain& chain, bool adds) {
+  const bool is_all_chosen =
+      std::ranges::all_of(chain.conditions, [](const ChainCondition& c) { return c.chosen; });
+  return !options.directory.empty() &&
+         (options.resume || (!options.only.empty() && (!is_all_chosen || !adds)));
+}
+
 } // namespace
 
 bool bracket_limits(const Case& the_case, const RunOptions& options, std::vector<Chain>& chains,
@@ -164,7 +173,7 @@ bool bracket_limits(const Case& the_case, const RunOptions& options, std::vector
   std::vector<Chain*> work;
   for (Chain& chain : chains) {
     const bool is_ready = any_chosen(chain) && has_all_listed(chain);
-    if (options.resume && !options.directory.empty()) {
+    if (keeps_added(options, chain, adds)) {
       take_from_disk(the_case, options.directory, chain);
     }
     if (adds && is_ready && power_asked_for(the_case, chain)) {

@@ -28,7 +28,9 @@ struct RunOptions {
   /// (none), "mirrored" (the own solution, mirrored), "search" (that, then stirred air, until
   /// another flow is found), or the id of a condition of the same panel state.
   std::string start;
-  bool resume = false; ///< keep finished conditions found in `directory`
+  /// Keep finished conditions found in `directory`. Without it those that `only` does not choose
+  /// are kept all the same: solving a few anew loses nothing of the others.
+  bool resume = false;
   /// false: steady flows are reported whatever their stability, each row says so ("skipped"). With
   /// `resume` an examined row serves either way, another only this way. true: all are solved first,
   /// then examined.

@@ -34,14 +34,16 @@ void take(PageFiles& files, const fs::path& directory, const std::string& path) 
   }
 }
 
-/// Drawings in a folder ("" is the directory itself) whose names begin so.
+/// Drawings in a folder ("" is the directory itself) whose names begin so, and their numbers.
 void take_drawings(PageFiles& files, const fs::path& directory, const std::string& folder,
                    const std::string& begin) {
   std::error_code error;
   for (const fs::directory_entry& entry : fs::directory_iterator(directory / folder, error)) {
     const std::string name = entry.path().filename().string();
     if (entry.path().extension() == ".svg" && name.starts_with(begin)) {
-      take(files, directory, (fs::path(folder) / name).generic_string());
+      fs::path path = fs::path(folder) / name;
+      take(files, directory, path.generic_string());
+      take(files, directory, path.replace_extension(".csv").generic_string());
     }
   }
 }
@@ -59,6 +61,7 @@ void take_all(PageFiles& files, const fs::path& directory) {
                                [](const auto& file) { return file.first.starts_with("sheets/"); });
   };
   take_drawings(files, directory, "sheets", "");
+  take_drawings(files, directory, "animations", "");
   take_drawings(files, directory, "pictures", has_sheets() ? "tilts-" : "");
   take_drawings(files, directory, "", "spacing");
   take_drawings(files, directory, "", "gaps_");

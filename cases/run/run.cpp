@@ -13,6 +13,8 @@
 #include "cases/run/warm_start.hpp"
 #include "mesh/index.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <limits>
 #include <optional>
@@ -37,10 +39,17 @@ std::optional<Outcome> kept_outcome(const RunOptions& options, const ChainCondit
   return outcome;
 }
 
+bool is_kept(const RunOptions& options, const ChainCondition& condition) {
+  return options.resume || (!options.only.empty() && !condition.chosen);
+}
+
 /// What needs no further work is kept; what awaits examination too, where it can go on from disk.
 void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
   for (Chain& chain : chains) {
     for (ChainCondition& condition : chain.conditions) {
+      if (!is_kept(options, condition)) {
+        continue;
+      }
       std::optional<Outcome>& outcome = condition.outcome;
       outcome = kept_outcome(options, condition);
       if (!outcome || !condition.chosen || !options.examine_stability ||
@@ -54,6 +63,46 @@ void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
       }
     }
   }
+}
+
+std::string counted(int n) {
+  return fmt::format("{} finished condition{}", n, n == 1 ? "" : "s");
+}
+
+/// What a person might not expect to have been kept.
+std::vector<std::string> remarks_on_kept(const std::vector<Chain>& chains,
+                                         const RunOptions& options) {
+  int n_unchosen = 0;
+  int n_without_start = 0;
+  int n_with_earlier = 0;
+  for (const Chain& chain : chains) {
+    for (const ChainCondition& condition : chain.conditions) {
+      if (!condition.outcome || awaits_examination(condition)) {
+        continue;
+      }
+      const bool is_started = condition.outcome->second.search != SecondSearch::not_made;
+      n_unchosen += condition.chosen ? 0 : 1;
+      n_without_start += condition.chosen && !is_started ? 1 : 0;
+      n_with_earlier += condition.chosen && is_started ? 1 : 0;
+    }
+  }
+  std::vector<std::string> remarks;
+  if (n_unchosen > 0 && !options.resume) {
+    remarks.push_back(fmt::format("--only: {} that it does not choose stay, in the tables too",
+                                  counted(n_unchosen)));
+  }
+  const std::string start = "--start " + options.start + ": ";
+  if (n_without_start > 0 && !options.start.empty()) {
+    remarks.push_back(fmt::format("{}{} that --resume keeps were not solved from there; leave out "
+                                  "--resume to solve them anew (--only chooses some)",
+                                  start, counted(n_without_start)));
+  }
+  if (n_with_earlier > 0 && !options.start.empty()) {
+    remarks.push_back(fmt::format("{}{} that --resume keeps show what the start of an earlier run "
+                                  "came to",
+                                  start, counted(n_with_earlier)));
+  }
+  return remarks;
 }
 
 /// What a solution that is not examined yet comes to: the first outcome of a steady state that is
@@ -188,10 +237,9 @@ CaseResults run_case(const Case& the_case, const RunOptions& options,
   check_start(options, chains);
   if (!options.directory.empty()) {
     claim_directory(options.directory, the_case, options.resume);
-    if (options.resume) {
-      keep_finished(chains, options);
-    }
+    keep_finished(chains, options);
   }
+  const std::vector<std::string> remarks = remarks_on_kept(chains, options);
 
   Monitor monitor(n_unsolved(chains), false, progress);
   const RunContext run{the_case, options, monitor};
@@ -211,7 +259,7 @@ CaseResults run_case(const Case& the_case, const RunOptions& options,
     examine_all(the_case, options, chains, other ? &*other : nullptr, progress, n_threads);
   }
   bool is_done = !any_awaits(chains);
-  if (options.resume || options.adds_powers) {
+  if (options.resume || options.adds_powers || !options.only.empty()) {
     const bool brackets =
         bracket_limits(the_case, options, chains, other ? &*other : nullptr, progress);
     is_done = is_done && brackets;
@@ -223,6 +271,7 @@ CaseResults run_case(const Case& the_case, const RunOptions& options,
   if (!options.directory.empty()) {
     results.undrawn = draw_pictures(options.directory, the_case, results.outcomes, results.trends);
   }
+  results.remarks = remarks;
   return results;
 }
 

@@ -16,6 +16,9 @@ namespace {
 /// they are. Chosen: the demo's take 6 MB, a page of 10 MB still opens at once.
 constexpr std::size_t most_embedded = 6500000;
 
+/// Of animations together, beside that [bytes].
+constexpr std::size_t most_moving = 2500000;
+
 PageTable csv_numbers(const PageResults& results, const std::string& path,
                       const std::string& caption) {
   PageTable table = table_of_csv(text_of(results.files, path));
@@ -167,6 +170,30 @@ std::string pictures_part(const PageResults& results) {
     tabs.push_back({fmt::format("{:g} W", of_power.power_w), power_figures(results, of_power)});
   }
   return tabs_html("picture-power", "Power", tabs, shown);
+}
+
+std::string motion_part(const PageResults& results) {
+  std::string text;
+  std::size_t size = 0;
+  for (const std::string& path : paths_like(results, "animations/", ".svg")) {
+    size += text_of(results.files, path).size();
+    const std::string name = path.substr(path.find('/') + 1, path.rfind('.') - path.find('/') - 1);
+    const bool is_from_cold = name.ends_with("-from-cold");
+    std::string who = name.substr(0, name.rfind(is_from_cold ? "-from-cold" : "-swaying"));
+    std::ranges::replace(who, '_', ' ');
+    const std::string what = is_from_cold ? "switched on cold" : "swaying";
+    if (size > most_moving) {
+      text += paragraph("Not part of this page, which would be too large: " + path);
+      continue;
+    }
+    text += opening(
+        fmt::format("{}, {}", who, what),
+        drawn_file(results, path, path.substr(0, path.rfind('.')) + ".csv",
+                   fmt::format("{}, {}: temperature and flow, over and over; gravity points down "
+                               "the page. Close it to stop it.",
+                               who, what)));
+  }
+  return text;
 }
 
 std::string turn_part(const PageResults& results) {

@@ -29,6 +29,9 @@ namespace tiltfin {
 /// The sheets, or the pictures of conditions where no sheet was drawn, one power at a time.
 [[nodiscard]] std::string pictures_part(const PageResults& results);
 
+/// Animations (cases/run/animations.hpp), closed until they are asked for.
+[[nodiscard]] std::string motion_part(const PageResults& results);
+
 /// Rise against power.
 [[nodiscard]] std::string rise_part(const PageResults& results);
 

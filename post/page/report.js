@@ -59,7 +59,7 @@
   /// Of a series; the two darkest of the drawings' colours are hard to see on a dark ground.
   const seriesColour = (series) => {
     const isDark = matchMedia("(prefers-color-scheme: dark)").matches;
-    const own = { "#4d4d4d": colour("ink"), "#0072b2": isDark ? "#4ba3e3" : "#0072b2" };
+    const own = { "#4d4d4d": colour("ink"), "#0070b0": isDark ? "#4ba3e3" : "#0070b0" };
     return own[series.colour] ?? series.colour;
   };
 

@@ -21,7 +21,7 @@ struct PagePart {
   std::string (*html)(const PageResults&);
 };
 
-constexpr std::array<PagePart, 17> page_parts{
+constexpr std::array<PagePart, 18> page_parts{
     {{"answer", "The answer", "Answer", answer_part},
      {"warnings", "Before you rely on it", "Before you rely on it", warnings_part},
      {"ranking", "Which way to stand is best?", "Best way to stand", ranking_part},
@@ -29,6 +29,7 @@ constexpr std::array<PagePart, 17> page_parts{
      {"levers", "What would help?", "What would help", levers_part},
      {"turn", "All the way round", "All the way round", turn_part},
      {"pictures", "What the air does", "Pictures", pictures_part},
+     {"motion", "How the air moves", "In motion", motion_part},
      {"rise", "How warm, at which power?", "Rise against power", rise_part},
      {"heat", "Where does the heat go?", "Heat", heat_part},
      {"air", "Where does the air go?", "Air", air_part},

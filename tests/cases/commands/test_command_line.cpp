@@ -1,94 +1,17 @@
-// The program as a person runs it: TILTFIN_PROGRAM is the path of the binary.
+// The program as a person runs it; `solve` alone: test_solve_command.cpp.
 
-#include "tests/cases/tiny_case.hpp"
+#include "tests/cases/commands/program_run.hpp"
 #include "tests/catch.hpp"
 
-#include <chrono>
 #include <cmath>
-#include <csignal>
 #include <cstdlib>
 #include <fstream>
-#include <sstream>
-#include <string>
-#include <thread>
-#include <vector>
-
-#include <fcntl.h>
-#include <sys/resource.h>
-#include <sys/wait.h>
-#include <unistd.h>
 
 using namespace tiltfin::tests;
 
 namespace {
 
 namespace fs = std::filesystem;
-
-/// Runs the program in `place`; what it prints goes to out.txt and err.txt there.
-class Run {
-public:
-  Run(const fs::path& place, const std::vector<std::string>& arguments) : place_(place) {
-    child_ = fork();
-    if (child_ == 0) {
-      execute(arguments);
-    }
-  }
-
-  void signal(int number) const { kill(child_, number); }
-
-  /// Exit code; minus the signal's number when one ended it.
-  [[nodiscard]] int end() const {
-    int status = 0;
-    waitpid(child_, &status, 0);
-    return WIFEXITED(status) ? WEXITSTATUS(status) : -WTERMSIG(status);
-  }
-
-  /// The same, and the largest memory that it held [KiB].
-  [[nodiscard]] int end(long& peak_kib) const {
-    int status = 0;
-    rusage usage{};
-    wait4(child_, &status, 0, &usage);
-    peak_kib = usage.ru_maxrss;
-    return WIFEXITED(status) ? WEXITSTATUS(status) : -WTERMSIG(status);
-  }
-
-  [[nodiscard]] std::string out() const { return text_of(place_ / "out.txt"); }
-  [[nodiscard]] std::string err() const { return text_of(place_ / "err.txt"); }
-
-private:
-  [[noreturn]] void execute(const std::vector<std::string>& arguments) const {
-    const auto redirect = [&](const char* name, int target) {
-      const int file = open((place_ / name).c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600);
-      dup2(file, target);
-    };
-    redirect("out.txt", STDOUT_FILENO);
-    redirect("err.txt", STDERR_FILENO);
-    std::vector<std::string> words{TILTFIN_PROGRAM};
-    words.insert(words.end(), arguments.begin(), arguments.end());
-    std::vector<char*> pointers;
-    for (std::string& word : words) {
-      pointers.push_back(word.data());
-    }
-    pointers.push_back(nullptr);
-    if (chdir(place_.c_str()) == 0) {
-      execv(TILTFIN_PROGRAM, pointers.data());
-    }
-    _exit(127);
-  }
-
-  fs::path place_;
-  pid_t child_ = -1;
-};
-
-std::size_t count_files(const fs::path& folder, const std::string& extension) {
-  std::size_t n = 0;
-  if (fs::exists(folder)) {
-    for (const auto& entry : fs::directory_iterator(folder)) {
-      n += entry.path().extension() == extension ? 1U : 0U;
-    }
-  }
-  return n;
-}
 
 fs::path first_condition(const fs::path& directory) {
   fs::path first;
@@ -100,37 +23,7 @@ fs::path first_condition(const fs::path& directory) {
   return first;
 }
 
-/// Waits for the first finished condition in `directory`; false after a minute without.
-bool wait_for_first(const fs::path& directory) {
-  for (int k = 0; k < 6000; ++k) {
-    if (count_files(directory / "conditions", ".json") > 0) {
-      return true;
-    }
-    std::this_thread::sleep_for(std::chrono::milliseconds(10));
-  }
-  return false;
-}
-
-/// Rows of a csv file as cells.
-std::vector<std::vector<std::string>> rows_of(const fs::path& path) {
-  std::vector<std::vector<std::string>> rows;
-  std::istringstream text(text_of(path));
-  for (std::string line; std::getline(text, line);) {
-    std::vector<std::string> cells;
-    std::istringstream row(line);
-    for (std::string cell; std::getline(row, cell, ',');) {
-      cells.push_back(cell);
-    }
-    rows.push_back(cells);
-  }
-  return rows;
-}
-
 const std::string matrix = tiny_case_text("[0.1, 0.2]", R"(["upright", "flat-up"])");
-/// Long enough to be interrupted: one chain of many powers.
-const std::string long_chain = tiny_case_text(
-    "[0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.55, 0.6]", R"(["upright"])");
-
 } // namespace
 
 TEST_CASE("Command line: version and help end well, nonsense is bad input", "[command_line]") {
@@ -180,154 +73,6 @@ TEST_CASE("Command line: check draws the section where it is told", "[command_li
   CHECK(Run(scratch / "", {"check", "tiny.toml", "--no-svg"}).end() == 0);
   CHECK_FALSE(fs::exists(scratch / "tiny-section.svg"));
   CHECK(Run(scratch / "", {"check", "tiny.toml", "--svg", "nowhere/drawn.svg"}).end() == 1);
-}
-
-TEST_CASE("Command line: solve writes fields, pictures and tables of every condition",
-          "[command_line]") {
-  const Scratch scratch("solve");
-  put(scratch / "tiny.toml", matrix);
-  const Run run(scratch / "", {"solve", "tiny.toml", "-o", "out", "--listed-powers-only"});
-  CHECK(run.end() == 0);
-  CHECK(count_files(scratch / "out/fields", ".vtr") == 4);
-  CHECK(count_files(scratch / "out/pictures", ".svg") == 4);
-  CHECK(rows_of(scratch / "out/summary.csv").size() == 5);
-  CHECK(rows_of(scratch / "out/trend.csv").size() == 3);
-  CHECK_THAT(text_of(scratch / "out/summary.json"), ContainsSubstring("base_rise_mean_k"));
-  CHECK_THAT(run.out(), ContainsSubstring("upright") && ContainsSubstring("flat-up"));
-  CHECK_THAT(run.err(), ContainsSubstring("4/4")); // plain progress lines, it is no terminal
-  for (const auto& entry : fs::recursive_directory_iterator(scratch / "out")) {
-    CHECK(entry.path().extension() != ".part"); // every temporary name was renamed
-  }
-}
-
-TEST_CASE("Command line: the tables are the same bytes for any number of jobs", "[command_line]") {
-  const Scratch scratch("jobs");
-  put(scratch / "tiny.toml", matrix);
-  CHECK(Run(scratch / "", {"solve", "tiny.toml", "-o", "one", "--jobs", "1"}).end() == 0);
-  CHECK(Run(scratch / "", {"solve", "tiny.toml", "-o", "two", "--jobs", "2"}).end() == 0);
-  for (const char* name : {"summary.csv", "summary.json", "trend.csv"}) {
-    const std::string one = text_of((scratch / "one") / name);
-    CHECK_FALSE(one.empty());
-    const bool is_same = one == text_of((scratch / "two") / name);
-    CHECK(is_same);
-  }
-}
-
-TEST_CASE("Command line: an output directory that cannot be made ends with code 1",
-          "[command_line]") {
-  const Scratch scratch("unwritable");
-  put(scratch / "tiny.toml", matrix);
-  put(scratch / "file", "kept");
-  const Run run(scratch / "", {"solve", "tiny.toml", "-o", "file/out"});
-  CHECK(run.end() == 1);
-  CHECK_THAT(run.err(), ContainsSubstring("cannot make the directory file/out"));
-  CHECK(run.out().empty());
-  CHECK(text_of(scratch / "file") == "kept");
-}
-
-TEST_CASE("Command line: only the chosen conditions are solved", "[command_line]") {
-  const Scratch scratch("only");
-  put(scratch / "tiny.toml", matrix);
-  CHECK(Run(scratch / "",
-            {"solve", "tiny.toml", "-o", "out", "--only", "upright", "--listed-powers-only"})
-            .end() == 0);
-  CHECK(rows_of(scratch / "out/summary.csv").size() == 3);
-  const Run none(scratch / "", {"solve", "tiny.toml", "-o", "none", "--only", "sideways"});
-  CHECK(none.end() == 2);
-  CHECK_FALSE(fs::exists(scratch / "none"));
-  // The rest is added to what is there.
-  CHECK(Run(scratch / "", {"solve", "tiny.toml", "-o", "out", "--resume", "--listed-powers-only"})
-            .end() == 0);
-  CHECK(rows_of(scratch / "out/summary.csv").size() == 5);
-}
-
-TEST_CASE("Command line: a quick look says that stability was not examined", "[command_line]") {
-  const Scratch scratch("quick");
-  put(scratch / "tiny.toml", tiny_case_text("[0.1]", R"(["upright"])"));
-  const Run quick(scratch / "", {"solve", "tiny.toml", "-o", "out", "--skip-stability"});
-  CHECK(quick.end() == 0);
-  CHECK_THAT(quick.out(), ContainsSubstring("stability was not examined"));
-  CHECK_THAT(text_of(scratch / "out/summary.csv"), ContainsSubstring(",skipped,"));
-  CHECK_THAT(text_of(scratch / "out/summary.json"),
-             ContainsSubstring("\"stability_examined\": false"));
-  CHECK(Run(scratch / "", {"solve", "tiny.toml", "-o", "out", "--resume"}).end() == 0);
-  CHECK_THAT(text_of(scratch / "out/summary.csv"),
-             ContainsSubstring(",stable,") && !ContainsSubstring("skipped"));
-}
-
-TEST_CASE("Command line: --tilts turns the machine, alone where no condition is chosen",
-          "[command_line]") {
-  const Scratch scratch("tilts-option");
-  put(scratch / "tiny.toml", tiny_case_text("[0.1]", R"(["upright"])"));
-  for (const char* angles : {"0:0:360", "360:15:0", "nan:1:2", "0:0.5:360", "quarter-left"}) {
-    CAPTURE(angles);
-    const Run wrong(scratch / "", {"solve", "tiny.toml", "-o", "out", "--tilts", angles});
-    CHECK(wrong.end() == 2);
-    CHECK_THAT(wrong.err(), ContainsSubstring("--tilts: found"));
-    CHECK_FALSE(fs::exists(scratch / "out"));
-  }
-  const Run run(scratch / "",
-                {"solve", "tiny.toml", "-o", "out", "--tilts", "-20:20:20", "--only", "tilt"});
-  CHECK(run.end() == 0);
-  CHECK_THAT(run.out(), ContainsSubstring("Every angle") && ContainsSubstring("best at") &&
-                            ContainsSubstring("was not examined"));
-  CHECK_FALSE(fs::exists(scratch / "out/summary.csv"));
-  CHECK(fs::exists(scratch / "out/pictures/tilts-as-drawn.svg"));
-  // The head, three angles asked for and those near the best and the worst.
-  CHECK(rows_of(scratch / "out/tilts.csv").size() > 4);
-  // The key in the case does the same beside the conditions.
-  std::string text = tiny_case_text("[0.1]", R"(["upright"])");
-  text.insert(text.find("[section]"), "tilts = [0, 20]\n");
-  put(scratch / "key.toml", text);
-  const Run both(scratch / "", {"solve", "key.toml", "-o", "both", "--skip-stability"});
-  CHECK(both.end() == 0);
-  CHECK_THAT(both.out(),
-             ContainsSubstring("Power limit, best first") && ContainsSubstring("Every angle"));
-  CHECK(fs::exists(scratch / "both/summary.csv"));
-  CHECK(fs::exists(scratch / "both/tilts.csv"));
-}
-
-TEST_CASE("Command line: a killed run that is resumed gives the numbers of an uninterrupted one",
-          "[command_line][slow]") {
-  const Scratch scratch("killed");
-  put(scratch / "tiny.toml", long_chain);
-  CHECK(Run(scratch / "", {"solve", "tiny.toml", "-o", "whole"}).end() == 0);
-
-  const Run killed(scratch / "", {"solve", "tiny.toml", "-o", "parts"});
-  const bool started = wait_for_first(scratch / "parts");
-  killed.signal(SIGKILL);
-  CHECK(killed.end() == -SIGKILL);
-  REQUIRE(started);
-  CHECK_FALSE(fs::exists(scratch / "parts/summary.csv"));
-  CHECK(Run(scratch / "", {"solve", "tiny.toml", "-o", "parts", "--resume"}).end() == 0);
-
-  const auto whole = rows_of(scratch / "whole/summary.csv");
-  const auto parts = rows_of(scratch / "parts/summary.csv");
-  REQUIRE(whole.size() > 13); // heading, twelve listed powers, and some added near the limit
-  REQUIRE(parts.size() == whole.size());
-  for (std::size_t row = 1; row < whole.size(); ++row) {
-    for (std::size_t column = 0; column < whole[row].size(); ++column) {
-      // It goes on from the finished state on disk, so nothing at all may differ.
-      CHECK(parts[row][column] == whole[row][column]);
-    }
-  }
-}
-
-TEST_CASE("Command line: an interrupted run keeps what is finished and ends with code 130",
-          "[command_line][slow]") {
-  const Scratch scratch("interrupted");
-  put(scratch / "tiny.toml", long_chain);
-  const Run run(scratch / "", {"solve", "tiny.toml", "-o", "out"});
-  const bool started = wait_for_first(scratch / "out");
-  run.signal(SIGINT);
-  CHECK(run.end() == 130);
-  REQUIRE(started);
-  const std::size_t finished = count_files(scratch / "out/conditions", ".json");
-  CHECK(finished >= 1);
-  CHECK(finished < 12);
-  CHECK(rows_of(scratch / "out/summary.csv").size() == finished + 1);
-  CHECK(count_files(scratch / "out/fields", ".vtr") == finished);
-  CHECK_THAT(run.err(), ContainsSubstring("--resume"));
 }
 
 namespace {

@@ -172,10 +172,18 @@ TEST_CASE("Surface: it may be there in some orientations only", "[surroundings]"
 }
 
 TEST_CASE("Surface: what cannot stand is refused", "[surroundings]") {
-  CHECK(refusal(with(desk_text)) ==
-        "t.toml:6: key 'room.surface[1].at': found \"below\" for the orientation tilt-30, in which "
-        "no side of the section is below, allowed a side, or orientations = [those turned by "
-        "quarters]");
+  CHECK(
+      refusal(with(edited(desk_text, "= 8", "= 50"))) ==
+      "t.toml:7: key 'room.surface[1].distance_mm': found 50 for the orientation tilt-30, allowed "
+      "a distance of the case's nearest corner above 0 and below room.margin_mm = 50, or "
+      "orientations = [those that it is there in]");
+  CHECK(
+      refusal(with(desk_text + "kind = \"isothermal\"\n")) ==
+      "t.toml:9: key 'room.surface[1].kind': found \"isothermal\" for the orientation tilt-30, "
+      "allowed \"insulated\" beside a tilted case, or orientations = [those that it is there in]");
+  CHECK(refusal(with(desk_text + desk_text)) ==
+        "t.toml:10: key 'room.surface[2].at': found a second surface on the south side in the "
+        "orientation upright, allowed one surface on each side");
   CHECK(refusal(with(edited(desk_text, "below", "under"))) ==
         "t.toml:6: key 'room.surface[1].at': found \"under\", allowed below, above, west, east, "
         "south, north; nearest 'below'");
