@@ -28,7 +28,7 @@ std::string cell(std::string text) {
 }
 
 std::string default_cell(const Key& key) {
-  const std::string fixed = fallback_text(key);
+  std::string fixed = fallback_text(key);
   if (!fixed.empty()) {
     return fixed;
   }

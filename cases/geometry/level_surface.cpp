@@ -83,34 +83,53 @@ std::vector<double> step_ends(const StepFrame& frame, double corner, double step
   return ends;
 }
 
+/// How a surface lies in the frame.
+struct SurfaceLine {
+  double corner_u = 0.0; ///< of the machine, nearest to it
+  double corner_v = 0.0;
+  double level = 0.0;  ///< of the surface, towards it
+  bool is_low = false; ///< it lies at small v
+};
+
+SurfaceLine line_of(const LevelSurface& surface, const StepFrame& frame) {
+  SurfaceLine line;
+  line.is_low = frame.towards_v < 0.0;
+  line.corner_u = frame.towards_u < 0.0 ? frame.machine.x0 : frame.machine.x1;
+  line.corner_v = line.is_low ? frame.machine.y0 : frame.machine.y1;
+  line.level = frame.towards_u * line.corner_u + frame.towards_v * line.corner_v + surface.distance;
+  return line;
+}
+
+/// Where the step whose middle is at `u` ends towards the machine; beyond the section where there
+/// is none, on its far side where it fills the section.
+double edge_of_step(const StepFrame& frame, const SurfaceLine& line, double u, double usual) {
+  double edge = (line.level - frame.towards_u * u) / frame.towards_v;
+  // Beside the machine its lines go on; before it the distance is kept as it is.
+  const bool is_beside = line.is_low ? edge > line.corner_v : edge < line.corner_v;
+  if (is_beside) {
+    edge = joined_to_line(edge, frame.lines_v, near_line * usual);
+  }
+  const double far_side = line.is_low ? frame.length_v : 0.0;
+  const bool fills = line.is_low ? edge > far_side - sliver * usual : edge < sliver * usual;
+  return fills ? far_side : edge;
+}
+
 void add_steps(const LevelSurface& surface, Section& section) {
   const StepFrame frame = frame_of(surface, section);
+  const SurfaceLine line = line_of(surface, frame);
   const double usual = step_length(section);
   const double slope = std::abs(frame.towards_u / frame.towards_v); // at most 1
   const double step = usual * std::max(1.0, least_rise / slope);
-  const double corner_u = frame.towards_u < 0.0 ? frame.machine.x0 : frame.machine.x1;
-  const bool is_low = frame.towards_v < 0.0; // the surface lies at small v
-  const double corner_v = is_low ? frame.machine.y0 : frame.machine.y1;
-  const double level = frame.towards_u * corner_u + frame.towards_v * corner_v + surface.distance;
-  const std::vector<double> ends = step_ends(frame, corner_u, step, near_line * usual);
+  const std::vector<double> ends = step_ends(frame, line.corner_u, step, near_line * usual);
   int n = 0;
   for (std::size_t k = 0; k + 1 < ends.size(); ++k) {
-    const double middle = 0.5 * (ends[k] + ends[k + 1]);
-    double edge = (level - frame.towards_u * middle) / frame.towards_v;
-    // Beside the machine its lines go on; before it the distance is kept as it is.
-    if (is_low ? edge > corner_v : edge < corner_v) {
-      edge = joined_to_line(edge, frame.lines_v, near_line * usual);
-    }
-    edge = std::clamp(edge, 0.0, frame.length_v);
-    const double thickness = is_low ? edge : frame.length_v - edge;
-    if (thickness < sliver * usual) {
+    const double edge = edge_of_step(frame, line, 0.5 * (ends[k] + ends[k + 1]), usual);
+    const double low = line.is_low ? 0.0 : edge;
+    const double high = line.is_low ? edge : frame.length_v;
+    if (high - low < sliver * usual) {
       continue;
     }
-    if (frame.length_v - thickness < sliver * usual) {
-      edge = is_low ? frame.length_v : 0.0;
-    }
-    const Rectangle extent{ends[k], ends[k + 1], is_low ? 0.0 : edge,
-                           is_low ? edge : frame.length_v};
+    const Rectangle extent{ends[k], ends[k + 1], low, high};
     add_solid(section, fmt::format("{}-{}", surface.name, ++n),
               frame.is_turned ? turned(extent) : extent, no_conductivity, Role::other,
               surface.emissivity);

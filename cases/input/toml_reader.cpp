@@ -43,7 +43,8 @@ std::string all_that_hold(const std::string& word, std::span<const std::string> 
   std::vector<std::string> holding;
   for (const std::string& candidate : known) {
     if (word.size() >= fewest_letters &&
-        !std::ranges::search(candidate, word, is_same_letter).empty()) {
+        std::search(candidate.begin(), candidate.end(), word.begin(), word.end(), is_same_letter) !=
+            candidate.end()) {
       holding.push_back(in_single_quotes(candidate));
     }
   }

@@ -69,38 +69,47 @@ std::string counted(int n) {
   return fmt::format("{} finished condition{}", n, n == 1 ? "" : "s");
 }
 
-/// What a person might not expect to have been kept.
-std::vector<std::string> remarks_on_kept(const std::vector<Chain>& chains,
-                                         const RunOptions& options) {
-  int n_unchosen = 0;
-  int n_without_start = 0;
-  int n_with_earlier = 0;
+/// Finished conditions that are kept.
+struct Kept {
+  int unchosen = 0;      ///< by `only`
+  int without_start = 0; ///< chosen, solved from rest alone
+  int with_start = 0;    ///< chosen, solved from another start by an earlier run
+};
+
+Kept count_kept(const std::vector<Chain>& chains) {
+  Kept kept;
   for (const Chain& chain : chains) {
     for (const ChainCondition& condition : chain.conditions) {
       if (!condition.outcome || awaits_examination(condition)) {
         continue;
       }
       const bool is_started = condition.outcome->second.search != SecondSearch::not_made;
-      n_unchosen += condition.chosen ? 0 : 1;
-      n_without_start += condition.chosen && !is_started ? 1 : 0;
-      n_with_earlier += condition.chosen && is_started ? 1 : 0;
+      int& count = !condition.chosen ? kept.unchosen
+                   : is_started      ? kept.with_start
+                                     : kept.without_start;
+      ++count;
     }
   }
+  return kept;
+}
+
+/// What a person might not expect to have been kept.
+std::vector<std::string> remarks_on_kept(const Kept& kept, const RunOptions& options) {
   std::vector<std::string> remarks;
-  if (n_unchosen > 0 && !options.resume) {
+  if (kept.unchosen > 0 && !options.resume) {
     remarks.push_back(fmt::format("--only: {} that it does not choose stay, in the tables too",
-                                  counted(n_unchosen)));
+                                  counted(kept.unchosen)));
   }
   const std::string start = "--start " + options.start + ": ";
-  if (n_without_start > 0 && !options.start.empty()) {
+  if (kept.without_start > 0 && !options.start.empty()) {
     remarks.push_back(fmt::format("{}{} that --resume keeps were not solved from there; leave out "
                                   "--resume to solve them anew (--only chooses some)",
-                                  start, counted(n_without_start)));
+                                  start, counted(kept.without_start)));
   }
-  if (n_with_earlier > 0 && !options.start.empty()) {
+  if (kept.with_start > 0 && !options.start.empty()) {
     remarks.push_back(fmt::format("{}{} that --resume keeps show what the start of an earlier run "
                                   "came to",
-                                  start, counted(n_with_earlier)));
+                                  start, counted(kept.with_start)));
   }
   return remarks;
 }
@@ -239,7 +248,7 @@ CaseResults run_case(const Case& the_case, const RunOptions& options,
     claim_directory(options.directory, the_case, options.resume);
     keep_finished(chains, options);
   }
-  const std::vector<std::string> remarks = remarks_on_kept(chains, options);
+  const std::vector<std::string> remarks = remarks_on_kept(count_kept(chains), options);
 
   Monitor monitor(n_unsolved(chains), false, progress);
   const RunContext run{the_case, options, monitor};
