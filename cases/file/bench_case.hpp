@@ -27,6 +27,10 @@ struct Bench {
 
 [[nodiscard]] const KeyTable& bench_keys();
 
+/// What is said of a log, in [bench] for all or in [[bench.log]]; and of a part of one.
+[[nodiscard]] const KeyTable& mapping_keys();
+[[nodiscard]] const KeyTable& part_of_log_keys();
+
 /// Reads [bench] with its [[bench.log]]; none when it is not there. Throws InputError.
 [[nodiscard]] std::optional<Bench> read_bench(const TomlTable& top,
                                               const std::vector<std::string>& panels);

@@ -56,30 +56,28 @@ void check_columns(const Stack& stack) {
 } // namespace
 
 const KeyTable& stack_keys() {
-  static const KeyTable keys =
-      joined(mount_keys(),
-             {{.name = "base_length_mm", .bounds = length_above_zero(), .meaning = "along y"},
-              {.name = "depth_mm",
-               .bounds = length_above_zero(),
-               .meaning = "of base and plates out of the plane"},
-              {.name = "plates", .bounds = whole(1, most_plates), .meaning = "their number"},
-              {.name = "plate_thickness_mm", .bounds = length_above_zero(), .meaning = "along x"},
-              {.name = "plate_gap_mm",
-               .bounds = length_above_zero(),
-               .meaning = "clear air between two plates"},
-              {.name = "plate_length_mm", .bounds = length_above_zero(), .meaning = "along y"},
-              {.name = "first_gap_mm",
-               .bounds = length_above_zero(),
-               .without = "plate_gap_mm",
-               .meaning = "clear air between the base and the first plate"},
-              {.name = "conductance_w_per_k",
-               .bounds = above_zero(),
-               .meaning = "from the base to each plate, through all columns"},
-              {.name = "column_positions_mm",
-               .bounds = zero_or_more(),
-               .allowed = "a list of 1 to 20 numbers of 0 or more",
-               .meaning = "centres of the columns above the plates' lower end"},
-              {.name = "column_width_mm", .bounds = length_above_zero(), .meaning = "along y"}});
+  static const KeyTable keys = joined(
+      mount_keys(),
+      {{.name = "base_length_mm", .bounds = length_above_zero(), .meaning = "along y"},
+       {.name = "depth_mm",
+        .bounds = length_above_zero(),
+        .meaning = "of base and plates out of the plane"},
+       {.name = "plates", .bounds = whole(1, most_plates), .meaning = "their number"},
+       {.name = "plate_thickness_mm", .bounds = length_above_zero(), .meaning = "along x"},
+       {.name = "plate_gap_mm", .bounds = gap_length(), .meaning = "clear air between two plates"},
+       {.name = "plate_length_mm", .bounds = length_above_zero(), .meaning = "along y"},
+       {.name = "first_gap_mm",
+        .bounds = gap_length(),
+        .without = "plate_gap_mm",
+        .meaning = "clear air between the base and the first plate"},
+       {.name = "conductance_w_per_k",
+        .bounds = conductance(),
+        .meaning = "from the base to each plate, through all columns"},
+       {.name = "column_positions_mm",
+        .bounds = length_of_zero_or_more(),
+        .allowed = "a list of 1 to 20 numbers of 0 or more",
+        .meaning = "centres of the columns above the plates' lower end"},
+       {.name = "column_width_mm", .bounds = length_above_zero(), .meaning = "along y"}});
   return keys;
 }
 

@@ -152,12 +152,10 @@ const TomlValue& needed(const TomlTable& table, const std::string& key,
 
 double number_in(const TomlTable& table, const std::string& key, const TomlValue& item,
                  const Bounds& bounds) {
-  const double x = item.number;
-  const bool is_low = bounds.low_is_allowed ? x < bounds.low : x <= bounds.low;
-  if (item.kind != TomlValue::Kind::number || is_low || x > bounds.high) {
+  if (item.kind != TomlValue::Kind::number || !is_within(bounds, item.number)) {
     refuse(table, key, show(item), in_words(bounds));
   }
-  return x;
+  return item.number;
 }
 
 double number(const TomlTable& table, const std::string& key) {
@@ -181,7 +179,7 @@ int whole_number(const TomlTable& table, const std::string& key) {
 
 int whole_number(const TomlTable& table, const std::string& key, const Bounds& bounds) {
   const TomlValue& value = needed(table, key, in_words(bounds));
-  if (!value.is_whole || value.number < bounds.low || value.number > bounds.high) {
+  if (!value.is_whole || !is_within(bounds, value.number)) {
     refuse(table, key, show(value), in_words(bounds));
   }
   return static_cast<int>(value.number);
