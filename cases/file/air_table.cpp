@@ -21,7 +21,7 @@ const KeyTable& air_keys() {
        .without = tabulated,
        .meaning = "constant"},
       {.name = "conductivity_w_per_mk",
-       .bounds = between(1e-4, 1e3), // no gas is below 5e-3, liquid metal at 100
+       .bounds = between(1e-9, 1e3), // air that does not conduct; liquid metal 100
        .without = tabulated,
        .meaning = "constant"},
       {.name = "viscosity_pa_s",
@@ -37,7 +37,7 @@ const KeyTable& air_keys() {
        .without = tabulated,
        .meaning = "at which the density holds"},
       {.name = gravity_key,
-       .bounds = between(0.0, 1000.0), // the sun's is 274
+       .bounds = between(0.0, 1e5), // a fast centrifuge; the sun has 274
 
        .fallback = standard_gravity,
        .meaning = "strength of gravity"}};
