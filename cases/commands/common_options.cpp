@@ -46,6 +46,10 @@ std::vector<Option> log_options(LogArguments& logs) {
        &logs.powers_w,
        "Power, one for all logs or one each",
        {.bounds = bounds_of(mapping_keys(), "power_w"), .group = alone}},
+      {"--part", &logs.parts,
+       "Part of the only log that is a soak, FROM:TO=WATTS in minutes and W such as 0:120=10; "
+       "again for each",
+       plain},
       {"--orientation", &logs.orientations,
        "Orientation, one for all logs or one each (default: upright)", plain},
       {"--panel", &logs.panels, "Panel state, one for all logs or one each", plain},

@@ -216,9 +216,11 @@ BenchSoak read_part(const TomlTable& table, BenchSoak soak) {
   LogMapping& mapping = soak.mapping;
   if (find(table, "from_min") != nullptr) {
     mapping.from_min = number(table, "from_min");
+    soak.is_part = true;
   }
   if (find(table, "to_min") != nullptr) {
     mapping.to_min = number(table, "to_min");
+    soak.is_part = true;
   }
   if (mapping.to_min && *mapping.to_min <= mapping.from_min) {
     refuse(table, "to_min", show(*mapping.to_min), "more than from_min");
@@ -251,6 +253,7 @@ std::vector<BenchSoak> read_log_entry(const TomlTable& table, const TomlTable& b
   std::vector<BenchSoak> soaks;
   for (const TomlTable& part : tables_at(table, "parts")) {
     soaks.push_back(read_part(part, soak));
+    soaks.back().is_part = true;
   }
   if (soaks.empty()) {
     soaks.push_back(read_part(table, soak));

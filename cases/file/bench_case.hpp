@@ -16,6 +16,7 @@ struct BenchSoak {
   std::string panel;
   std::string orientation;
   LogMapping mapping;
+  bool is_part = false; ///< a stretch was asked for; else the whole log
 };
 
 struct Bench {
