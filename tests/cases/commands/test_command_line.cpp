@@ -451,6 +451,16 @@ power_w = 0.2
     CHECK(fs::exists(scratch / "out" / file));
   }
 
+  CHECK_THAT(compare.out(), !ContainsSubstring("of another case"));
+  put(scratch / "other.toml", [&] {
+    std::string other = text_of(scratch / "tiny.toml");
+    return other.replace(other.find("y_mm = [8, 12]"), 14, "y_mm = [8, 11]");
+  }());
+  const Run doubted(scratch / "", {"compare", "out", "other.toml"});
+  CHECK(doubted.end() == 0);
+  CHECK_THAT(doubted.out(),
+             ContainsSubstring("WARNING") && ContainsSubstring("the results are of another case"));
+
   const Run none(scratch / "", {"compare", "nowhere", "tiny.toml"});
   CHECK(none.end() == 2);
   CHECK_THAT(none.err(), ContainsSubstring("summary.json"));
