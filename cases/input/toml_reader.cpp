@@ -14,6 +14,12 @@
 namespace tiltfin {
 namespace {
 
+/// Long texts are cut where people stop to read.
+std::string shortened(const std::string& text) {
+  constexpr std::size_t longest = 100;
+  return text.size() <= longest ? text : text.substr(0, longest) + "...";
+}
+
 int edit_distance(const std::string& a, const std::string& b) {
   std::vector<int> row(b.size() + 1);
   std::iota(row.begin(), row.end(), 0);
@@ -301,7 +307,7 @@ void refuse(const TomlTable& table, const std::string& key, const std::string& f
 std::string show(const TomlValue& value) {
   switch (value.kind) {
   case TomlValue::Kind::text:
-    return fmt::format("\"{}\"", value.text);
+    return fmt::format("\"{}\"", shortened(value.text));
   case TomlValue::Kind::number:
     return show(value.number);
   case TomlValue::Kind::flag:
