@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <numeric>
 #include <sstream>
 #include <stdexcept>
 
@@ -99,6 +100,26 @@ void check_outer(const Section& section) {
   }
 }
 
+/// A sweep along x: a solid meets those only that begin before it ends.
+void check_overlaps(const std::vector<Solid>& solids) {
+  std::vector<std::size_t> order(solids.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+    return solids[a].extent.x0 < solids[b].extent.x0;
+  });
+  for (std::size_t i = 0; i < order.size(); ++i) {
+    const Rectangle& extent = solids[order[i]].extent;
+    for (std::size_t j = i + 1; j < order.size() && solids[order[j]].extent.x0 < extent.x1; ++j) {
+      if (overlap(extent, solids[order[j]].extent)) {
+        const Solid& first = solids[std::min(order[i], order[j])];
+        const Solid& second = solids[std::max(order[i], order[j])];
+        refuse("The solids " + quoted(first.name) + " (" + in_mm(first.extent) + ") and " +
+               quoted(second.name) + " (" + in_mm(second.extent) + ") overlap.");
+      }
+    }
+  }
+}
+
 void check_solids(const Section& section) {
   for (const Solid& solid : section.solids) {
     const std::string subject = "The solid " + quoted(solid.name);
@@ -118,15 +139,7 @@ void check_solids(const Section& section) {
       check_emissivity(subject, of_face.value_or(0.0));
     }
   }
-  for (std::size_t a = 0; a < section.solids.size(); ++a) {
-    for (std::size_t b = a + 1; b < section.solids.size(); ++b) {
-      const Solid& first = section.solids[a];
-      const Solid& second = section.solids[b];
-      require(!overlap(first.extent, second.extent),
-              "The solids " + quoted(first.name) + " (" + in_mm(first.extent) + ") and " +
-                  quoted(second.name) + " (" + in_mm(second.extent) + ") overlap.");
-    }
-  }
+  check_overlaps(section.solids);
 }
 
 void check_pair(const std::string& subject, int a, int b, const Section& section) {

@@ -1,9 +1,12 @@
 #include "cases/bench/bench.hpp"
 
+#include "cases/bench/log_part.hpp"
+#include "cases/bench/soak_checks.hpp"
 #include "cases/file/case.hpp"
 #include "cases/file/conditions.hpp"
 #include "cases/file/core_limit.hpp"
 #include "cases/logs/log_values.hpp"
+#include "post/fits/soak_steps.hpp"
 #include "post/fits/warm_up.hpp"
 #include "solver/condition.hpp"
 
@@ -11,6 +14,7 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <span>
 #include <stdexcept>
 #include <utility>
 
@@ -34,7 +38,8 @@ bool has_mapping(const LogArguments& arguments) {
          !arguments.temperatures.empty() || !arguments.ambient.empty() ||
          !arguments.ambient_file.empty() || arguments.ambient_c || !arguments.power.empty() ||
          !arguments.powers_w.empty() || !arguments.orientations.empty() ||
-         !arguments.panels.empty() || arguments.hottest || arguments.is_at_base;
+         !arguments.panels.empty() || !arguments.parts.empty() || arguments.hottest ||
+         arguments.is_at_base;
 }
 
 /// The value of log `k` of `n` in a list of one or n values.
@@ -86,7 +91,8 @@ LogMapping shared_mapping(const LogArguments& arguments) {
     refuse_option("--ambient", mapping.ambient_c ? "both a column and a constant" : "nothing",
                   "a column with --ambient (in --ambient-file, if given), or --ambient-c");
   }
-  if (mapping.power.empty() != !arguments.powers_w.empty()) {
+  const bool parts_may_tell = !arguments.parts.empty() && arguments.powers_w.empty();
+  if (mapping.power.empty() != !arguments.powers_w.empty() && !parts_may_tell) {
     refuse_option("--power-w", mapping.power.empty() ? "nothing" : "both a number and a column",
                   "a power in W, or a column with --power");
   }
@@ -120,6 +126,10 @@ BenchInput from_options(const LogArguments& arguments) {
   BenchInput input;
   const LogMapping mapping = shared_mapping(arguments);
   const std::size_t n = arguments.logs.size();
+  if (n > 1 && !arguments.parts.empty()) {
+    refuse_option("--part", fmt::format("it beside {} logs", n),
+                  "it with one log, or a case file with parts in [[bench.log]]");
+  }
   for (std::size_t k = 0; k < n; ++k) {
     BenchSoak soak;
     soak.file = arguments.logs[k];
@@ -128,13 +138,18 @@ BenchInput from_options(const LogArguments& arguments) {
     }
     soak.mapping = mapping;
     soak.mapping.power_w = value_for("--power-w", arguments.powers_w, k, n, 0.0);
-    if (soak.mapping.power.empty() && !(soak.mapping.power_w > 0.0)) {
+    if (arguments.parts.empty() && soak.mapping.power.empty() && !(soak.mapping.power_w > 0.0)) {
       refuse_option("--power-w", fmt::format("{:g}", soak.mapping.power_w), "a number above 0");
     }
     soak.orientation = orientation_name(
         value_for("--orientation", arguments.orientations, k, n, std::string("upright")));
     soak.panel = value_for("--panel", arguments.panels, k, n, std::string("as-measured"));
-    input.bench.soaks.push_back(soak);
+    for (const std::string& part : arguments.parts) {
+      input.bench.soaks.push_back(part_of_log(part, soak));
+    }
+    if (arguments.parts.empty()) {
+      input.bench.soaks.push_back(soak);
+    }
   }
   input.bench.fits_line = arguments.fits_line;
   input.bench.is_at_base = arguments.is_at_base;
@@ -142,7 +157,7 @@ BenchInput from_options(const LogArguments& arguments) {
   input.context.core = {.room_temperature_c = arguments.room_c,
                         .limit_temperature_c = arguments.limit_c,
                         .core_to_base_k_per_w = arguments.core_to_base_k_per_w};
-  if (arguments.limit_c <= arguments.room_c) {
+  if (!(arguments.limit_c > arguments.room_c)) {
     refuse_option("--limit-c", fmt::format("{:g}", arguments.limit_c),
                   fmt::format("more than the room's {:g}", arguments.room_c));
   }
@@ -164,13 +179,24 @@ std::string length_verdict(const Soak& soak, const std::vector<SoakMean>& log, d
                      : "";
 }
 
-BenchRow reduce(const BenchSoak& soak, const SoakRule& rule, double capacity,
-                std::vector<BadRow>& bad_rows) {
+/// What was read of a soak.
+struct Reading {
+  LogCounts counts;
   MinuteMeans minutes;
-  const LogCounts counts = read_log(soak.file, soak.mapping, [&](const LogSample& sample) {
-    minutes.add(sample.time_s, sample.temperature_c - sample.ambient_c, sample.power_w,
-                sample.ambient_c);
+  std::vector<SoakMean> means;
+};
+
+Reading read_soak(const BenchSoak& soak) {
+  Reading reading;
+  reading.counts = read_log(soak.file, soak.mapping, [&](const LogSample& sample) {
+    reading.minutes.add(sample.time_s, sample.temperature_c - sample.ambient_c, sample.power_w,
+                        sample.ambient_c);
   });
+  reading.means = reading.minutes.means();
+  return reading;
+}
+
+void add_bad_rows(const LogCounts& counts, std::vector<BadRow>& bad_rows) {
   for (const BadRow& bad : counts.bad_rows) { // parts of one log see the same rows
     const bool is_known = std::ranges::any_of(bad_rows, [&](const BadRow& other) {
       return other.file == bad.file && other.line == bad.line;
@@ -179,18 +205,27 @@ BenchRow reduce(const BenchSoak& soak, const SoakRule& rule, double capacity,
       bad_rows.push_back(bad);
     }
   }
+}
+
+BenchRow reduce(const BenchSoak& soak, const Reading& reading, const SoakRule& rule,
+                double capacity) {
+  const LogCounts& counts = reading.counts;
+  const std::vector<SoakMean>& means = reading.means;
   BenchRow row;
   row.panel = soak.panel;
   row.orientation = soak.orientation;
   row.file = soak.file;
-  const std::vector<SoakMean> means = minutes.means();
   row.soak = reduce_soak(means, rule);
   row.log = thinned(means, means_drawn);
   if (!means.empty() && row.log.back().time_s < means.back().time_s) {
     row.log.push_back(means.back());
   }
+  if (means.empty()) { // what is known of it all the same
+    row.soak.power_w = soak.mapping.power.empty() ? soak.mapping.power_w : nan;
+    row.soak.ambient_c = soak.mapping.ambient_c.value_or(nan);
+  }
   row.soak.warning += length_verdict(row.soak, row.log, capacity);
-  if (counts.used > 0 && !(row.soak.power_w > 0.0)) {
+  if (!means.empty() && !(row.soak.power_w > 0.0)) {
     throw InputError(fmt::format("{}: found a mean power of {:g} W, allowed more than 0", soak.file,
                                  row.soak.power_w));
   }
@@ -200,10 +235,66 @@ BenchRow reduce(const BenchSoak& soak, const SoakRule& rule, double capacity,
   row.missing = counts.missing;
   row.bad = counts.bad;
   row.bad_ambient = counts.bad_ambient;
-  row.empty_minutes = minutes.empty_minutes();
-  row.minutes_per_mean = minutes.minutes_per_mean();
+  row.empty_minutes = reading.minutes.empty_minutes();
+  row.minutes_per_mean = reading.minutes.minutes_per_mean();
   row.notes = counts.notes;
+  check_soak(soak, counts, row);
   return row;
+}
+
+/// The soaks of a whole log with a column of power, one for each step; none where it is one soak.
+std::vector<BenchSoak> soaks_of_steps(const BenchSoak& soak, std::span<const SoakMean> means) {
+  std::vector<BenchSoak> soaks;
+  const std::vector<PowerStep> steps = steps_of_power(means);
+  const bool is_whole = steps.size() == 1 && steps[0].from_s <= means.front().time_s &&
+                        steps[0].to_s >= means.back().time_s;
+  if (is_whole) {
+    return soaks;
+  }
+  for (const PowerStep& step : steps) {
+    soaks.push_back(soak);
+    soaks.back().mapping.from_min = step.from_s / minute_s;
+    soaks.back().mapping.to_min = step.to_s / minute_s;
+  }
+  return soaks;
+}
+
+std::string steps_text(std::span<const BenchSoak> soaks, std::span<const BenchRow> rows) {
+  std::string text = fmt::format("{} step{} of power in column '{}'", soaks.size(),
+                                 soaks.size() == 1 ? "" : "s", soaks[0].mapping.power);
+  for (std::size_t k = 0; k < soaks.size(); ++k) {
+    text += fmt::format("{} {:g} to {:g} min at {:.4g} W", k == 0 ? ":" : ",",
+                        soaks[k].mapping.from_min, *soaks[k].mapping.to_min, rows[k].soak.power_w);
+  }
+  return text + "; what lies between them is left out";
+}
+
+/// The rows of one [[bench.log]]: its soak, or one for each step of power in it.
+std::vector<BenchRow> rows_of(const BenchSoak& soak, const SoakRule& rule, double capacity,
+                              std::vector<BadRow>& bad_rows) {
+  const Reading reading = read_soak(soak);
+  add_bad_rows(reading.counts, bad_rows);
+  if (soak.is_part || reading.means.empty()) {
+    return {reduce(soak, reading, rule, capacity)};
+  }
+  if (soak.mapping.power.empty()) {
+    check_is_one_soak(soak, reading.means);
+    return {reduce(soak, reading, rule, capacity)};
+  }
+  const std::vector<BenchSoak> steps = soaks_of_steps(soak, reading.means);
+  if (steps.empty()) {
+    BenchRow row = reduce(soak, reading, rule, capacity);
+    row.soak.warning += power_warning(reading.means, row.soak.warning.empty());
+    return {row};
+  }
+  std::vector<BenchRow> rows;
+  for (const BenchSoak& step : steps) {
+    rows.push_back(reduce(step, read_soak(step), rule, capacity));
+  }
+  for (BenchRow& row : rows) {
+    row.notes.push_back(steps_text(steps, rows));
+  }
+  return rows;
 }
 
 } // namespace
@@ -220,8 +311,10 @@ BenchResult reduce_bench(const BenchInput& input) {
   BenchResult result;
   const SoakRule rule{.drift_share = input.bench.drift_share};
   for (const BenchSoak& soak : input.bench.soaks) {
-    result.rows.push_back(
-        reduce(soak, rule, input.context.metal_capacity_j_per_k, result.bad_rows));
+    for (BenchRow& row :
+         rows_of(soak, rule, input.context.metal_capacity_j_per_k, result.bad_rows)) {
+      result.rows.push_back(std::move(row));
+    }
   }
   result.trends = make_bench_trends(result.rows, input.context);
   return result;

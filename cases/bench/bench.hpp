@@ -26,6 +26,7 @@ struct LogArguments {
   std::vector<double> powers_w;          ///< one for all, or one per log
   std::vector<std::string> orientations; ///< the same; names, or tilts in degrees
   std::vector<std::string> panels;       ///< the same
+  std::vector<std::string> parts;        ///< of the only log: "FROM:TO=WATTS", see log_part.hpp
   double room_c = 25.0;
   double limit_c = 100.0;
   double core_to_base_k_per_w = 0.0;
@@ -47,7 +48,9 @@ struct BenchResult {
   std::vector<BadRow> bad_rows; ///< the first ten of every file
 };
 
-/// Reads and reduces every soak. Throws InputError.
+/// Reads and reduces every soak; a whole log with a column of power gives one for each of its steps
+/// of power. Throws InputError, also where a log cannot be the soak that it is said to be: a core
+/// colder than its room, times that are no seconds, several soaks at one power.
 [[nodiscard]] BenchResult reduce_bench(const BenchInput& input);
 
 /// The bad rows with file and line, then how many each file has; empty without any.

@@ -1,5 +1,6 @@
 #include "cases/bench/compare.hpp"
 
+#include "cases/bench/same_machine.hpp"
 #include "cases/file/case.hpp"
 #include "cases/input/toml_reader.hpp"
 #include "cases/input/whole_file.hpp"
@@ -111,6 +112,7 @@ ComparisonReport compare_with_bench(const CompareArguments& arguments, const Ben
   const std::vector<MeasuredPoint> points =
       measured_points(bench, computed, from_case || !arguments.logs.panels.empty());
   check_use(arguments.use, points);
+  check_is_held(computed, points, arguments.results);
   if (arguments.unknowns.empty() && !arguments.use.empty()) {
     throw InputError("--using: found no --calibrate, allowed together with it");
   }
@@ -126,6 +128,8 @@ ComparisonReport compare_with_bench(const CompareArguments& arguments, const Ben
                                  "that was measured, allowed at least one",
                                  arguments.results));
   }
+  report.doubts = doubts(report.plain, arguments.results,
+                         from_case ? arguments.logs.logs.front() : std::string());
   report.soaks =
       soak_lengths(bench, computed, report, as_given, from_case || !arguments.logs.panels.empty());
   if (!arguments.unknowns.empty()) {

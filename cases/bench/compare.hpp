@@ -18,8 +18,9 @@ struct CompareArguments {
 
 /// Reads summary.json in the results and compares. Logs given without a panel state belong to that
 /// of the results when there is only one. Throws InputError when the results cannot be read, when
-/// no soak has a solved counterpart, for unknown names and for more than two unknowns. A
-/// calibration that the data do not carry is refused in the report; the comparison itself stands.
+/// no soak has a solved counterpart, when the results hold no condition of a log
+/// (same_machine.hpp), for unknown names and for more than two unknowns. A calibration that the
+/// data do not carry is refused in the report; the comparison itself stands.
 [[nodiscard]] ComparisonReport compare_with_bench(const CompareArguments& arguments,
                                                   const BenchInput& input,
                                                   const BenchResult& bench);

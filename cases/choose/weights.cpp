@@ -1,13 +1,13 @@
 #include "cases/choose/weights.hpp"
 
 #include "cases/file/case.hpp"
+#include "cases/input/number_text.hpp"
 #include "cases/input/toml_reader.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
-#include <cmath>
+#include <optional>
 #include <set>
 
 namespace tiltfin {
@@ -20,26 +20,23 @@ std::vector<double> orientation_weights(const std::vector<std::string>& weights,
     names.push_back(orientation.name);
   }
   std::set<std::string> given;
+  const Bounds weight = between(0.0, 1e6); // their ratios are what counts
   for (const std::string& text : weights) {
     const std::size_t sign = text.find('=');
     const std::string name = text.substr(0, sign);
     const auto place = std::ranges::find(names, name);
-    double value = -1.0;
-    if (sign != std::string::npos) {
-      const char* end = text.data() + text.size();
-      const auto read = std::from_chars(text.data() + sign + 1, end, value);
-      value = read.ec == std::errc() && read.ptr == end && std::isfinite(value) ? value : -1.0;
-    }
-    if (place == names.end() || value < 0.0) {
+    const std::optional<double> value =
+        sign == std::string::npos ? std::nullopt : number_of_text(text.substr(sign + 1));
+    if (place == names.end() || !value || !is_within(weight, *value)) {
       throw InputError(fmt::format("--weights: found '{}', allowed an orientation of the case and "
-                                   "a number of 0 or more, such as {}=2; orientations: {}",
-                                   text, names.front(), join(names)));
+                                   "{}, such as {}=2; orientations: {}",
+                                   text, in_words(weight), names.front(), join(names)));
     }
     if (!given.insert(name).second) {
       throw InputError(
           fmt::format("--weights: found '{}', a second weight of {}, allowed one", text, name));
     }
-    shares[static_cast<std::size_t>(place - names.begin())] = value;
+    shares[static_cast<std::size_t>(place - names.begin())] = *value;
   }
   double sum = 0.0;
   for (const double share : shares) {

@@ -2,6 +2,8 @@
 // What a command is: its options as data, and what is done once they are known. The library that
 // reads the command line is seen by main.cpp alone.
 
+#include "cases/input/keys.hpp"
+
 #include <functional>
 #include <optional>
 #include <span>
@@ -27,9 +29,10 @@ using OptionTarget = std::variant<bool*, int*, double*, std::optional<double>*, 
 
 struct OptionRule {
   bool is_needed = false;
-  std::optional<std::pair<double, double>> range{}; ///< of a number, or of each
-  std::vector<std::string> members{};               ///< of a text, or of each; empty: any
-  std::optional<std::pair<int, int>> count{};       ///< fewest and most values of a list
+  /// Of a number, or of each; needed with every target that is one.
+  std::optional<Bounds> bounds{};
+  std::vector<std::string> members{};         ///< of a text, or of each; empty: any
+  std::optional<std::pair<int, int>> count{}; ///< fewest and most values of a list
   bool shows_default = false;
   std::string group{}; ///< heading in the help
 };
@@ -40,6 +43,10 @@ struct Option {
   std::string help;
   OptionRule rule{};
 };
+
+/// What is wrong with a word given to an option: "found 'nan', allowed a number above 0"; empty:
+/// nothing. Numbers are held to their bounds, texts and paths are never empty.
+[[nodiscard]] std::string fault_in_word(const Option& option, const std::string& word);
 
 /// A command being told: options, and what is done with their values. `run` keeps the values alive.
 struct CommandLine {

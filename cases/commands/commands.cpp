@@ -1,8 +1,29 @@
 #include "cases/commands/command.hpp"
+#include "cases/input/number_text.hpp"
 
 #include <array>
+#include <stdexcept>
 
 namespace tiltfin {
+namespace {
+
+template <class... Targets>
+bool is_one_of(const OptionTarget& target) {
+  return (std::holds_alternative<Targets>(target) || ...);
+}
+
+} // namespace
+
+std::string fault_in_word(const Option& option, const std::string& word) {
+  if (is_one_of<int*, double*, std::optional<double>*, std::vector<double>*>(option.target)) {
+    if (!option.rule.bounds) {
+      throw std::logic_error("the number " + option.name + " has no bounds");
+    }
+    return fault_in_number(word, *option.rule.bounds);
+  }
+  const bool is_text = is_one_of<std::string*, std::vector<std::string>*>(option.target);
+  return is_text && word.empty() ? "found an empty text, allowed one that is not empty" : "";
+}
 
 [[nodiscard]] CommandLine declare_new();
 [[nodiscard]] CommandLine declare_check();

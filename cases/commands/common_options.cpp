@@ -1,5 +1,9 @@
 #include "cases/commands/common_options.hpp"
 
+#include "cases/file/bench_case.hpp"
+#include "cases/file/limit.hpp"
+#include "cases/geometry/room.hpp"
+
 #include <fmt/format.h>
 
 #include <cstdio>
@@ -12,7 +16,7 @@ Option weights_option(std::vector<std::string>& weights) {
 }
 
 Option jobs_option(int& jobs, const std::string& help) {
-  return {"--jobs", &jobs, help, {.range = {{1, 4096}}}};
+  return {"--jobs", &jobs, help, {.bounds = whole(1, 4096)}};
 }
 
 std::vector<Option> log_options(LogArguments& logs) {
@@ -36,18 +40,31 @@ std::vector<Option> log_options(LogArguments& logs) {
       {"--ambient-c",
        &logs.ambient_c,
        "The room's temperature, if constant",
-       {.range = {{-60.0, 300.0}}, .group = alone}},
+       {.bounds = bounds_of(mapping_keys(), "ambient_c"), .group = alone}},
       {"--power", &logs.power, "Column of the power, W", plain},
-      {"--power-w", &logs.powers_w, "Power, one for all logs or one each", plain},
+      {"--power-w",
+       &logs.powers_w,
+       "Power, one for all logs or one each",
+       {.bounds = bounds_of(mapping_keys(), "power_w"), .group = alone}},
+      {"--part", &logs.parts,
+       "Part of the only log that is a soak, FROM:TO=WATTS in minutes and W such as 0:120=10; "
+       "again for each",
+       plain},
       {"--orientation", &logs.orientations,
        "Orientation, one for all logs or one each (default: upright)", plain},
       {"--panel", &logs.panels, "Panel state, one for all logs or one each", plain},
-      {"--room-c", &logs.room_c, "Room for the power limit (default: 25)", plain},
-      {"--limit-c", &logs.limit_c, "Limit of the core (default: 100)", plain},
+      {"--room-c",
+       &logs.room_c,
+       "Room for the power limit (default: 25)",
+       {.bounds = bounds_of(room_keys(), "temperature_c"), .group = alone}},
+      {"--limit-c",
+       &logs.limit_c,
+       "Limit of the core (default: 100)",
+       {.bounds = bounds_of(limit_keys(), "temperature_c"), .group = alone}},
       {"--die-to-base",
        &logs.core_to_base_k_per_w,
        "Resistance, K/W, with --at-base",
-       {.range = {{0.0, 1e300}}, .group = alone}},
+       {.bounds = bounds_of(limit_keys(), "die_to_base_k_per_w"), .group = alone}},
       {"--line", &logs.fits_line, "Fit a straight line instead of a power law"}};
 }
 

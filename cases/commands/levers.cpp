@@ -53,7 +53,7 @@ CommandLine declare_levers() {
            {"--power-w",
             &options.power_w,
             "Power at which changes are solved (default: the largest)",
-            {.range = {{1e-6, 1e6}}}},
+            {.bounds = power_above_zero()}},
            jobs_option(options.jobs, "Threads (default: all cores)")},
           [levers] { return run_levers(*levers); }};
 }

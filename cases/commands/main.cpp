@@ -40,13 +40,9 @@ void add_option(CLI::App& app, const Option& option) {
     added.check(refuse_empty);
   }
   added.required(rule.is_needed);
-  if (rule.range) {
-    const auto [low, high] = *rule.range;
-    if (std::holds_alternative<int*>(option.target)) {
-      added.check(CLI::Range(static_cast<int>(low), static_cast<int>(high)));
-    } else {
-      added.check(CLI::Range(low, high));
-    }
+  if (!std::holds_alternative<bool*>(option.target)) {
+    // No description: CLI11 would put it into the help beside that of the option.
+    added.check([option](const std::string& word) { return fault_in_word(option, word); }, "");
   }
   if (!rule.members.empty()) {
     added.check(CLI::IsMember(rule.members));

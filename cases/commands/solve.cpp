@@ -156,7 +156,7 @@ CommandLine declare_solve() {
        {"--max-cells",
         &solve->max_cells,
         "With --accuracy: no finer mesh than this",
-        {.range = {{100, 10000000}}, .shows_default = true}},
+        {.bounds = whole(100, 10000000), .shows_default = true}},
        {"--tilts", &solve->tilts,
         "Turn the machine through these angles too, both ways round: FROM:STEP:TO in degrees such "
         "as 0:15:360, or a list (default: tilts in the case)"},

@@ -4,6 +4,8 @@
 #include "cases/commands/command.hpp"
 #include "cases/commands/common_options.hpp"
 #include "cases/commands/terminal.hpp"
+#include "cases/file/making_limits.hpp"
+#include "cases/geometry/block.hpp"
 
 #include <fmt/format.h>
 
@@ -41,7 +43,9 @@ int run_spacing(SpacingCommand& command) {
 CommandLine declare_spacing() {
   const auto spacing = std::make_shared<SpacingCommand>();
   SpacingOptions& options = spacing->options;
-  const OptionRule length{.range = {{0.01, 1000.0}}};
+  const OptionRule gap{.bounds = bounds_of(spacing_keys(), "min_gap_mm")};
+  const OptionRule thickness{.bounds = bounds_of(spacing_keys(), "min_thickness_mm")};
+  const OptionRule height{.bounds = bounds_of(block_keys(), "fin_height_mm")};
   return {{{"case",
             &spacing->case_file,
             "Case file (TOML) with [block] or [stack]",
@@ -53,22 +57,22 @@ CommandLine declare_spacing() {
            {"--power-w",
             &options.power_w,
             "Power of the search (default: the largest)",
-            {.range = {{1e-6, 1e6}}}},
-           {"--thickness-mm", &options.thicknesses_mm, "Thicknesses to compare", length},
-           {"--height-mm", &options.heights_mm, "Heights of fins to compare", length},
+            {.bounds = power_above_zero()}},
+           {"--thickness-mm", &options.thicknesses_mm, "Thicknesses to compare", thickness},
+           {"--height-mm", &options.heights_mm, "Heights of fins to compare", height},
            {"--min-gap-mm", &options.min_gap_mm,
-            "Smallest gap that can be made (default: of [spacing], else 2)", length},
+            "Smallest gap that can be made (default: of [spacing], else 2)", gap},
            {"--max-gap-mm", &options.max_gap_mm,
-            "Widest gap to look at (default: 20, or three times that drawn)", length},
+            "Widest gap to look at (default: 20, or three times that drawn)", gap},
            {"--min-thickness-mm", &options.min_thickness_mm,
-            "Smallest thickness that can be made (default: of [spacing], else 0.8)", length},
+            "Smallest thickness that can be made (default: of [spacing], else 0.8)", thickness},
            weights_option(options.weights),
            {"--skip-stability", &options.skip_stability,
             "Do not examine the best and the drawn layout: steady flows only"},
            {"--first",
             &options.first_layouts,
             "Layouts that the search starts from",
-            {.range = {{2, 50}}, .shows_default = true}},
+            {.bounds = whole(2, 50), .shows_default = true}},
            jobs_option(options.jobs, "Threads (default: all cores)")},
           [spacing] { return run_spacing(*spacing); }};
 }

@@ -14,7 +14,21 @@ using Keys = std::vector<std::string>;
 
 constexpr const char* column_words = "a column's name in quotes, or its number from 1 to 9999";
 
-/// Of [bench] for all logs, or of one log.
+/// Of a stretch of time.
+const KeyTable& stretch_keys() {
+  static const KeyTable keys{{.name = "from_min",
+                              .bounds = minutes_of_zero_or_more(),
+                              .without = "the beginning",
+                              .meaning = "where it begins"},
+                             {.name = "to_min",
+                              .bounds = minutes_above_zero(),
+                              .without = "the end",
+                              .meaning = "where it ends"}};
+  return keys;
+}
+
+} // namespace
+
 const KeyTable& mapping_keys() {
   static const KeyTable keys{{.name = "time",
                               .allowed = "a column, or a list of two",
@@ -53,7 +67,7 @@ const KeyTable& mapping_keys() {
                               .without = "power_w",
                               .meaning = "column of power"},
                              {.name = "power_w",
-                              .bounds = above_zero(),
+                              .bounds = power_above_zero(),
                               .without = "power",
                               .meaning = "a constant power"},
                              {.name = "delimiter",
@@ -71,24 +85,15 @@ const KeyTable& mapping_keys() {
   return keys;
 }
 
-/// Of a stretch of time.
-const KeyTable& stretch_keys() {
-  static const KeyTable keys{
-      {.name = "from_min",
-       .bounds = zero_or_more(),
-       .without = "the beginning",
-       .meaning = "where it begins"},
-      {.name = "to_min", .bounds = above_zero(), .without = "the end", .meaning = "where it ends"}};
-  return keys;
-}
-
 const KeyTable& part_of_log_keys() {
   static const KeyTable keys = joined(stretch_keys(), {{.name = "power_w",
-                                                        .bounds = above_zero(),
+                                                        .bounds = power_above_zero(),
                                                         .without = "that of the log",
                                                         .meaning = "a constant power"}});
   return keys;
 }
+
+namespace {
 
 const KeyTable& log_keys() {
   static const KeyTable keys = joined(
@@ -211,9 +216,11 @@ BenchSoak read_part(const TomlTable& table, BenchSoak soak) {
   LogMapping& mapping = soak.mapping;
   if (find(table, "from_min") != nullptr) {
     mapping.from_min = number(table, "from_min");
+    soak.is_part = true;
   }
   if (find(table, "to_min") != nullptr) {
     mapping.to_min = number(table, "to_min");
+    soak.is_part = true;
   }
   if (mapping.to_min && *mapping.to_min <= mapping.from_min) {
     refuse(table, "to_min", show(*mapping.to_min), "more than from_min");
@@ -246,6 +253,7 @@ std::vector<BenchSoak> read_log_entry(const TomlTable& table, const TomlTable& b
   std::vector<BenchSoak> soaks;
   for (const TomlTable& part : tables_at(table, "parts")) {
     soaks.push_back(read_part(part, soak));
+    soaks.back().is_part = true;
   }
   if (soaks.empty()) {
     soaks.push_back(read_part(table, soak));

@@ -16,6 +16,7 @@ struct BenchSoak {
   std::string panel;
   std::string orientation;
   LogMapping mapping;
+  bool is_part = false; ///< a stretch was asked for; else the whole log
 };
 
 struct Bench {
@@ -26,6 +27,10 @@ struct Bench {
 };
 
 [[nodiscard]] const KeyTable& bench_keys();
+
+/// What is said of a log, in [bench] for all or in [[bench.log]]; and of a part of one.
+[[nodiscard]] const KeyTable& mapping_keys();
+[[nodiscard]] const KeyTable& part_of_log_keys();
 
 /// Reads [bench] with its [[bench.log]]; none when it is not there. Throws InputError.
 [[nodiscard]] std::optional<Bench> read_bench(const TomlTable& top,

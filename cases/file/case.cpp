@@ -181,7 +181,7 @@ Case case_from_tree(const TomlValue& root, const std::string& name) {
 }
 
 Case read_case(const std::string& path) {
-  return parse_case(read_whole_file(path, "a case file"), path);
+  return parse_case(read_whole_file(path, "a case file", largest_case_file), path);
 }
 
 } // namespace tiltfin

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <string>
 
 namespace tiltfin {
@@ -19,6 +20,10 @@ bool is_same(const Orientation& a, const Orientation& b) {
   return difference < 1e-9; // unit vectors: far below any angle one would write
 }
 
+/// Rises at powers that differ by less differ by less than the error of a solve, so that a trend
+/// through them is noise.
+constexpr double nearest_powers = 1e-3;
+
 constexpr const char* or_a_tilt = ", or a tilt in degrees from -360 to 360";
 
 Keys orientation_names() {
@@ -32,37 +37,50 @@ Keys orientation_names() {
 } // namespace
 
 const KeyTable& conditions_keys() {
-  static const KeyTable keys{{.name = "powers_w",
-                              .bounds = zero_or_more(),
-                              .allowed = "a list of 1 to 1000 numbers of 0 or more",
-                              .meaning = "powers of the chip"},
-                             {.name = "orientations",
-                              .allowed = "a list of " + orientation_words(),
-                              .without = "[\"upright\"]",
-                              .meaning = "how the machine stands"},
-                             {.name = "tilts",
-                              .allowed = "FROM:STEP:TO in degrees, such as 0:15:360, or a list of "
-                                         "angles: 2 to 360 different ones from -360 to 360, within "
-                                         "one turn, the step above 0",
-                              .without = "none",
-                              .meaning = "angles that every panel state is turned through, too"},
-                             {.name = "panels",
-                              .allowed = "a list of panel states of the case",
-                              .without = "all",
-                              .meaning = "which of them are solved"},
-                             {.name = "added_powers",
-                              .options = {"at-limit", "none"},
-                              .fallback = std::string("at-limit"),
-                              .meaning = "whether powers are added near each power limit"}};
+  static const KeyTable keys{
+      {.name = "powers_w",
+       .bounds = power_of_zero_or_more(),
+       .allowed = "a list of 1 to 1000 numbers, each 0 or from 1e-06 to 1000000",
+       .meaning = "powers of the chip"},
+      {.name = "orientations",
+       .allowed = "a list of " + orientation_words(),
+       .without = "[\"upright\"]",
+       .meaning = "how the machine stands"},
+      {.name = "tilts",
+       .allowed = "FROM:STEP:TO in degrees, such as 0:15:360, or a list of "
+                  "angles: 2 to 360 different ones from -360 to 360, within "
+                  "one turn, the step above 0",
+       .without = "none",
+       .meaning = "angles that every panel state is turned through, too"},
+      {.name = "panels",
+       .allowed = "a list of panel states of the case",
+       .without = "all",
+       .meaning = "which of them are solved"},
+      {.name = "added_powers",
+       .options = {"at-limit", "none"},
+       .fallback = std::string("at-limit"),
+       .meaning = "whether powers are added near each power limit"}};
   return keys;
 }
 
 std::vector<double> read_powers(const TomlTable& table) {
   std::vector<double> powers = numbers(table, "powers_w", 1, 1000);
   std::ranges::sort(powers);
-  const auto twice = std::ranges::adjacent_find(powers);
+  if (const auto tiny = std::ranges::find_if(
+          powers,
+          [](double power) { return power > 0.0 && !is_within(power_above_zero(), power); });
+      tiny != powers.end()) {
+    refuse(table, "powers_w", show(*tiny), find_key(conditions_keys(), "powers_w")->allowed);
+  }
+  const auto twice = std::ranges::adjacent_find(
+      powers, [](double low, double high) { return high - low <= nearest_powers * high; });
   if (twice != powers.end()) {
-    refuse(table, "powers_w", show(*twice) + " twice", "each power once");
+    const double other = *std::next(twice);
+    if (*twice == other) {
+      refuse(table, "powers_w", show(other) + " twice", "each power once");
+    }
+    refuse(table, "powers_w", fmt::format("{} and {}, nearly the same", show(*twice), show(other)),
+           fmt::format("powers that differ by more than {:g} %", 100.0 * nearest_powers));
   }
   return powers;
 }

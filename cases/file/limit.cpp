@@ -12,11 +12,11 @@ const KeyTable& limit_keys() {
                               .fallback = 100.0,
                               .meaning = "up to which the chip's core may go"},
                              {.name = "die_to_base_k_per_w",
-                              .bounds = zero_or_more(),
+                              .bounds = resistance(),
                               .fallback = 0.0,
                               .meaning = "from the core to the base"},
                              {.name = "spreading_k_per_w",
-                              .bounds = zero_or_more(),
+                              .bounds = resistance(),
                               .fallback = 0.0,
                               .meaning =
                                   "from under the chip to the mean of the base, in place of what "

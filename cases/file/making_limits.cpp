@@ -4,7 +4,7 @@ namespace tiltfin {
 
 const KeyTable& spacing_keys() {
   static const KeyTable keys{{.name = "min_gap_mm",
-                              .bounds = length_above_zero(),
+                              .bounds = gap_length(),
                               .without = "the program's own limit",
                               .meaning = "smallest gap between fins that can be made"},
                              {.name = "min_thickness_mm",

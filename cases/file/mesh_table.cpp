@@ -33,15 +33,15 @@ const KeyTable& mesh_keys() {
        .fallback = Resolution{}.growth,
        .meaning = "ratio of neighbouring cells"},
       {.name = "wall_cell_mm",
-       .bounds = length_above_zero(),
+       .bounds = cell_length(),
        .without = "smallest gap / cells_per_gap",
        .meaning = "largest cell at a wall"},
       {.name = "largest_cell_mm",
-       .bounds = length_above_zero(),
+       .bounds = cell_length(),
        .without = "longer side of the section / 20",
        .meaning = "largest cell"},
       {.name = "radiant_zone_mm",
-       .bounds = length_above_zero(),
+       .bounds = cell_length(),
        .without = "length of all solid surfaces and walls / 120",
        .meaning = "length of the zones that radiation is exchanged between"}};
   return keys;

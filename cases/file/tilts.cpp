@@ -1,13 +1,13 @@
 #include "cases/file/tilts.hpp"
 
 #include "cases/file/conditions.hpp"
+#include "cases/input/number_text.hpp"
 #include "cases/input/toml_text.hpp"
 #include "solver/condition.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 #include <optional>
 
@@ -48,15 +48,6 @@ std::vector<std::string> parts_of(const std::string& text, char mark) {
   return parts;
 }
 
-/// A finite number and nothing else.
-std::optional<double> number_of(const std::string& text) {
-  double value = 0.0;
-  const char* end = text.data() + text.size();
-  const auto [stop, fault] = std::from_chars(text.data(), end, value);
-  return fault == std::errc() && stop == end && std::isfinite(value) ? std::optional(value)
-                                                                     : std::nullopt;
-}
-
 /// An orientation by name among the angles: what can be asked for in its place.
 void refuse_name(const std::string& word, const std::string& place) {
   for (const Orientation& named : named_orientations()) {
@@ -72,7 +63,7 @@ std::vector<double> numbers_of(const std::string& text, const std::vector<std::s
   std::vector<double> values;
   for (const std::string& word : words) {
     refuse_name(word, place);
-    const std::optional<double> value = number_of(word);
+    const std::optional<double> value = number_of_text(word);
     if (!value) {
       refuse_tilts(place, quoted(text));
     }

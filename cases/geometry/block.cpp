@@ -52,7 +52,7 @@ const KeyTable& block_keys() {
               {.name = "fin_thickness_mm", .bounds = length_above_zero(), .meaning = "of each"},
               {.name = "fin_height_mm", .bounds = length_above_zero(), .meaning = "along x"},
               {.name = "fin_gap_mm",
-               .bounds = length_above_zero(),
+               .bounds = gap_length(),
                .without = "from base_length_mm (across) or depth_mm (along)",
                .meaning = "clear air between two fins"}});
   return keys;

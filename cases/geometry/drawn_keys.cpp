@@ -38,7 +38,7 @@ Key between_key() {
 const KeyTable& contact_keys() {
   static const KeyTable keys{between_key(),
                              {.name = "resistance_m2k_per_w",
-                              .bounds = zero_or_more(),
+                              .bounds = contact_resistance(),
                               .meaning = "on every face that both share"}};
   return keys;
 }
@@ -53,7 +53,7 @@ const KeyTable& link_keys() {
   static const KeyTable keys{
       {.name = "name", .allowed = "a text", .meaning = "for reports"},
       between_key(),
-      {.name = "conductance_w_per_k", .bounds = above_zero(), .meaning = "of the whole device"},
+      {.name = "conductance_w_per_k", .bounds = conductance(), .meaning = "of the whole device"},
       patch_key("patch_a_x_mm"),
       patch_key("patch_a_y_mm"),
       patch_key("patch_b_x_mm"),
@@ -66,9 +66,9 @@ const KeyTable& medium_keys() {
       joined({{.name = "name", .allowed = "a text", .meaning = "for reports"},
               range_key("x_mm", "in the section"),
               range_key("y_mm", "in the section"),
-              {.name = "gap_mm", .bounds = length_above_zero(), .meaning = "between two fins"},
+              {.name = "gap_mm", .bounds = gap_length(), .meaning = "between two fins"},
               {.name = "fin_thickness_mm", .bounds = length_above_zero(), .meaning = "of each"},
-              {.name = "conductivity_w_per_mk", .bounds = above_zero(), .meaning = "of the fins"},
+              {.name = "conductivity_w_per_mk", .bounds = conductivity(), .meaning = "of the fins"},
               heat_share_key()},
              finish_keys());
   return keys;
@@ -76,10 +76,13 @@ const KeyTable& medium_keys() {
 
 const KeyTable& grille_keys() {
   static const KeyTable keys = joined(
-      joined({{.name = "name", .allowed = "a text", .meaning = "for reports"},
-              {.name = "from_mm", .bounds = zero_or_more(), .meaning = "[x, y] of an end"},
-              {.name = "to_mm", .bounds = zero_or_more(), .meaning = "[x, y] of the other end"}},
-             grille_loss_keys()),
+      joined(
+          {{.name = "name", .allowed = "a text", .meaning = "for reports"},
+           {.name = "from_mm", .bounds = length_of_zero_or_more(), .meaning = "[x, y] of an end"},
+           {.name = "to_mm",
+            .bounds = length_of_zero_or_more(),
+            .meaning = "[x, y] of the other end"}},
+          grille_loss_keys()),
       {{.name = "thickness_mm",
         .bounds = length_above_zero(),
         .fallback = 1.0,
@@ -98,7 +101,7 @@ const KeyTable& side_keys() {
                .without = "given where kind = \"isothermal\"",
                .meaning = "of an isothermal side"},
               {.name = "film_w_per_m2k",
-               .bounds = above_zero(),
+               .bounds = film(),
                .without = "given where kind = \"film\"",
                .meaning = "from a film side to the outside"},
               {.name = "outside_c",

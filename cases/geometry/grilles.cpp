@@ -8,7 +8,7 @@ const KeyTable& grille_loss_keys() {
                               .without = "given for every grille",
                               .meaning = "share of a grille's area that is open"},
                              {.name = "hole_diameter_mm",
-                              .bounds = length_above_zero(),
+                              .bounds = hole_length(),
                               .fallback = 3.0,
                               .meaning = "of a grille's round holes"}};
   return keys;

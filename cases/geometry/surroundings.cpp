@@ -135,7 +135,7 @@ const KeyTable& part_keys() {
               range_key("y_mm", "inside the case, from its south wall"),
               conductivity_key(),
               {.name = "power_w",
-               .bounds = zero_or_more(),
+               .bounds = power_of_zero_or_more(),
                .fallback = 0.0,
                .meaning = "released at every power of the cooler"}},
              finish_keys());

@@ -8,12 +8,15 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <stdexcept>
 #include <utility>
 
 namespace tiltfin {
 namespace {
 
 constexpr double longest_mm = 1e5; // 100 m
+constexpr double largest_w = 1e6;
+constexpr double century_min = 100.0 * 365.25 * 24.0 * 60.0;
 
 } // namespace
 
@@ -34,12 +37,10 @@ std::string in_words(const Bounds& bounds) {
              : fmt::format("a number above {} and at most {}", low, show(bounds.high));
 }
 
-Bounds above_zero() {
-  return {.low = 0.0, .low_is_allowed = false};
-}
-
-Bounds zero_or_more() {
-  return {.low = 0.0};
+bool is_within(const Bounds& bounds, double value) {
+  const bool is_low = bounds.low_is_allowed ? value < bounds.low : value <= bounds.low;
+  return std::isfinite(value) && !is_low && value <= bounds.high &&
+         (!bounds.is_whole || value == std::floor(value));
 }
 
 Bounds between(double low, double high) {
@@ -51,15 +52,67 @@ Bounds whole(int low, int high) {
 }
 
 Bounds length_above_zero() {
-  return {.low = 0.0, .high = longest_mm, .low_is_allowed = false};
+  return between(1e-3, longest_mm);
 }
 
 Bounds length_of_zero_or_more() {
-  return {.low = 0.0, .high = longest_mm};
+  return between(0.0, longest_mm);
+}
+
+Bounds cell_length() {
+  return {.low = 0.0, .high = longest_mm, .low_is_allowed = false};
+}
+
+Bounds gap_length() {
+  return between(0.01, 1000.0);
+}
+
+Bounds hole_length() {
+  return between(0.1, 1000.0);
+}
+
+Bounds conductivity() {
+  return between(1e-9, 1e9);
+}
+
+Bounds film() {
+  return between(1e-6, 1e6);
+}
+
+Bounds contact_resistance() {
+  return between(0.0, 10.0);
+}
+
+Bounds conductance() {
+  return between(1e-6, 1e6);
+}
+
+Bounds resistance() {
+  return between(0.0, 1000.0);
+}
+
+Bounds solid_density() {
+  return between(1.0, 25000.0);
+}
+
+Bounds power_above_zero() {
+  return between(1e-6, largest_w);
+}
+
+Bounds power_of_zero_or_more() {
+  return between(0.0, largest_w);
 }
 
 Bounds celsius() {
-  return {.low = -zero_celsius, .low_is_allowed = false};
+  return {.low = -zero_celsius, .high = 3000.0, .low_is_allowed = false};
+}
+
+Bounds minutes_above_zero() {
+  return {.low = 0.0, .high = century_min, .low_is_allowed = false};
+}
+
+Bounds minutes_of_zero_or_more() {
+  return between(0.0, century_min);
 }
 
 KeyTable joined(KeyTable keys, const KeyTable& more) {
@@ -78,6 +131,14 @@ std::vector<std::string> names_of(const KeyTable& keys) {
 const Key* find_key(const KeyTable& keys, const std::string& name) {
   const auto place = std::ranges::find(keys, name, &Key::name);
   return place == keys.end() ? nullptr : &*place;
+}
+
+const Bounds& bounds_of(const KeyTable& keys, const std::string& name) {
+  const Key* key = find_key(keys, name);
+  if (key == nullptr) {
+    throw std::logic_error("no key '" + name + "' is declared in the table asked for its bounds");
+  }
+  return key->bounds;
 }
 
 std::string unit_of(const std::string& name) {

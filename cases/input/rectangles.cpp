@@ -10,8 +10,8 @@ Key range_key(const std::string& name, const std::string& meaning) {
 
 Key conductivity_key() {
   return {.name = "conductivity_w_per_mk",
-          .bounds = above_zero(),
-          .allowed = "a number above 0, or two: [along x, along y]",
+          .bounds = conductivity(),
+          .allowed = in_words(conductivity()) + ", or two: [along x, along y]",
           .meaning = "of the solid"};
 }
 

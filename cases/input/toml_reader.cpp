@@ -15,6 +15,12 @@
 namespace tiltfin {
 namespace {
 
+/// Long texts are cut where people stop to read.
+std::string shortened(const std::string& text) {
+  constexpr std::size_t longest = 100;
+  return text.size() <= longest ? text : text.substr(0, longest) + "...";
+}
+
 int edit_distance(const std::string& a, const std::string& b) {
   std::vector<int> row(b.size() + 1);
   std::iota(row.begin(), row.end(), 0);
@@ -180,12 +186,10 @@ const TomlValue& needed(const TomlTable& table, const std::string& key,
 
 double number_in(const TomlTable& table, const std::string& key, const TomlValue& item,
                  const Bounds& bounds) {
-  const double x = item.number;
-  const bool is_low = bounds.low_is_allowed ? x < bounds.low : x <= bounds.low;
-  if (item.kind != TomlValue::Kind::number || is_low || x > bounds.high) {
+  if (item.kind != TomlValue::Kind::number || !is_within(bounds, item.number)) {
     refuse(table, key, show(item), in_words(bounds));
   }
-  return x;
+  return item.number;
 }
 
 double number(const TomlTable& table, const std::string& key) {
@@ -209,7 +213,7 @@ int whole_number(const TomlTable& table, const std::string& key) {
 
 int whole_number(const TomlTable& table, const std::string& key, const Bounds& bounds) {
   const TomlValue& value = needed(table, key, in_words(bounds));
-  if (!value.is_whole || value.number < bounds.low || value.number > bounds.high) {
+  if (!value.is_whole || !is_within(bounds, value.number)) {
     refuse(table, key, show(value), in_words(bounds));
   }
   return static_cast<int>(value.number);
@@ -331,7 +335,7 @@ void refuse(const TomlTable& table, const std::string& key, const std::string& f
 std::string show(const TomlValue& value) {
   switch (value.kind) {
   case TomlValue::Kind::text:
-    return fmt::format("\"{}\"", value.text);
+    return fmt::format("\"{}\"", shortened(value.text));
   case TomlValue::Kind::number:
     return show(value.number);
   case TomlValue::Kind::flag:

@@ -1,6 +1,7 @@
 #include "cases/input/toml_tree.hpp"
 
 #include "cases/input/input_error.hpp"
+#include "cases/input/toml_depth.hpp"
 
 #ifndef TOML_HEADER_ONLY
 #define TOML_HEADER_ONLY 0 // the distribution's shared library holds the parser
@@ -92,6 +93,7 @@ void refuse_at(const std::string& file, int line, const std::string& key, const 
 }
 
 TomlValue parse_toml(const std::string& text, const std::string& name) {
+  check_depth(text, name);
   try {
     const toml::table root = toml::parse(text);
     return convert(root, {name, "", 1});

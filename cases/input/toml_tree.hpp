@@ -19,7 +19,7 @@ struct TomlValue {
 };
 
 /// Parses TOML text; `name` stands for the file in messages. Throws InputError with the line for a
-/// syntax error and for inf and nan.
+/// syntax error, for inf and nan, and for text that nests too deep (toml_depth).
 [[nodiscard]] TomlValue parse_toml(const std::string& text, const std::string& name);
 
 /// "room.margin_mm"; a part that is empty leaves no dot.

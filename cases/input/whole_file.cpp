@@ -2,17 +2,34 @@
 
 #include "cases/input/input_error.hpp"
 
+#include <fmt/format.h>
+
 #include <fstream>
-#include <iterator>
+#include <system_error>
 
 namespace tiltfin {
 
-std::string read_whole_file(const std::filesystem::path& path, const std::string& allowed) {
+std::string read_whole_file(const std::filesystem::path& path, const std::string& allowed,
+                            std::uintmax_t largest) {
+  std::error_code error;
+  if (std::filesystem::exists(path, error) && !std::filesystem::is_regular_file(path, error)) {
+    throw InputError(fmt::format("{}: found no file that can be read but a directory or device, "
+                                 "allowed {}",
+                                 path.string(), allowed));
+  }
   std::ifstream file(path, std::ios::binary);
-  if (!file || std::filesystem::is_directory(path)) {
+  const std::uintmax_t size = std::filesystem::file_size(path, error);
+  if (!file || error) {
     throw InputError(path.string() + ": found no file that can be read, allowed " + allowed);
   }
-  return {std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};
+  if (size > largest) {
+    throw InputError(fmt::format("{}: found a file of {} bytes, allowed {} of at most {} bytes",
+                                 path.string(), size, allowed, largest));
+  }
+  std::string text(size, '\0');
+  file.read(text.data(), static_cast<std::streamsize>(size));
+  text.resize(static_cast<std::size_t>(file.gcount()));
+  return text;
 }
 
 } // namespace tiltfin

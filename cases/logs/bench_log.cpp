@@ -19,7 +19,7 @@ struct RowValues {
   std::string why; ///< not empty: the row is bad
 };
 
-RowValues values_in(const TimedRows& rows, const LogMapping& mapping, bool ambient_is_column) {
+RowValues values_in(TimedRows& rows, const LogMapping& mapping, bool ambient_is_column) {
   RowValues values;
   if (rows.is_short()) {
     values.why = "the row has fewer cells than the columns asked for";
@@ -30,7 +30,7 @@ RowValues values_in(const TimedRows& rows, const LogMapping& mapping, bool ambie
   double hottest = lowest_c;
   bool all_there = true;
   for (std::size_t k = 0; k < n; ++k) {
-    const std::optional<double> value = value_of(rows.cell(k), lowest_c, highest_c, values.why);
+    const std::optional<double> value = rows.value(k, lowest_c, highest_c, values.why);
     all_there = all_there && value;
     sum += value.value_or(0.0);
     hottest = std::max(hottest, value.value_or(lowest_c));
@@ -41,11 +41,11 @@ RowValues values_in(const TimedRows& rows, const LogMapping& mapping, bool ambie
   std::size_t next = n;
   values.ambient = mapping.ambient_c;
   if (ambient_is_column) {
-    values.ambient = value_of(rows.cell(next++), lowest_c, highest_c, values.why);
+    values.ambient = rows.value(next++, lowest_c, highest_c, values.why);
   }
   values.power = mapping.power_w;
   if (!mapping.power.empty()) {
-    values.power = value_of(rows.cell(next), 0.0, 1e6, values.why);
+    values.power = rows.value(next, 0.0, 1e6, values.why);
   }
   return values;
 }
@@ -56,9 +56,10 @@ void check_counts(const TimedRows& rows, const LogCounts& counts) {
     if (first.empty() && !counts.bad_rows.empty()) {
       first = fmt::format("line {}: {}", counts.bad_rows[0].line, counts.bad_rows[0].why);
     }
-    throw InputError(fmt::format("{}: found no row with numbers in the columns asked for ({}), "
+    throw InputError(fmt::format("{}:{}: found no row with numbers in the columns asked for ({}), "
                                  "allowed a log with rows of numbers",
-                                 rows.path(), first.empty() ? "nothing below the heading" : first));
+                                 rows.path(), rows.line(),
+                                 first.empty() ? "nothing below the heading" : first));
   }
   if (2 * counts.bad >= counts.rows) {
     throw InputError(fmt::format("{}:{}: found {} bad rows of {} (the first: {}), allowed fewer "
@@ -123,6 +124,11 @@ LogCounts read_log(const std::string& path, const LogMapping& mapping,
     take({time - from, *values.temperature, *values.ambient, *values.power});
   }
   counts.rows = rows.n_rows();
+  counts.assumes_seconds = rows.clock().is_assumed();
+  rows.check_marks();
+  if (room) {
+    room->rows().check_marks();
+  }
   check_counts(rows, counts);
   counts.notes.push_back(describe(rows));
   if (room) {

@@ -24,7 +24,9 @@ struct CsvReader::Parser {
   bool is_first_block = true;
   bool is_at_end = false;
   bool last_was_return = false;
+  bool last_was_end = false;    ///< of a line
   long long line = 1;           ///< that the parser is in
+  long long first_line = 0;     ///< of the row that is built; 0: none is begun
   std::size_t bytes_in_row = 0; ///< so far
   CsvRow building;
   std::vector<CsvRow> ready; ///< of one block
@@ -38,7 +40,7 @@ struct CsvReader::Parser {
   Parser(Parser&&) = delete;
   Parser& operator=(Parser&&) = delete;
 
-  void end_row();
+  void end_row(bool is_ended);
   void parse(std::string_view piece);
   void read_block();
 
@@ -46,13 +48,16 @@ struct CsvReader::Parser {
     auto& row = static_cast<Parser*>(self)->building;
     row.cells.emplace_back(static_cast<const char*>(text), size);
   }
-  static void on_row(int /*terminator*/, void* self) { static_cast<Parser*>(self)->end_row(); }
+  static void on_row(int terminator, void* self) { // -1: the file ended instead
+    static_cast<Parser*>(self)->end_row(terminator >= 0);
+  }
 };
 
 CsvReader::Parser::Parser(const std::string& file_path, char delimiter)
     : path(file_path), file(file_path, std::ios::binary) {
-  if (!file || std::filesystem::is_directory(path)) {
-    throw InputError(fmt::format("{}: found no file that can be read, allowed a log", path));
+  if (!file || !std::filesystem::is_regular_file(path)) {
+    throw InputError(
+        fmt::format("{}: found no regular file that can be read, allowed a log", path));
   }
   if (csv_init(&csv, 0) != 0) {
     throw std::runtime_error("the CSV parser cannot start");
@@ -60,8 +65,12 @@ CsvReader::Parser::Parser(const std::string& file_path, char delimiter)
   csv_set_delim(&csv, static_cast<unsigned char>(delimiter));
 }
 
-void CsvReader::Parser::end_row() {
-  building.line = line;
+void CsvReader::Parser::end_row(bool is_ended) {
+  const bool is_past_end = !is_ended && first_line > 0 && first_line < line && last_was_end;
+  building.line = is_past_end ? line - 1 : line; // an open quote holds the last line end, too
+  building.first_line = first_line > 0 ? first_line : line;
+  building.is_ended = is_ended;
+  first_line = 0;
   if (n_ready == ready.size()) {
     ready.emplace_back();
   }
@@ -73,14 +82,17 @@ void CsvReader::Parser::end_row() {
 
 void CsvReader::Parser::parse(std::string_view piece) {
   constexpr std::size_t longest_row = 1U << 20U;
-  bytes_in_row += piece.size();
+  if (first_line == 0 && piece.find_first_not_of("\r\n") != std::string_view::npos) {
+    first_line = line;
+  }
+  bytes_in_row += first_line == 0 ? 0 : piece.size();
   if (csv_parse(&csv, piece.data(), piece.size(), on_cell, on_row, this) != piece.size()) {
     throw InputError(path + ": " + csv_strerror(csv_error(&csv)));
   }
   if (bytes_in_row > longest_row) {
     throw InputError(fmt::format("{}:{}: found a row of more than {} bytes, allowed shorter rows "
                                  "(is there a quote that is not closed?)",
-                                 path, line, longest_row));
+                                 path, first_line, longest_row));
   }
 }
 
@@ -94,8 +106,9 @@ void CsvReader::Parser::read_block() {
   }
   if (is_first_block) {
     is_first_block = false;
-    if (left.starts_with("\xFF\xFE") || left.starts_with("\xFE\xFF")) {
-      throw InputError(path + ": found UTF-16 text, allowed UTF-8 (save the log anew)");
+    const bool is_marked = left.starts_with("\xFF\xFE") || left.starts_with("\xFE\xFF");
+    if (is_marked || left.substr(0, 4).find('\0') != std::string_view::npos) {
+      throw InputError(path + ":1: found UTF-16 text, allowed UTF-8 (save the log anew)");
     }
     if (left.starts_with("\xEF\xBB\xBF")) {
       left.remove_prefix(3);
@@ -112,6 +125,7 @@ void CsvReader::Parser::read_block() {
       ++line;
     }
     last_was_return = last == '\r';
+    last_was_end = last == '\r' || last == '\n';
   }
   if (is_at_end) {
     csv_fini(&csv, on_cell, on_row, this);

@@ -10,6 +10,8 @@ namespace tiltfin {
 
 struct CsvRow {
   long long line = 0;             ///< where the row ends in the file, from 1
+  long long first_line = 0;       ///< where it begins: earlier when a quoted cell holds line ends
+  bool is_ended = true;           ///< false for a last row without a line end, or in an open quote
   std::vector<std::string> cells; ///< without quotes and without blanks at either end
 };
 
@@ -17,7 +19,7 @@ struct CsvRow {
 /// without any character are passed over.
 class CsvReader {
 public:
-  /// Throws InputError when the file cannot be read or is UTF-16.
+  /// Throws InputError when there is no regular file that can be read.
   CsvReader(const std::string& path, char delimiter);
   ~CsvReader();
   CsvReader(const CsvReader&) = delete;
@@ -25,8 +27,8 @@ public:
   CsvReader(CsvReader&&) = delete;
   CsvReader& operator=(CsvReader&&) = delete;
 
-  /// False at the end. Throws InputError for a row of more than a mebibyte (a quote that is never
-  /// closed) and when reading fails.
+  /// False at the end. Throws InputError for UTF-16, for a row of more than a mebibyte (a quote
+  /// that is never closed) and when reading fails.
   [[nodiscard]] bool next(CsvRow& row);
 
 private:

@@ -20,6 +20,8 @@ public:
   std::optional<double> read(const std::string& text);
 
   [[nodiscard]] bool is_stamp() const { return seconds_ == 0.0; }
+  /// Nothing says what the numbers are: they are taken for seconds.
+  [[nodiscard]] bool is_assumed() const { return is_assumed_; }
   [[nodiscard]] std::string describe() const;
 
 private:

@@ -30,6 +30,31 @@ int place_in(const std::vector<std::string>& heading, const std::string& name) {
   return found == heading.end() ? -1 : static_cast<int>(found - heading.begin());
 }
 
+/// How many columns of a heading `place_in` might have meant.
+int count_in(const std::vector<std::string>& heading, const std::string& name) {
+  const auto exact = std::ranges::count(heading, name);
+  const auto any_case = std::ranges::count_if(
+      heading, [&](const auto& cell) { return lower_case(cell) == lower_case(name); });
+  return static_cast<int>(exact > 0 ? exact : any_case);
+}
+
+void check_heading(const std::string& path, const CsvRow& row,
+                   const std::vector<std::string>& names) {
+  constexpr long long most_lines = 3;
+  if (row.line - row.first_line >= most_lines) {
+    throw InputError(fmt::format("{}:{}: found a heading that goes on to line {}, allowed at most "
+                                 "{} lines (is there a quote that is not closed?)",
+                                 path, row.first_line, row.line, most_lines));
+  }
+  for (const std::string& name : names) {
+    if (column_number(name) == 0 && count_in(row.cells, name) > 1) {
+      throw InputError(fmt::format("{}:{}: found {} columns '{}', allowed one of that name, or the "
+                                   "column's number from 1 in place of it",
+                                   path, row.line, count_in(row.cells, name), name));
+    }
+  }
+}
+
 std::vector<CsvRow> first_rows(const std::string& path, char delimiter) {
   CsvReader reader(path, delimiter);
   std::vector<CsvRow> rows;
@@ -40,9 +65,9 @@ std::vector<CsvRow> first_rows(const std::string& path, char delimiter) {
   return rows;
 }
 
-/// Finds the row that holds every column named in letters.
-bool find_heading(const std::vector<CsvRow>& rows, const std::vector<std::string>& names,
-                  LogLayout& layout) {
+/// The row that holds every column named in letters; null when there is none.
+const CsvRow* find_heading(const std::vector<CsvRow>& rows, const std::vector<std::string>& names,
+                           LogLayout& layout) {
   for (const CsvRow& row : rows) {
     std::vector<int> columns;
     bool any_named = false;
@@ -56,10 +81,11 @@ bool find_heading(const std::vector<CsvRow>& rows, const std::vector<std::string
       layout.heading_line = row.line;
       layout.heading = row.cells;
       layout.columns = columns;
-      return true;
+      layout.width = row.cells.size();
+      return &row;
     }
   }
-  return false;
+  return nullptr;
 }
 
 /// Cells that most of the first rows have.
@@ -110,14 +136,16 @@ LogLayout find_layout(const std::string& path, std::optional<char> delimiter,
     layout.delimiter = candidate;
     const std::vector<CsvRow> rows = first_rows(path, candidate);
     if (rows.empty()) {
-      throw InputError(path + ": found an empty file, allowed a log with rows of numbers");
+      throw InputError(path + ":1: found an empty file, allowed a log with rows of numbers");
     }
-    if (find_heading(rows, names, layout)) {
+    if (const CsvRow* heading = find_heading(rows, names, layout)) {
+      check_heading(path, *heading, names);
       return layout;
     }
     if (usual_width(rows) > best_width) {
       best_width = usual_width(rows);
       best.delimiter = candidate;
+      best.width = best_width;
       best_rows = rows;
     }
   }

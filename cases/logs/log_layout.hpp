@@ -15,11 +15,13 @@ struct LogLayout {
   long long heading_line = 0; ///< 0: none, columns are given by number
   std::vector<std::string> heading;
   std::vector<int> columns; ///< one per name asked for
+  std::size_t width = 0;    ///< cells of the heading; without one, of most of the first rows
 };
 
 /// Looks for the heading with every delimiter in question (that given, else ; tab , and |). Columns
 /// are named as in the heading, case does not matter when there is no exact match, or by their
-/// number from 1. Throws InputError when the file or a column is not there.
+/// number from 1. Throws InputError when the file or a column is not there, when two columns have
+/// the name asked for, and when the heading goes on over more than three lines (a quote left open).
 [[nodiscard]] LogLayout find_layout(const std::string& path, std::optional<char> delimiter,
                                     const std::vector<std::string>& names);
 

@@ -39,6 +39,7 @@ struct LogCounts {
   long long bad = 0;              ///< cannot be understood, or cannot be true
   long long bad_ambient = 0;      ///< in the second log
   std::vector<BadRow> bad_rows;   ///< the first ten of both
+  bool assumes_seconds = false;   ///< nothing says in which unit the times are
   std::vector<std::string> notes; ///< how the log was understood
 };
 

@@ -36,17 +36,31 @@ TimedRows::TimedRows(const std::string& path, std::optional<char> delimiter,
       layout_(find_layout(path, delimiter, all_names(time, values))),
       reader_(path, layout_.delimiter),
       clock_(unit, layout_),
-      counts_(&counts) {}
+      counts_(&counts),
+      marks_(values.size() + 1) {}
 
 bool TimedRows::next(long long& bad) {
   while (reader_.next(row_)) {
     if (row_.line <= layout_.heading_line) {
       continue;
     }
-    ++n_rows_;
+    const long long lines = row_.line - row_.first_line + 1;
+    n_rows_ += lines;
+    if (lines > 1) {
+      bad += lines - 1; // refuse() counts one
+      refuse(fmt::format("a quote that is open from line {} to line {} hides {} rows",
+                         row_.first_line, row_.line, lines),
+             bad);
+      continue;
+    }
     std::string why = take_time();
     if (why.empty()) {
-      return true;
+      why = fault_of_shape();
+      if (why.empty()) {
+        return true;
+      }
+      refuse(why, bad);
+      continue;
     }
     const int allowed = layout_.heading_line > 0 ? rows_under_heading : heading_rows;
     if (!has_data_ && n_above_ < allowed) {
@@ -79,6 +93,26 @@ bool TimedRows::is_short() const {
   return static_cast<int>(row_.cells.size()) <= last;
 }
 
+std::string TimedRows::fault_of_shape() const {
+  std::size_t width = row_.cells.size();
+  while (width > 0 && row_.cells[width - 1].empty()) {
+    --width; // delimiters at the end of a row hold nothing
+  }
+  if (width > layout_.width) {
+    return fmt::format("the row has {} cells, the {} {} (is a decimal comma not quoted?)", width,
+                       layout_.heading_line > 0 ? "heading" : "rows before it", layout_.width);
+  }
+  return row_.is_ended ? "" : "the last row has no line end: it may be half-written";
+}
+
+void TimedRows::check_marks() const {
+  for (const Marks& column : marks_) {
+    if (column.may_be_thousands) {
+      column.marks.check_thousands(path_);
+    }
+  }
+}
+
 std::string TimedRows::take_time() {
   std::string text;
   for (std::size_t k = 0; k < n_time_; ++k) {
@@ -92,6 +126,10 @@ std::string TimedRows::take_time() {
   if (!time || std::abs(*time) > longest_s) {
     return fmt::format("'{}' is not a time", text);
   }
+  if (!clock_.is_stamp()) {
+    marks_[0].marks.see(text, path_, row_.line);
+    marks_[0].may_be_thousands = true;
+  }
   if (*time < last_time_) {
     return fmt::format("time '{}' lies {:g} s before that of an earlier row", text,
                        last_time_ - *time);
@@ -100,15 +138,20 @@ std::string TimedRows::take_time() {
   return "";
 }
 
-std::optional<double> value_of(const std::string& cell, double low, double high, std::string& why) {
-  if (is_missing(cell)) {
+std::optional<double> TimedRows::value(std::size_t k, double low, double high, std::string& why) {
+  const std::string& text = cell(k);
+  if (is_missing(text)) {
     return std::nullopt;
   }
-  const std::optional<double> value = parse_number(cell);
+  const std::optional<double> value = parse_number(text);
+  if (value) {
+    marks_[k + 1].marks.see(text, path_, row_.line);
+    marks_[k + 1].may_be_thousands = high >= 1000.0;
+  }
   if (!value) {
-    why = fmt::format("'{}' is not a number", cell);
+    why = fmt::format("'{}' is not a number", text);
   } else if (*value < low || *value > high) {
-    why = fmt::format("{} is outside {} to {}", cell, low, high);
+    why = fmt::format("{} is outside {} to {}", text, low, high);
   }
   return why.empty() ? value : std::nullopt;
 }
@@ -119,9 +162,9 @@ AmbientLog::AmbientLog(const LogMapping& mapping, LogCounts& counts)
       counts_(&counts) {
   step();
   if (!has_next_) {
-    throw InputError(fmt::format("{}: found no row with numbers in the columns asked for, allowed "
-                                 "a log of the room's temperature",
-                                 mapping.ambient_file));
+    throw InputError(fmt::format("{}:{}: found no row with numbers in the columns asked for, "
+                                 "allowed a log of the room's temperature",
+                                 mapping.ambient_file, rows_.line()));
   }
 }
 
@@ -147,7 +190,7 @@ void AmbientLog::step() {
   has_next_ = false;
   while (rows_.next(counts_->bad_ambient)) {
     std::string why;
-    const std::optional<double> value = value_of(rows_.cell(0), lowest_c, highest_c, why);
+    const std::optional<double> value = rows_.value(0, lowest_c, highest_c, why);
     if (!why.empty()) {
       rows_.refuse(why, counts_->bad_ambient);
     } else if (value) {

@@ -5,6 +5,7 @@
 #include "cases/logs/log_clock.hpp"
 #include "cases/logs/log_layout.hpp"
 #include "cases/logs/log_mapping.hpp"
+#include "cases/logs/number_marks.hpp"
 
 #include <limits>
 #include <optional>
@@ -29,6 +30,13 @@ public:
 
   void refuse(const std::string& why, long long& bad);
 
+  /// The value `k` between bounds: present, missing or bad (then `why` says so).
+  [[nodiscard]] std::optional<double> value(std::size_t k, double low, double high,
+                                            std::string& why);
+
+  /// At the end: throws InputError where it is not sure what the commas of a column are.
+  void check_marks() const;
+
   [[nodiscard]] double time() const { return time_; }
   /// Cell of the value `k`; empty where the row is short.
   [[nodiscard]] const std::string& cell(std::size_t k) const;
@@ -44,8 +52,11 @@ public:
   [[nodiscard]] int n_above() const { return n_above_; }
   [[nodiscard]] const std::string& first_fault() const { return first_fault_; }
   [[nodiscard]] const std::string& path() const { return path_; }
+  [[nodiscard]] long long line() const { return row_.line; } ///< last read
 
 private:
+  /// What is wrong with the row as a whole; "" when nothing is.
+  [[nodiscard]] std::string fault_of_shape() const;
   /// Reads the row's time; says what is wrong with it, "" when nothing is.
   std::string take_time();
 
@@ -62,11 +73,12 @@ private:
   long long n_rows_ = 0;
   int n_above_ = 0;
   std::string first_fault_;
+  struct Marks {
+    NumberMarks marks;
+    bool may_be_thousands = false;
+  };
+  std::vector<Marks> marks_; ///< of the time, then of the values
 };
-
-/// A value of a row: present, missing or bad (then `why` says so).
-[[nodiscard]] std::optional<double> value_of(const std::string& cell, double low, double high,
-                                             std::string& why);
 
 /// The room's temperature from a second log, interpolated in time.
 class AmbientLog {

@@ -1,5 +1,6 @@
 #include "cases/run/accuracy.hpp"
 
+#include "cases/input/number_text.hpp"
 #include "post/fits/estimate.hpp"
 #include "post/numbers/balances.hpp"
 #include "post/numbers/error_estimate.hpp"
@@ -9,6 +10,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <stdexcept>
 #include <utility>
 
@@ -126,20 +128,18 @@ double next_ratio(const AccuracyWish& wish, const RelativeErrors& errors) {
 
 double parse_percent(const std::string& text) {
   const std::string message =
-      fmt::format("found {}, allowed a percentage above 0 and at most 100, such as 1%", text);
-  std::size_t end = 0;
-  double value = 0.0;
-  try {
-    value = std::stod(text, &end);
-  } catch (const std::exception&) {
+      fmt::format("found {}, allowed a percentage from 0.000001 to 100, such as 1%", text);
+  std::string digits = text;
+  if (digits.ends_with('%')) {
+    digits.pop_back();
+  }
+  digits.erase(digits.find_last_not_of(' ') + 1);
+  const std::optional<double> value = number_of_text(digits);
+  // Below a millionth of a percent rounding is larger than what is asked for.
+  if (!value || *value < 1e-6 || *value > 100.0) {
     throw std::invalid_argument(message);
   }
-  std::string rest = text.substr(end);
-  rest.erase(std::remove(rest.begin(), rest.end(), ' '), rest.end());
-  if (!(value > 0.0 && value <= 100.0) || (!rest.empty() && rest != "%")) {
-    throw std::invalid_argument(message);
-  }
-  return value / 100.0;
+  return *value / 100.0;
 }
 
 Refinement refine_to(const AccuracyWish& wish, const Section& section, const Condition& condition,

@@ -152,7 +152,11 @@ std::string soak_lengths(const ComparisonReport& report) {
 } // namespace
 
 std::string comparison_table(const ComparisonReport& report) {
-  std::string text = report.title + "\nComputed against measured\n\n" + point_table(report) + "\n";
+  std::string text = report.title + "\nComputed against measured\n\n";
+  for (const std::string& doubt : report.doubts) {
+    text += wrapped("WARNING: ", "are these logs of this machine? " + doubt, 9) + "\n";
+  }
+  text += point_table(report) + "\n";
   text += summary_line("as computed", report.plain);
   if (report.has_calibrated()) {
     text += summary_line("calibrated", report.calibrated);

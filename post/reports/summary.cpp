@@ -175,6 +175,7 @@ Computed read_summary(const std::string& text) {
       SolveStatus status = SolveStatus::not_converged;
       JsonReader{row}("status", status);
       const ComputedPoint point = row_from_json<ComputedPoint>(row);
+      computed.listed.push_back(placing_of(point));
       if (is_solved(status) && point.base_rise_k.value > 0.0 && point.power_w > 0.0) {
         computed.points.push_back(point);
       }

@@ -161,8 +161,16 @@ std::string json_text(const Json& json) {
 }
 
 Json parse_json(const std::string& text) {
+  constexpr int deepest = 64; // ours nest six deep; walks over the tree recurse
+  const auto check_depth = [](int depth, Library::parse_event_t, const Library&) {
+    if (depth > deepest) {
+      throw JsonError("found more than " + std::to_string(deepest) +
+                      " lists and objects in one another, allowed up to as many");
+    }
+    return true;
+  };
   try {
-    return from_library(Library::parse(text));
+    return from_library(Library::parse(text, check_depth));
   } catch (const Library::parse_error& error) {
     throw JsonError("no JSON from byte " + std::to_string(error.byte) + " of " +
                     std::to_string(text.size()));

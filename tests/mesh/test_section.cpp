@@ -4,6 +4,7 @@
 #include "tests/mesh/fixtures.hpp"
 
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 #include <limits>
 #include <stdexcept>
@@ -265,4 +266,25 @@ TEST_CASE("Check: a grille is a straight line that runs through no solid", "[sec
   CHECK_THAT(refusal(section), ContainsSubstring("needs losses that are not negative"));
   CHECK_THROWS_AS(grille_losses(1.0, 3e-3, 1e-3), MeshError);
   CHECK_THROWS_AS(grille_losses(0.4, 0.0, 1e-3), MeshError);
+}
+
+TEST_CASE("Section: two thousand solids are checked for overlaps in a moment", "[section]") {
+  // Texts that nobody read were made for every pair: 1,600 solids took ten seconds.
+  Section section;
+  section.width = section.height = 1.0;
+  section.sides[0].kind = SideKind::isothermal;
+  for (int i = 0; i < 45; ++i) {
+    for (int j = 0; j < 45; ++j) {
+      Solid solid;
+      solid.name = std::to_string(i) + "-" + std::to_string(j);
+      solid.extent = {0.02 * i, 0.02 * i + 0.01, 0.02 * j, 0.02 * j + 0.01};
+      section.solids.push_back(solid);
+    }
+  }
+  const auto start = std::chrono::steady_clock::now();
+  check(section);
+  const std::chrono::duration<double> taken = std::chrono::steady_clock::now() - start;
+  CHECK(taken.count() < 1.0);           // some milliseconds, and room for a busy machine
+  section.solids[7].extent.x1 += 0.015; // into the column beside it
+  CHECK_THROWS_WITH(check(section), ContainsSubstring("\"0-7\"") && ContainsSubstring("\"1-7\""));
 }

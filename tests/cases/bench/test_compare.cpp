@@ -93,6 +93,43 @@ TEST_CASE("Compare: a long soak needs no verdict, and without the metal there is
   CHECK_THAT(warm_up_chart(unknown), !ContainsSubstring("computed<"));
 }
 
+TEST_CASE("Compare: logs of another machine are refused or doubted", "[compare]") {
+  const Scratch scratch("compare-other");
+  put_results(scratch, 600.0);
+  put_invented_soak(scratch / "a.csv", 240, 1500.0);
+  put_invented_soak(scratch / "b.csv", 240, 1500.0);
+  CompareArguments arguments = arguments_for(scratch, "a.csv");
+  const auto refused = [&] {
+    try {
+      (void)compared(arguments);
+    } catch (const InputError& error) {
+      return std::string(error.what());
+    }
+    return std::string();
+  };
+  CHECK(compared(arguments).doubts.empty());
+  arguments.logs.orientations = {"flat-down"};
+  CHECK_THAT(refused(), ContainsSubstring("found no condition of panel state panel-on and "
+                                          "orientation flat-down") &&
+                            ContainsSubstring("they hold panel-on upright"));
+  arguments.logs.orientations = {"upright"};
+  arguments.logs.panels = {"ajar"};
+  CHECK_THAT(refused(), ContainsSubstring("panel state ajar"));
+  arguments.logs.panels = {};
+  arguments.logs.powers_w = {90.0};
+  CHECK_THAT(refused(), ContainsSubstring("no power within a factor of 2 of a log's 90 W"));
+  // 25 K measured where 37.5 and 45 K are computed, at 15 and 18 W: 1.5 and 1.8 times as much, so
+  // at 16 and 18 W all are beyond 1.5.
+  arguments.logs.logs.push_back((scratch / "b.csv").string());
+  arguments.logs.powers_w = {16.0, 18.0};
+  const ComparisonReport report = compared(arguments);
+  REQUIRE(report.doubts.size() == 1);
+  CHECK_THAT(report.doubts[0], ContainsSubstring("every computed rise is 1.6 to 1.8 times"));
+  CHECK_THAT(comparison_table(report),
+             ContainsSubstring("WARNING: are these logs of this machine"));
+  CHECK_THAT(comparison_json(report), ContainsSubstring("\"doubts\": ["));
+}
+
 TEST_CASE("Bench: a soak that never settled says how long it should have been", "[bench]") {
   const Scratch scratch("bench-short");
   // Half an hour of a cooler of 25 min: the approach is fitted, its own constant tells.

@@ -62,7 +62,7 @@ TEST_CASE("Metal: volumes are those of the described bodies", "[metal]") {
   CHECK(stack.leaves_out == "columns");
   CHECK_FALSE(metal_of(case_of(drawn_text).cooler).has_value());
   CHECK_THAT(refusal(edited(block_text, "depth_mm = 80", "depth_mm = 80\ndensity_kg_per_m3 = 0")),
-             ContainsSubstring("block.density_kg_per_m3") && ContainsSubstring("above 0"));
+             ContainsSubstring("block.density_kg_per_m3") && ContainsSubstring("from 1 to"));
 }
 
 TEST_CASE("Metal: a ring is round", "[metal]") {

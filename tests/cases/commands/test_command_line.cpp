@@ -42,6 +42,50 @@ TEST_CASE("Command line: version and help end well, nonsense is bad input", "[co
   CHECK(Run(scratch / "", {"solve", "a.toml", "-o", "out", "--jobs", "0"}).end() == 2);
 }
 
+TEST_CASE(
+    "Command line: numbers of options are held to the bounds of the keys, texts are not empty",
+    "[command_line]") {
+  const Scratch scratch("bounds");
+  put(scratch / "a.csv", "t_s,core\n0,30\n60,31\n");
+  const std::vector<std::string> bench{"bench", "a.csv", "--temperature", "core", "--ambient-c"};
+  const auto with = [&](std::vector<std::string> words, const std::vector<std::string>& more) {
+    words.insert(words.end(), more.begin(), more.end());
+    return words;
+  };
+  for (const std::vector<std::string>& words : {
+           with(bench, {"20", "--power-w", "9", "--limit-c", "nan"}),
+           with(bench, {"20", "--power-w", "9", "--limit-c", ""}),
+           with(bench, {"20", "--power-w", "9", "--room-c", "nan"}),
+           with(bench, {"20", "--power-w", "9", "--die-to-base", "inf"}),
+           with(bench, {"20", "--power-w", "inf"}),
+           with(bench, {"20", "--power-w", "1e-320"}),
+           with(bench, {"nan", "--power-w", "9"}),
+           with(bench, {"20", "--power-w", "9", "-o", ""}),
+           {"spacing", "a.toml", "-o", "out", "--power-w", "nan"},
+           {"spacing", "a.toml", "-o", "out", "--min-gap-mm", "nan"},
+           {"spacing", "a.toml", "-o", "out", "--max-gap-mm", "0x10"},
+           {"spacing", "a.toml", "-o", "out", "--min-thickness-mm", "1e-300"},
+           {"spacing", "a.toml", "-o", "out", "--thickness-mm", "1e300"},
+           {"spacing", "a.toml", "-o", "out", "--height-mm", "-inf"},
+           {"spacing", "a.toml", "-o", "out", "--first", "2.5"},
+           {"levers", "a.toml", "-o", "out", "--power-w", "nan"},
+           {"levers", "a.toml", "-o", ""},
+           {"spacing", "a.toml", "-o", ""},
+           {"rank", "a.toml", "b.toml", "-o", ""},
+           {"compare", "out", "a.csv", "-o", ""},
+           {"solve", "a.toml", "-o", ""},
+           {"solve", "a.toml", "-o", "out", "--max-cells", "nan"},
+           {"check", ""},
+       }) {
+    CAPTURE(words);
+    const Run run(scratch / "", words);
+    CHECK(run.end() == 2);
+    CHECK_THAT(run.err(), ContainsSubstring(": found '") || ContainsSubstring("an empty text"));
+    CHECK(run.out().empty());
+  }
+  CHECK(count_files(scratch / "", ".json") == 0);
+}
+
 TEST_CASE("Command line: a bad case file ends with code 2 and leaves nothing behind",
           "[command_line]") {
   const Scratch scratch("bad");
@@ -151,6 +195,16 @@ power_w = 0.2
   for (const char* file : {"compare.svg", "compare-soaks.csv", "warm-up.svg"}) {
     CHECK(fs::exists(scratch / "out" / file));
   }
+
+  CHECK_THAT(compare.out(), !ContainsSubstring("of another case"));
+  put(scratch / "other.toml", [&] {
+    std::string other = text_of(scratch / "tiny.toml");
+    return other.replace(other.find("y_mm = [8, 12]"), 14, "y_mm = [8, 11]");
+  }());
+  const Run doubted(scratch / "", {"compare", "out", "other.toml"});
+  CHECK(doubted.end() == 0);
+  CHECK_THAT(doubted.out(),
+             ContainsSubstring("WARNING") && ContainsSubstring("the results are of another case"));
 
   const Run none(scratch / "", {"compare", "nowhere", "tiny.toml"});
   CHECK(none.end() == 2);

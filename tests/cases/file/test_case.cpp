@@ -234,7 +234,8 @@ reference_temperature_c = 26.85
   CHECK(the_case.air->expansion == 0.0032);
   CHECK_THAT(the_case.air->reference_temperature, WithinAbs(300.0, rounding));
   CHECK(refusal(drawn_text + edited(air, "viscosity_pa_s = 1.9e-5\n", "")) ==
-        "t.toml:44: key 'air.viscosity_pa_s': found nothing, allowed a number above 0");
+        "t.toml:44: key 'air.viscosity_pa_s': found nothing, allowed a number from "
+        "1e-07 to 1000");
 }
 
 TEST_CASE("Case: without any power no solid need release heat", "[case]") {

@@ -78,7 +78,7 @@ TEST_CASE("Keys: what a reference of keys says of them", "[case_keys]") {
   CHECK(unit_of("fins").empty());
   CHECK(allowed_words(key_at("room.margin_mm")) == "a number from 0 to 100000");
   CHECK(allowed_words(key_at("room.temperature_c")) == "a number from -70 to 250");
-  CHECK(allowed_words(key_at("limit.temperature_c")) == "a number above -273.15");
+  CHECK(allowed_words(key_at("limit.temperature_c")) == "a number above -273.15 and at most 3000");
   CHECK(allowed_words(key_at("stack.plates")) == "a whole number from 1 to 100");
   CHECK(allowed_words(key_at("block.fins_run")) == "across, along");
   CHECK(fallback_text(key_at("block.fins_run")) == "\"across\"");

@@ -3,6 +3,7 @@
 #include "tests/cases/case_texts.hpp"
 #include "tests/catch.hpp"
 
+#include <array>
 #include <string>
 #include <vector>
 
@@ -59,13 +60,13 @@ TEST_CASE("Case: wrong types and values are refused with what is allowed", "[cas
       {stack_text, "[30, 10]", "[30, nan]",
        "t.toml:6: key 'conditions.powers_w[2]': found nan, allowed a finite number"},
       {stack_text, "[30, 10]", "[30, -10]",
-       "t.toml:6: key 'conditions.powers_w': found -10, allowed a number of 0 or more"},
+       "t.toml:6: key 'conditions.powers_w': found -10, allowed a number from 0 to 1000000"},
       {stack_text, "[30, 10]", "30",
        "t.toml:6: key 'conditions.powers_w': found 30, allowed a list of 1 to 1000 numbers, each a "
-       "number of 0 or more"},
+       "number from 0 to 1000000"},
       {stack_text, "[30, 10]", "[]",
        "t.toml:6: key 'conditions.powers_w': found a list of 0, allowed a list of 1 to 1000 "
-       "numbers, each a number of 0 or more"},
+       "numbers, each a number from 0 to 1000000"},
       {stack_text, "[30, 10]", "[30, 10, 30.0]",
        "t.toml:6: key 'conditions.powers_w': found 30 twice, allowed each power once"},
       {stack_text, "title = \"test stack\"", "title = 1979-05-27",
@@ -79,13 +80,14 @@ TEST_CASE("Case: wrong types and values are refused with what is allowed", "[cas
       {stack_text, "plates = 3", "plates = true",
        "t.toml:26: key 'stack.plates': found true, allowed a whole number from 1 to 100"},
       {stack_text, "plate_thickness_mm = 1", "plate_thickness_mm = 0",
-       "t.toml:27: key 'stack.plate_thickness_mm': found 0, allowed a number above 0 and at most "
+       "t.toml:27: key 'stack.plate_thickness_mm': found 0, allowed a number from 0.001 to "
        "100000"},
       {stack_text, "plate_thickness_mm = 1", "plate_thickness_mm = 1e6",
-       "t.toml:27: key 'stack.plate_thickness_mm': found 1000000, allowed a number above 0 and at "
-       "most 100000"},
+       "t.toml:27: key 'stack.plate_thickness_mm': found 1000000, allowed a number from 0.001 "
+       "to 100000"},
       {stack_text, "column_positions_mm = [20, 40]", "column_positions_mm = [20, \"x\"]",
-       "t.toml:32: key 'stack.column_positions_mm': found \"x\", allowed a number of 0 or more"},
+       "t.toml:32: key 'stack.column_positions_mm': found \"x\", allowed a number from 0 to "
+       "100000"},
       {stack_text, "name = \"off\"", "name = \"off/\"",
        "t.toml:15: key 'case.panel[2].name': found \"off/\", allowed letters, digits, - and . (it "
        "names files)"},
@@ -102,17 +104,62 @@ TEST_CASE("Case: wrong types and values are refused with what is allowed", "[cas
       {drawn_text, "role = \"source\"", "role = 3",
        "t.toml:25: key 'solid[1].role': found 3, allowed other, source, base, fin, board, wall"},
       {drawn_text, "conductivity_w_per_mk = 200", "conductivity_w_per_mk = -1",
-       "t.toml:30: key 'solid[2].conductivity_w_per_mk': found -1, allowed a number above 0"},
+       "t.toml:30: key 'solid[2].conductivity_w_per_mk': found -1, allowed a number from 1e-09 to "
+       "1000000000"},
       {drawn_text, "[5, 50]", "[5]",
        "t.toml:23: key 'solid[1].conductivity_w_per_mk': found a list of 1, allowed a list of 2 "
        "numbers"},
       {drawn_text, "heat_share = 1", "heat_share = 1.5",
        "t.toml:24: key 'solid[1].heat_share': found 1.5, allowed a number from 0 to 1"},
       {drawn_text, "temperature_c = 30", "temperature_c = -273.15",
-       "t.toml:9: key 'sides.west.temperature_c': found -273.15, allowed a number above -273.15"},
+       "t.toml:9: key 'sides.west.temperature_c': found -273.15, allowed a number above -273.15 "
+       "and at most 3000"},
   });
   CHECK(refusal("solid = 1\n" + drawn_text.substr(0, drawn_text.find("[[solid]]"))) ==
         "t.toml:1: key 'solid': found 1, allowed tables written as [[solid]]");
+}
+
+TEST_CASE("Case: what no body and no air can be is refused by bounds with a reason", "[case]") {
+  const std::string air = "[air]\ndensity_kg_per_m3 = 1.1\nheat_capacity_j_per_kgk = 1007\n"
+                          "conductivity_w_per_mk = 0.027\nviscosity_pa_s = 1.9e-5\n"
+                          "expansion_per_k = 0.0032\nreference_temperature_c = 30\n";
+  const std::string with_air = drawn_text + air;
+  const std::vector<std::array<std::string, 3>> slips{
+      {stack_text, "plate_gap_mm = 5", "plate_gap_mm = 65000"},
+      {stack_text, "plate_gap_mm = 5", "plate_gap_mm = 1e-12"},
+      {stack_text, "plate_thickness_mm = 1", "plate_thickness_mm = 1e-9"},
+      {stack_text, "conductance_w_per_k = 4", "conductance_w_per_k = 1e300"},
+      {stack_text, "base_thickness_mm = 4",
+       "base_thickness_mm = 4\nconductivity_w_per_mk = 1e-300"},
+      {stack_text, "base_thickness_mm = 4", "base_thickness_mm = 4\nchip_to_base_m2k_per_w = 1e9"},
+      {stack_text, "base_thickness_mm = 4", "base_thickness_mm = 4\ndensity_kg_per_m3 = 1e300"},
+      {stack_text, "height_mm = 120", "height_mm = 120\nwall_conductivity_w_per_mk = 1e300"},
+      {stack_text, "open = [\"east\"]",
+       "open = []\ngrille = [\"east\"]\nfree_area_ratio = 0.5\nhole_diameter_mm = 1e-9"},
+      {stack_text, "[room]", "[limit]\ndie_to_base_k_per_w = 1e9\n[room]"},
+      {stack_text, "[room]", "[limit]\ntemperature_c = 1e300\n[room]"},
+      {stack_text, "[30, 10]", "[30, 1e-320]"},
+      {stack_text, "[30, 10]", "[30, 1e9]"},
+      {stack_text, "[30, 10]", "[10, 30, 30.0000000001]"},
+      {drawn_text, "conductivity_w_per_mk = 200", "conductivity_w_per_mk = 1e300"},
+      {drawn_text, "film_w_per_m2k = 12", "film_w_per_m2k = 1e300"},
+      {with_air, "viscosity_pa_s = 1.9e-5", "viscosity_pa_s = 1e-300"},
+      {with_air, "expansion_per_k = 0.0032", "expansion_per_k = 1e300"},
+      {with_air, "density_kg_per_m3 = 1.1", "density_kg_per_m3 = 1e-300"},
+      {with_air, "heat_capacity_j_per_kgk = 1007", "heat_capacity_j_per_kgk = 1e300"},
+      {with_air, "[air]", "[air]\ngravity_m_per_s2 = 1e300"},
+  };
+  CHECK(refusal(with_air).empty());
+  for (const auto& [text, from, to] : slips) {
+    CAPTURE(to);
+    CHECK_THAT(refusal(edited(text, from, to)), ContainsSubstring("t.toml:") &&
+                                                    ContainsSubstring("found ") &&
+                                                    ContainsSubstring(", allowed "));
+  }
+  // A milliwatt apart is noise, a percent is not.
+  CHECK_THAT(refusal(edited(stack_text, "[30, 10]", "[10, 30, 30.001]")),
+             ContainsSubstring("t.toml:6: key 'conditions.powers_w': found 30 and 30.001, nearly"));
+  CHECK(refusal(edited(stack_text, "[30, 10]", "[10, 30, 30.3]")).empty());
 }
 
 TEST_CASE("Case: cell sizes that need too many cells are refused at the table of the mesh",
@@ -162,10 +209,10 @@ TEST_CASE("Case: missing keys are refused at their table", "[case]") {
        "t.toml:21: key 'stack.plates': found nothing, allowed a whole number from 1 to 100"},
       {stack_text, "column_positions_mm = [20, 40]\n", "",
        "t.toml:21: key 'stack.column_positions_mm': found nothing, allowed a list of 1 to 20 "
-       "numbers, each a number of 0 or more"},
+       "numbers, each a number from 0 to 100000"},
       {stack_text, "powers_w = [30, 10]\n", "",
        "t.toml:5: key 'conditions.powers_w': found nothing, allowed a list of 1 to 1000 numbers, "
-       "each a number of 0 or more"},
+       "each a number from 0 to 1000000"},
       {stack_text, "open = []\n", "",
        "t.toml:11: key 'case.panel[1].open': found nothing, allowed a list of west, east, south, "
        "north"},
@@ -173,12 +220,13 @@ TEST_CASE("Case: missing keys are refused at their table", "[case]") {
        "t.toml:9: key 'block.fin_gap_mm': found neither, allowed either fin_gap_mm or "
        "base_length_mm"},
       {drawn_text, "outside_c = 10\n", "",
-       "t.toml:14: key 'sides.north.outside_c': found nothing, allowed a number above -273.15"},
+       "t.toml:14: key 'sides.north.outside_c': found nothing, allowed a number above -273.15 "
+       "and at most 3000"},
       {drawn_text, "x_mm = [20, 24]\n", "",
        "t.toml:19: key 'solid[1].x_mm': found nothing, allowed a list of 2 numbers"},
       {drawn_text, "conductivity_w_per_mk = [5, 50]\n", "",
-       "t.toml:19: key 'solid[1].conductivity_w_per_mk': found nothing, allowed a number above 0, "
-       "or two: [along x, along y]"},
+       "t.toml:19: key 'solid[1].conductivity_w_per_mk': found nothing, allowed a number from "
+       "1e-09 to 1000000000, or two: [along x, along y]"},
   });
   CHECK(refusal("") ==
         "t.toml:1: key 'stack': found none of [stack], [block], [ring], [section], allowed exactly "
@@ -298,9 +346,9 @@ TEST_CASE("Case: rectangles that overlap, leave the section or have no area are 
 }
 
 TEST_CASE("Case: a sheet too thin to be meshed is refused", "[case]") {
-  CHECK_THAT(refusal(edited(stack_text, "plate_thickness_mm = 1", "plate_thickness_mm = 1e-7")),
-             ContainsSubstring("t.toml:21: key 'stack': found a section (panel on) that cannot be "
-                               "meshed: The solid \"plate-1\" has no area"));
+  CHECK_THAT(refusal(edited(drawn_text, "[60, 70]", "[60, 60.0000001]")),
+             ContainsSubstring("key 'section': found a section (panel ") &&
+                 ContainsSubstring("cannot be meshed: The solid \"far\" has no area"));
 }
 
 TEST_CASE("Case: a section that lets no heat through is refused", "[case]") {

@@ -119,7 +119,7 @@ TEST_CASE("Part: one that overlaps, leaves the case or has a known name is refus
   CHECK(refusal(edited(text, "\"disk\"", "\"plate-1\"")) ==
         "t.toml:6: key 'part[1].name': found \"plate-1\" twice, allowed a name of its own");
   CHECK(refusal(edited(text, "power_w = 3", "power_w = -3")) ==
-        "t.toml:10: key 'part[1].power_w': found -3, allowed a number of 0 or more");
+        "t.toml:10: key 'part[1].power_w': found -3, allowed a number from 0 to 1000000");
   CHECK(refusal(edited(drawn_text, "[sides.west]", part_text + "[sides.west]")) ==
         "t.toml:7: key 'part': found [part] beside [section], allowed [board], [case] and [[part]] "
         "only with [stack], [block] or [ring]");

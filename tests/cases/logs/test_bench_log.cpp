@@ -243,4 +243,80 @@ TEST_CASE("Bench log: wrong input is refused with file and what is allowed", "[b
   CHECK_THAT(refusal(scratch / "f.csv", mapping), ContainsSubstring("-5 is outside 0"));
 }
 
+TEST_CASE("Bench log: rows that do not fit the heading are counted, not read shifted",
+          "[bench_log]") {
+  const Scratch scratch("log-wide");
+  const LogMapping mapping = mapping_of({"T"}, "room");
+  // Decimal commas without quotes: as three cells the first row would be 22 over 2 degrees.
+  put(scratch / "w.csv", "t_s,T,room\n30,22,2,21,5\n60,23,1,21,5\n90,24,0,21,5\n");
+  CHECK_THAT(refusal(scratch / "w.csv", mapping),
+             ContainsSubstring("w.csv:4: found no row with numbers") &&
+                 ContainsSubstring("the row has 5 cells, the heading 3"));
+  put(scratch / "w.csv", "t_s,T,room\n0,30,20,,\n60,31,20\n120,3,2,20\n180,32,20\n");
+  const Reading reading = read(scratch / "w.csv", mapping); // empty cells at the end hold nothing
+  CHECK(reading.counts.used == 3);
+  CHECK(reading.counts.bad == 1);
+  CHECK(reading.counts.bad_rows.at(0).line == 4);
+}
+
+TEST_CASE("Bench log: thousands are never guessed from decimals", "[bench_log]") {
+  const Scratch scratch("log-marks");
+  LogMapping mapping = mapping_of({"T"}, "room");
+  mapping.power = "P";
+  const auto refused = [&](const std::string& first, const std::string& second) {
+    put(scratch / "m.csv",
+        "t_s;T;room;P\n0;30;20;" + first + "\n60;30;20;" + second + "\n120;30;20;" + second + "\n");
+    return refusal(scratch / "m.csv", mapping);
+  };
+  CHECK_THAT(refused("998.5", "\"1,010\""),
+             ContainsSubstring("m.csv:3: found '1,010' in a column with '998.5' (line 2), allowed "
+                               "one decimal mark"));
+  CHECK_THAT(refused("998", "1,010"), ContainsSubstring("thousands or decimals"));
+  CHECK(refused("998,5", "1,010").empty()); // 998,5 shows what a comma is here
+  CHECK(refused("10,250", "10,125").empty());
+  put(scratch / "m.csv", "t_s;T;room;P\n0;30;20;5\n60;30,125;20;5\n"); // no room for thousands
+  CHECK(refusal(scratch / "m.csv", mapping).empty());
+}
+
+TEST_CASE("Bench log: a name of two columns, a stray quote and a half-written row", "[bench_log]") {
+  const Scratch scratch("log-stray");
+  const LogMapping mapping = mapping_of({"T"}, "room");
+  put(scratch / "s.csv", "t_s,T,room,T\n0,30,20,90\n");
+  CHECK_THAT(refusal(scratch / "s.csv", mapping),
+             ContainsSubstring("s.csv:1: found 2 columns 'T', allowed one of that name, or"));
+  std::string log = "t_s,T,room\n";
+  for (int k = 0; k < 100; ++k) {
+    log += std::to_string(10 * k) + (k == 20 ? ",\"30" : k == 50 ? ",30\"" : ",30") + ",20\n";
+  }
+  put(scratch / "s.csv", log); // rows 21 to 51 of data are in lines 22 to 52
+  const Reading stray = read(scratch / "s.csv", mapping);
+  CHECK(stray.counts.bad == 31);
+  CHECK(stray.counts.rows == 100);
+  CHECK(stray.counts.used == 69);
+  CHECK_THAT(stray.counts.bad_rows.at(0).why,
+             ContainsSubstring("open from line 22 to line 52 hides 31 rows"));
+  put(scratch / "s.csv", "t_s,T,room\n0,30,20\n60,31,20\n120,32,20\n180,33,2");
+  const Reading half = read(scratch / "s.csv", mapping);
+  CHECK(half.counts.used == 3);
+  CHECK(half.counts.bad == 1);
+  CHECK(half.counts.bad_rows.at(0).line == 5);
+  CHECK_THAT(half.counts.bad_rows[0].why, ContainsSubstring("half-written"));
+  put(scratch / "s.csv", "\"t_s,T,room\n0,30,20\n60,31,20\n120,32,20\n180,33,2\",T,room,t_s\n");
+  CHECK_THAT(refusal(scratch / "s.csv", mapping), ContainsSubstring("s.csv:1: found a heading"));
+}
+
+TEST_CASE("Bench log: empty, wide and header-only logs are refused with a line", "[bench_log]") {
+  const Scratch scratch("log-none");
+  const LogMapping mapping = mapping_of({"T"}, "room");
+  put(scratch / "n.csv", "");
+  CHECK_THAT(refusal(scratch / "n.csv", mapping), ContainsSubstring("n.csv:1: found an empty"));
+  put(scratch / "n.csv", "made by a logger\nt_s,T,room\n");
+  CHECK_THAT(refusal(scratch / "n.csv", mapping), ContainsSubstring("n.csv:2: found no row"));
+  put(scratch / "n.csv", std::string("\xFF\xFEt\0", 4));
+  CHECK_THAT(refusal(scratch / "n.csv", mapping), ContainsSubstring("n.csv:1: found UTF-16"));
+  put(scratch / "n.csv", std::string("t\0_\0s\0,\0", 8)); // without a mark
+  CHECK_THAT(refusal(scratch / "n.csv", mapping), ContainsSubstring("n.csv:1: found UTF-16"));
+  CHECK_THAT(refusal("/dev/zero", mapping), ContainsSubstring("no regular file"));
+}
+
 } // namespace tiltfin::tests
