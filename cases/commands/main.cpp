@@ -2,6 +2,8 @@
 
 #include "cases/commands/command.hpp"
 #include "cases/commands/faults.hpp"
+#include "cases/input/input_error.hpp"
+#include "post/text/printable.hpp"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -50,6 +52,13 @@ void add_option(CLI::App& app, const Option& option) {
   }
 }
 
+/// Messages quote what they found: printable, and cut where nobody reads on.
+std::string shown(const std::string& message) {
+  constexpr std::size_t longest = 4000;
+  const bool is_long = message.size() > longest;
+  return printable(message.substr(0, longest)) + (is_long ? " ..." : "");
+}
+
 std::string known_words() {
   std::string words;
   for (const Command& command : commands()) {
@@ -70,6 +79,13 @@ int run(int argc, char** argv) {
     parsers.push_back(app.add_subcommand(command.name, command.help));
     for (const Option& option : lines.back().options) {
       add_option(*parsers.back(), option);
+    }
+  }
+  for (int k = 1; k < argc; ++k) {
+    if (!is_printable(argv[k])) {
+      throw InputError(fmt::format("found '{}' on the command line, allowed text in UTF-8 without "
+                                   "control characters",
+                                   printable(argv[k])));
     }
   }
   try {
@@ -96,7 +112,7 @@ int main(int argc, char** argv) {
     return run(argc, argv);
   } catch (...) {
     const Fault fault = fault_of(std::current_exception());
-    std::fputs(("tiltfin: " + fault.message + "\n").c_str(), stderr);
+    std::fputs(("tiltfin: " + shown(fault.message) + "\n").c_str(), stderr);
     return fault.code;
   }
 }

@@ -1,5 +1,7 @@
 #include "post/views/svg.hpp"
 
+#include "post/text/printable.hpp"
+
 #include <fmt/format.h>
 
 #include <cmath>
@@ -24,7 +26,7 @@ std::string element(const Drawing& drawing, const std::string& place) {
 
 std::string xml_escaped(const std::string& text) {
   std::string escaped;
-  for (const char c : text) {
+  for (const char c : printable(text)) {
     switch (c) {
     case '&':
       escaped += "&amp;";
