@@ -61,9 +61,11 @@ TomlValue convert(const toml::node& node, const Place& place) {
   } else if (const auto* string = node.as_string()) {
     value.kind = TomlValue::Kind::text;
     value.text = string->get();
-    if (!is_printable(value.text) && value.text != "\t") { // a delimiter of logs
+    std::string without_tabs = value.text;
+    std::erase(without_tabs, '\t');
+    if (printable(without_tabs) != without_tabs) {
       refuse_at(place.file, value.line, place.path, '"' + printable(value.text) + '"',
-                "text on one line without control characters");
+                "text without control characters");
     }
   } else if (const auto* integer = node.as_integer()) {
     value.kind = TomlValue::Kind::number;

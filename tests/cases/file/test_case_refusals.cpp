@@ -124,13 +124,15 @@ TEST_CASE("Case: texts and keys with control characters are refused, and shown c
   check_faults({
       {stack_text, "\"test stack\"", R"("\u001b[31mred")",
        "t.toml:1: key 'title': found \"" + mark +
-           "[31mred\", allowed text on one line without control characters"},
+           "[31mred\", allowed text without control characters"},
       {stack_text, "\"test stack\"", R"("\uFFFE")",
-       "t.toml:1: key 'title': found \"" + mark +
-           "\", allowed text on one line without control characters"},
+       "t.toml:1: key 'title': found \"" + mark + "\", allowed text without control characters"},
       {stack_text, "temperature_c = 20", R"("\u0007" = 20)",
        "t.toml:3: key 'room." + mark +
            "': found a key that is not known, allowed keys without control characters"},
+      {stack_text, "\"test stack\"", R"("two\nlines")",
+       "t.toml:1: key 'title': found \"two lines\", allowed text on one line without control "
+       "characters"},
   });
 }
 
