@@ -3,6 +3,7 @@
 #include "cases/file/bench_case.hpp"
 #include "cases/file/limit.hpp"
 #include "cases/geometry/room.hpp"
+#include "post/text/printable.hpp"
 
 #include <fmt/format.h>
 
@@ -68,8 +69,16 @@ std::vector<Option> log_options(LogArguments& logs) {
       {"--line", &logs.fits_line, "Fit a straight line instead of a power law"}};
 }
 
+void print_text(const std::string& text) {
+  fmt::print("{}", printable(text));
+}
+
+void print_error(const std::string& text) {
+  fmt::print(stderr, "{}", printable(text));
+}
+
 void print_line(const std::string& line) {
-  fmt::print(stderr, "{}\n", line);
+  print_error(line + "\n");
 }
 
 int say_interrupted() {

@@ -2,6 +2,8 @@
 
 #include "cases/commands/command.hpp"
 #include "cases/commands/faults.hpp"
+#include "cases/input/input_error.hpp"
+#include "post/text/printable.hpp"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -21,11 +23,6 @@ constexpr const char* exit_codes =
     "Exit codes: 0 fine; 1 a file cannot be written; 2 wrong input, or a request that it cannot "
     "meet; 3 a condition did not converge; 4 a fault of the program itself; 130 interrupted.";
 
-/// Of every option: a value of no letters is most often an empty variable of a shell.
-std::string refuse_empty(const std::string& value) {
-  return value.empty() ? "found \"\", allowed a value that is not empty" : "";
-}
-
 void add_option(CLI::App& app, const Option& option) {
   const auto add = [&](auto* target) {
     if constexpr (std::is_same_v<decltype(target), bool*>) {
@@ -36,9 +33,6 @@ void add_option(CLI::App& app, const Option& option) {
   };
   CLI::Option& added = *std::visit(add, option.target);
   const OptionRule& rule = option.rule;
-  if (!std::holds_alternative<bool*>(option.target)) {
-    added.check(refuse_empty);
-  }
   added.required(rule.is_needed);
   if (!std::holds_alternative<bool*>(option.target)) {
     // No description: CLI11 would put it into the help beside that of the option.
@@ -56,6 +50,13 @@ void add_option(CLI::App& app, const Option& option) {
   if (!rule.group.empty()) {
     added.group(rule.group);
   }
+}
+
+/// Messages quote what they found: printable, and cut where nobody reads on.
+std::string shown(const std::string& message) {
+  constexpr std::size_t longest = 4000;
+  const bool is_long = message.size() > longest;
+  return printable(message.substr(0, longest)) + (is_long ? " ..." : "");
 }
 
 std::string known_words() {
@@ -78,6 +79,13 @@ int run(int argc, char** argv) {
     parsers.push_back(app.add_subcommand(command.name, command.help));
     for (const Option& option : lines.back().options) {
       add_option(*parsers.back(), option);
+    }
+  }
+  for (int k = 1; k < argc; ++k) {
+    if (!is_printable(argv[k])) {
+      throw InputError(fmt::format("found '{}' on the command line, allowed text in UTF-8 without "
+                                   "control characters",
+                                   printable(argv[k])));
     }
   }
   try {
@@ -104,7 +112,7 @@ int main(int argc, char** argv) {
     return run(argc, argv);
   } catch (...) {
     const Fault fault = fault_of(std::current_exception());
-    std::fputs(("tiltfin: " + fault.message + "\n").c_str(), stderr);
+    std::fputs(("tiltfin: " + shown(fault.message) + "\n").c_str(), stderr);
     return fault.code;
   }
 }
