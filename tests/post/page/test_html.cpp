@@ -8,7 +8,7 @@ namespace tiltfin {
 TEST_CASE("Page: text is escaped, its lines are kept where they matter", "[page]") {
   CHECK(paragraph("a < b & \"c\"\n") == "<p>a &lt; b &amp; &quot;c&quot;</p>\n");
   CHECK(paragraph("").empty());
-  CHECK(lines_escaped("a\n\t<b>\x01") == "a\n\t&lt;b&gt;");
+  CHECK(lines_escaped("a\n\t<b>\x01") == "a\n\t&lt;b&gt;\xEF\xBF\xBD"); // U+FFFD, as everywhere
   CHECK(element_name("on, flat-up ~5e") == "on--flat-up--5e");
 }
 
