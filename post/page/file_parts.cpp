@@ -17,7 +17,7 @@ namespace {
 constexpr std::size_t most_embedded = 6500000;
 
 /// Of animations together, beside that [bytes].
-constexpr std::size_t most_moving = 2500000;
+constexpr std::size_t most_moving = 3500000;
 
 PageTable csv_numbers(const PageResults& results, const std::string& path,
                       const std::string& caption) {
