@@ -1,12 +1,11 @@
 #include "cases/commands/common_options.hpp"
 
+#include "cases/commands/terminal.hpp"
 #include "cases/file/bench_case.hpp"
 #include "cases/file/limit.hpp"
 #include "cases/geometry/room.hpp"
 
 #include <fmt/format.h>
-
-#include <cstdio>
 
 namespace tiltfin {
 
@@ -69,11 +68,11 @@ std::vector<Option> log_options(LogArguments& logs) {
 }
 
 void print_line(const std::string& line) {
-  fmt::print(stderr, "{}\n", line);
+  print_err(fmt::format("{}\n", line));
 }
 
 int say_interrupted() {
-  fmt::print(stderr, "interrupted: what is finished is kept, the same command goes on\n");
+  print_err("interrupted: what is finished is kept, the same command goes on\n");
   return interrupted;
 }
 

@@ -5,8 +5,6 @@
 #include "cases/commands/common_options.hpp"
 #include "cases/commands/terminal.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <memory>
 
@@ -26,7 +24,7 @@ int run_rank(RankCommand& command) {
   if (!report) {
     return say_interrupted();
   }
-  fmt::print("{}", rank_table(*report));
+  print_out(rank_table(*report));
   const bool any = std::ranges::any_of(report->coolers, [](const RankedCooler& cooler) {
     return std::ranges::any_of(cooler.limits, [](const SolvedLimit& limit) {
       return limit.status == SolveStatus::not_converged;

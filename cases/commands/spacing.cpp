@@ -7,8 +7,6 @@
 #include "cases/file/making_limits.hpp"
 #include "cases/geometry/block.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <memory>
 
@@ -30,7 +28,7 @@ int run_spacing(SpacingCommand& command) {
   if (!report) {
     return say_interrupted();
   }
-  fmt::print("{}", spacing_table(*report));
+  print_out(spacing_table(*report));
   const bool any =
       std::any_of(report->points.begin(), report->points.end(), [](const SpacingPoint& point) {
         return point.ranked.status == SolveStatus::not_converged;
