@@ -288,6 +288,7 @@ std::vector<BenchRow> rows_of(const BenchSoak& soak, const SoakRule& rule, doubl
     return {row};
   }
   std::vector<BenchRow> rows;
+  rows.reserve(steps.size());
   for (const BenchSoak& step : steps) {
     rows.push_back(reduce(step, read_soak(step), rule, capacity));
   }

@@ -3,7 +3,6 @@
 
 #include "cases/commands/command.hpp"
 #include "cases/commands/common_options.hpp"
-#include "cases/commands/terminal.hpp"
 #include "post/text/text_file.hpp"
 
 #include <filesystem>
@@ -22,7 +21,7 @@ struct BenchArguments {
 int run_bench(const BenchArguments& arguments) {
   const BenchInput input = bench_input(arguments.logs);
   const BenchResult result = reduce_bench(input);
-  print_err(bad_row_list(result));
+  print_error(bad_row_list(result));
   if (!arguments.directory.empty()) {
     const fs::path directory = arguments.directory;
     fs::create_directories(directory);
@@ -31,7 +30,7 @@ int run_bench(const BenchArguments& arguments) {
     write_text(directory / "bench.json", bench_json(result.rows, result.trends, input.context));
     write_text(directory / "bench.svg", bench_chart(result.rows, result.trends, input.context));
   }
-  print_out(bench_table(result.rows, result.trends, input.context));
+  print_text(bench_table(result.rows, result.trends, input.context));
   return fine;
 }
 

@@ -2,7 +2,7 @@
 #include "cases/check/check.hpp"
 
 #include "cases/commands/command.hpp"
-#include "cases/commands/terminal.hpp"
+#include "cases/commands/common_options.hpp"
 #include "mesh/tensor_mesh.hpp"
 #include "post/text/text_file.hpp"
 #include "post/views/section_drawing.hpp"
@@ -41,7 +41,7 @@ fs::path drawing_path(const CheckArguments& arguments, bool is_only, std::string
 
 int run_check(const CheckArguments& arguments) {
   const Case the_case = read_case(arguments.case_file);
-  print_out(check_report(the_case, arguments.case_file));
+  print_text(check_report(the_case, arguments.case_file));
   if (arguments.no_drawing) {
     return fine;
   }
@@ -52,7 +52,7 @@ int run_check(const CheckArguments& arguments) {
       const fs::path path = drawing_path(arguments, is_only, named.name);
       const TensorMesh mesh = make_mesh(*named.section, the_case.resolution);
       write_text(path, section_svg(*named.section, &mesh, the_case.title + ": " + named.name));
-      print_out(fmt::format("drawn: {}\n", path.string()));
+      print_text(fmt::format("drawn: {}\n", path.string()));
     }
   }
   return fine;

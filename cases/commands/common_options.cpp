@@ -1,11 +1,11 @@
 #include "cases/commands/common_options.hpp"
 
-#include "cases/commands/terminal.hpp"
 #include "cases/file/bench_case.hpp"
 #include "cases/file/limit.hpp"
 #include "cases/geometry/room.hpp"
+#include "post/text/printable.hpp"
 
-#include <fmt/format.h>
+#include <cstdio>
 
 namespace tiltfin {
 
@@ -67,12 +67,20 @@ std::vector<Option> log_options(LogArguments& logs) {
       {"--line", &logs.fits_line, "Fit a straight line instead of a power law"}};
 }
 
+void print_text(const std::string& text) {
+  std::fputs(printable(text).c_str(), stdout);
+}
+
+void print_error(const std::string& text) {
+  std::fputs(printable(text).c_str(), stderr);
+}
+
 void print_line(const std::string& line) {
-  print_err(fmt::format("{}\n", line));
+  print_error(line + "\n");
 }
 
 int say_interrupted() {
-  print_err("interrupted: what is finished is kept, the same command goes on\n");
+  print_error("interrupted: what is finished is kept, the same command goes on\n");
   return interrupted;
 }
 

@@ -15,6 +15,11 @@ namespace tiltfin {
 /// Which logs are read, and how.
 [[nodiscard]] std::vector<Option> log_options(LogArguments& logs);
 
+/// Text with parts from outside (titles, names, cells of logs), made printable, on stdout or
+/// stderr. A failure to write throws nothing: it must not end a solve (check_output tells of it).
+void print_text(const std::string& text);
+void print_error(const std::string& text);
+
 void print_line(const std::string& line); ///< on stderr
 
 /// Says that what is finished is kept; the exit code.

@@ -3,7 +3,6 @@
 
 #include "cases/commands/command.hpp"
 #include "cases/commands/common_options.hpp"
-#include "cases/commands/terminal.hpp"
 #include "post/text/text_file.hpp"
 
 #include <fmt/format.h>
@@ -25,7 +24,7 @@ int run_compare(const CompareCommand& command) {
   const BenchInput input = bench_input(command.what.logs);
   const BenchResult result = reduce_bench(input);
   const ComparisonReport report = compare_with_bench(command.what, input, result);
-  print_err(bad_row_list(result));
+  print_error(bad_row_list(result));
   if (!command.directory.empty()) {
     const fs::path directory = command.directory;
     fs::create_directories(directory);
@@ -35,10 +34,10 @@ int run_compare(const CompareCommand& command) {
     write_text(directory / "compare-soaks.csv", soak_length_csv(report));
     write_text(directory / "warm-up.svg", warm_up_chart(report));
   }
-  print_out(comparison_table(report));
+  print_text(comparison_table(report));
   if (report.is_calibrated && !report.calibration.refusal.empty()) {
-    print_err(fmt::format("tiltfin: --calibrate: refused: {}; the comparison above stands\n",
-                          report.calibration.refusal));
+    print_error(fmt::format("tiltfin: --calibrate: refused: {}; the comparison above stands\n",
+                            report.calibration.refusal));
     return bad_input;
   }
   return fine;

@@ -1,6 +1,6 @@
 // tiltfin keys: what every key of a case file means and may be.
 #include "cases/commands/command.hpp"
-#include "cases/commands/terminal.hpp"
+#include "cases/commands/common_options.hpp"
 #include "cases/file/key_reference.hpp"
 
 #include <memory>
@@ -12,7 +12,7 @@ CommandLine declare_keys() {
   return {
       {{"tables", tables.get(), "Only these tables, such as room or case.panel (default: all)"}},
       [tables] {
-        print_out(key_reference(*tables));
+        print_text(key_reference(*tables));
         return fine;
       }};
 }

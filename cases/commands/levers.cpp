@@ -26,7 +26,7 @@ int run_levers(LeversCommand& command) {
   if (!report) {
     return say_interrupted();
   }
-  print_out(lever_table(*report));
+  print_text(lever_table(*report));
   const auto failed = [](const auto& any) { return any.status == SolveStatus::not_converged; };
   const bool any =
       std::ranges::any_of(report->places, failed) || std::ranges::any_of(report->rows, failed);

@@ -1,8 +1,11 @@
 // The command line. The commands are the files beside this one; the exit codes are in command.hpp.
 
 #include "cases/commands/command.hpp"
+#include "cases/commands/common_options.hpp"
 #include "cases/commands/faults.hpp"
 #include "cases/commands/terminal.hpp"
+#include "cases/input/input_error.hpp"
+#include "post/text/printable.hpp"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -22,11 +25,6 @@ constexpr const char* exit_codes =
     "that it cannot "
     "meet; 3 a condition did not converge; 4 a fault of the program itself; 130 interrupted.";
 
-/// Of every option: a value of no letters is most often an empty variable of a shell.
-std::string refuse_empty(const std::string& value) {
-  return value.empty() ? "found \"\", allowed a value that is not empty" : "";
-}
-
 void add_option(CLI::App& app, const Option& option) {
   const auto add = [&](auto* target) {
     if constexpr (std::is_same_v<decltype(target), bool*>) {
@@ -37,9 +35,6 @@ void add_option(CLI::App& app, const Option& option) {
   };
   CLI::Option& added = *std::visit(add, option.target);
   const OptionRule& rule = option.rule;
-  if (!std::holds_alternative<bool*>(option.target)) {
-    added.check(refuse_empty);
-  }
   added.required(rule.is_needed);
   if (!std::holds_alternative<bool*>(option.target)) {
     // No description: CLI11 would put it into the help beside that of the option.
@@ -57,6 +52,13 @@ void add_option(CLI::App& app, const Option& option) {
   if (!rule.group.empty()) {
     added.group(rule.group);
   }
+}
+
+/// Messages quote what they found: printable, and cut where nobody reads on.
+std::string shown(const std::string& message) {
+  constexpr std::size_t longest = 4000;
+  const bool is_long = message.size() > longest;
+  return printable(message.substr(0, longest)) + (is_long ? " ..." : "");
 }
 
 std::string known_words() {
@@ -81,11 +83,18 @@ int run(int argc, char** argv) {
       add_option(*parsers.back(), option);
     }
   }
+  for (int k = 1; k < argc; ++k) {
+    if (!is_printable(argv[k])) {
+      throw InputError(fmt::format("found '{}' on the command line, allowed text in UTF-8 without "
+                                   "control characters",
+                                   printable(argv[k])));
+    }
+  }
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     if (app.get_subcommands().empty() && !app.remaining().empty()) {
-      print_err(
+      print_error(
           fmt::format("tiltfin: found {}, allowed {}\n", app.remaining().front(), known_words()));
       return bad_input;
     }
@@ -105,7 +114,7 @@ int main(int argc, char** argv) {
   int code = fine;
   const auto tell = [&code](const std::exception_ptr& thrown) {
     const Fault fault = fault_of(thrown);
-    print_err("tiltfin: " + fault.message + "\n");
+    print_error("tiltfin: " + shown(fault.message) + "\n");
     code = code == fine ? fault.code : code; // the first one stays
   };
   guard_streams();

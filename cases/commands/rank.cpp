@@ -24,7 +24,7 @@ int run_rank(RankCommand& command) {
   if (!report) {
     return say_interrupted();
   }
-  print_out(rank_table(*report));
+  print_text(rank_table(*report));
   const bool any = std::ranges::any_of(report->coolers, [](const RankedCooler& cooler) {
     return std::ranges::any_of(cooler.limits, [](const SolvedLimit& limit) {
       return limit.status == SolveStatus::not_converged;

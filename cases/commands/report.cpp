@@ -1,6 +1,6 @@
 // tiltfin report: the page of a results directory.
 #include "cases/commands/command.hpp"
-#include "cases/commands/terminal.hpp"
+#include "cases/commands/common_options.hpp"
 #include "cases/run/redraw.hpp"
 #include "cases/run/report_file.hpp"
 
@@ -27,10 +27,10 @@ int run_report(const ReportCommand& command) {
       !std::filesystem::exists(directory / "sheets")) {
     for (const std::string& sentence :
          redraw_pictures(directory, read_case((directory / "case.toml").string()))) {
-      print_err(fmt::format("{}\n", sentence));
+      print_error(fmt::format("{}\n", sentence));
     }
   }
-  print_out(fmt::format("{}\n", write_report(directory, command.also).string()));
+  print_text(fmt::format("{}\n", write_report(directory, command.also).string()));
   return fine;
 }
 

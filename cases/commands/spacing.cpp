@@ -28,7 +28,7 @@ int run_spacing(SpacingCommand& command) {
   if (!report) {
     return say_interrupted();
   }
-  print_out(spacing_table(*report));
+  print_text(spacing_table(*report));
   const bool any =
       std::any_of(report->points.begin(), report->points.end(), [](const SpacingPoint& point) {
         return point.ranked.status == SolveStatus::not_converged;

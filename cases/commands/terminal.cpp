@@ -1,6 +1,7 @@
 #include "cases/commands/terminal.hpp"
 
 #include "cases/commands/command.hpp"
+#include "cases/commands/common_options.hpp"
 #include "post/text/text_file.hpp"
 
 #include <fmt/format.h>
@@ -42,14 +43,6 @@ void guard_streams() {
   }
 }
 
-void print_err(const std::string& text) {
-  std::fputs(text.c_str(), stderr);
-}
-
-void print_out(const std::string& text) {
-  std::fputs(text.c_str(), stdout);
-}
-
 void check_output() {
   errno = 0;
   const bool is_flushed = std::fflush(stdout) == 0;
@@ -77,7 +70,7 @@ void Interruption::wait(const std::stop_token& ending) {
     if (flag_.exchange(true)) {
       std::_Exit(interrupted);
     }
-    print_err("\nending: what is finished is kept (once more to end at once)\n");
+    print_error("\nending: what is finished is kept (once more to end at once)\n");
   }
 }
 
@@ -105,16 +98,18 @@ void ProgressPrinter::operator()(const Progress& progress) {
   if (is_terminal_) {
     constexpr int length = 24;
     const int full = progress.total > 0 ? length * progress.done / progress.total : 0;
-    print_err(fmt::format("\r\033[K|{:-<{}}{: <{}}| {}", "", full, "", length - full, line));
+    std::fputs(
+        fmt::format("\r\033[K|{:-<{}}{: <{}}| {}", "", full, "", length - full, line).c_str(),
+        stderr);
   } else {
-    print_err(fmt::format("{}\n", line));
+    print_error(fmt::format("{}\n", line));
   }
   std::fflush(stderr);
 }
 
 void ProgressPrinter::end() const {
   if (is_terminal_ && last_done_ >= 0) {
-    print_err("\n");
+    print_error("\n");
   }
 }
 

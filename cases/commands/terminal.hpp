@@ -7,7 +7,6 @@
 #include <chrono>
 #include <csignal>
 #include <stop_token>
-#include <string>
 #include <thread>
 
 namespace tiltfin {
@@ -15,10 +14,6 @@ namespace tiltfin {
 /// First of all: a closed standard stream is taken by one that cannot be written, or a file of
 /// results would get its number and its lines; a reader that goes away ends nothing (SIGPIPE).
 void guard_streams();
-
-/// On standard error and output. Neither throws: a line that is lost must not end a solve.
-void print_err(const std::string& text);
-void print_out(const std::string& text);
 
 /// Throws WriteError where something printed on standard output was lost.
 void check_output();

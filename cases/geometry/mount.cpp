@@ -220,8 +220,9 @@ Mount read_mount(const TomlTable& table, const Board& board) {
 std::vector<std::string> mount_notes(const Mount& mount, bool in_room) {
   std::vector<std::string> notes{
       fmt::format("The section is one plane of the machine; everything in it is taken to reach "
-                  "{:.6g} mm out of the plane unchanged, the chip included.",
-                  1000.0 * mount.depth),
+                  "{:.6g} mm out of the plane unchanged{}.",
+                  1000.0 * mount.depth,
+                  mount.chip_depth > 0.0 ? ", the chip's heat too" : ", the chip included"),
       "Air that enters the gaps from the two ends out of the plane is left out, and so are the "
       "case's two walls there (both pessimistic)."};
   if (in_room) {

@@ -1,5 +1,7 @@
 #include "cases/input/toml_reader.hpp"
 
+#include "post/text/printable.hpp"
+
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
@@ -15,10 +17,14 @@
 namespace tiltfin {
 namespace {
 
-/// Long texts are cut where people stop to read.
-std::string shortened(const std::string& text) {
+/// On one line, and cut where people stop to read.
+std::string shortened(std::string text) {
   constexpr std::size_t longest = 100;
-  return text.size() <= longest ? text : text.substr(0, longest) + "...";
+  if (text.size() > longest) {
+    text = text.substr(0, longest) + "...";
+  }
+  std::ranges::replace(text, '\n', ' ');
+  return text;
 }
 
 int edit_distance(const std::string& a, const std::string& b) {
@@ -240,6 +246,9 @@ std::string text(const TomlTable& table, const std::string& key) {
   const TomlValue& value = needed(table, key, allowed);
   if (value.kind != TomlValue::Kind::text || value.text.empty()) {
     refuse(table, key, show(value), allowed);
+  }
+  if (!is_printable(value.text)) {
+    refuse(table, key, show(value), "text on one line without control characters");
   }
   return value.text;
 }

@@ -2,6 +2,7 @@
 
 #include "cases/input/input_error.hpp"
 #include "cases/input/toml_depth.hpp"
+#include "post/text/printable.hpp"
 
 #ifndef TOML_HEADER_ONLY
 #define TOML_HEADER_ONLY 0 // the distribution's shared library holds the parser
@@ -39,6 +40,10 @@ void convert_entries(const toml::table& table, const Place& place, TomlValue& va
   for (const auto& [key, item] : table) {
     const std::string name(key.str());
     const int line = line_of(key.source(), value.line);
+    if (!is_printable(name)) {
+      refuse_at(place.file, line, join_path(place.path, printable(name)), "a key that is not known",
+                "keys without control characters");
+    }
     value.items.push_back(convert(item, {place.file, join_path(place.path, name), line}));
     value.keys.push_back(name);
   }
@@ -56,6 +61,12 @@ TomlValue convert(const toml::node& node, const Place& place) {
   } else if (const auto* string = node.as_string()) {
     value.kind = TomlValue::Kind::text;
     value.text = string->get();
+    std::string without_tabs = value.text;
+    std::erase(without_tabs, '\t');
+    if (printable(without_tabs) != without_tabs) {
+      refuse_at(place.file, value.line, place.path, '"' + printable(value.text) + '"',
+                "text without control characters");
+    }
   } else if (const auto* integer = node.as_integer()) {
     value.kind = TomlValue::Kind::number;
     value.number = static_cast<double>(integer->get());

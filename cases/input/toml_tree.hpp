@@ -19,7 +19,8 @@ struct TomlValue {
 };
 
 /// Parses TOML text; `name` stands for the file in messages. Throws InputError with the line for a
-/// syntax error, for inf and nan, and for text that nests too deep (toml_depth).
+/// syntax error, for inf and nan, for texts with control characters but tabs and line ends, and for
+/// text that nests too deep (toml_depth).
 [[nodiscard]] TomlValue parse_toml(const std::string& text, const std::string& name);
 
 /// "room.margin_mm"; a part that is empty leaves no dot.

@@ -78,7 +78,9 @@ bool TimedRows::next(long long& bad) {
 void TimedRows::refuse(const std::string& why, long long& bad) {
   ++bad;
   if (counts_->bad_rows.size() < reported) {
-    counts_->bad_rows.push_back({path_, row_.line, why});
+    constexpr std::size_t longest = 200; // of what is said of a row; cells may be any length
+    const bool is_long = why.size() > longest;
+    counts_->bad_rows.push_back({path_, row_.line, is_long ? why.substr(0, longest) + "..." : why});
   }
 }
 

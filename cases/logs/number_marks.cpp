@@ -19,7 +19,7 @@ bool may_be_thousands(const std::string& cell) {
   const std::size_t first = cell.find_first_of("0123456789");
   const std::size_t comma = cell.find(',');
   return first != std::string::npos && cell[first] != '0' && comma > first && comma - first <= 3 &&
-         cell.size() == comma + 4 && std::all_of(cell.begin() + comma + 1, cell.end(), is_digit);
+         cell.size() == comma + 4 && std::ranges::all_of(cell.substr(comma + 1), is_digit);
 }
 
 } // namespace

@@ -52,12 +52,13 @@ double limit_through(const LimitPoint& a, const LimitPoint& b, const CoreLimit& 
 
 /// The k-th preferred number of the series R20 [W]; k = 0 is 1 W.
 double preferred(int k) {
-  constexpr std::array<double, 20> series{1.0,  1.12, 1.25, 1.4, 1.6, 1.8, 2.0, 2.24, 2.5, 2.8,
-                                          3.15, 3.55, 4.0,  4.5, 5.0, 5.6, 6.3, 7.1,  8.0, 9.0};
+  constexpr std::array<int, 20> hundredths{100, 112, 125, 140, 160, 180, 200, 224, 250, 280,
+                                           315, 355, 400, 450, 500, 560, 630, 710, 800, 900};
   const int decade = k >= 0 ? k / 20 : -((19 - k) / 20);
-  const double scale = std::pow(10.0, std::abs(decade)); // exact; a division keeps 0.112 that
-  const double digits = series.at(static_cast<std::size_t>(k - 20 * decade));
-  return decade >= 0 ? digits * scale : digits / scale;
+  const double digits = hundredths.at(static_cast<std::size_t>(k - 20 * decade));
+  // One exact operation at most is rounded: the number that its decimals mean, 112 or 0.112.
+  const double scale = std::pow(10.0, std::abs(decade - 2));
+  return decade >= 2 ? digits * scale : digits / scale;
 }
 
 int nearest_preferred(double power) {

@@ -1,14 +1,33 @@
 #include "post/text/table_text.hpp"
 
+#include "post/text/printable.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <charconv>
 #include <cmath>
+#include <string_view>
+#include <system_error>
 
 namespace tiltfin {
 namespace {
 
 constexpr int page_width = 100;
+
+/// What a spreadsheet would compute instead of show. A plain number is none, and neither is a sign
+/// alone.
+bool looks_like_formula(const std::string& text) {
+  constexpr std::string_view first = "=+-@\t\r";
+  if (text.size() < 2 || first.find(text[0]) == std::string_view::npos) {
+    return false;
+  }
+  double value = 0.0;
+  const char* end = text.data() + text.size();
+  const std::size_t sign = text[0] == '+' ? 1 : 0;
+  const auto [stop, fault] = std::from_chars(text.data() + sign, end, value);
+  return fault != std::errc() || stop != end;
+}
 
 /// Cuts long names so that rows keep to the page.
 std::string shortened(const std::string& text, std::size_t width) {
@@ -56,7 +75,11 @@ std::string wrapped(const std::string& first, const std::string& text, int inden
   return result + line + "\n";
 }
 
-std::string csv_text(const std::string& text) {
+std::string csv_text(const std::string& original) {
+  std::string text = printable(original);
+  if (looks_like_formula(text)) {
+    text.insert(text.begin(), '\'');
+  }
   if (text.find_first_of(",\"\r\n") == std::string::npos) {
     return text;
   }

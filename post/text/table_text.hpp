@@ -19,7 +19,9 @@ namespace tiltfin {
 /// `first`.
 [[nodiscard]] std::string wrapped(const std::string& first, const std::string& text, int indent);
 
-/// A text as a cell, quoted where it must be; a number, empty when it is not finite.
+/// A text as a cell, printable, quoted where it must be, and with ' before what a spreadsheet would
+/// take for a formula (it begins with = + - or @ and is no number); a number, empty when it is not
+/// finite.
 [[nodiscard]] std::string csv_text(const std::string& text);
 [[nodiscard]] std::string csv_value(double value);
 [[nodiscard]] std::string csv_line(const std::vector<std::string>& cells);

@@ -1,5 +1,7 @@
 #include "post/views/svg.hpp"
 
+#include "post/text/printable.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -57,7 +59,7 @@ double letter_width(unsigned char byte, unsigned char next) {
 
 std::string xml_escaped(const std::string& text) {
   std::string escaped;
-  for (const char c : text) {
+  for (const char c : printable(text)) {
     switch (c) {
     case '&':
       escaped += "&amp;";

@@ -86,6 +86,25 @@ TEST_CASE(
   CHECK(count_files(scratch / "", ".json") == 0);
 }
 
+TEST_CASE("Command line: nothing from outside reaches a terminal or a csv raw", "[command_line]") {
+  const Scratch scratch("clean");
+  const Run named(scratch / "", {"check", "a\x1B[31m.toml"});
+  CHECK(named.end() == 2);
+  CHECK_THAT(named.err(), ContainsSubstring("on the command line") && !ContainsSubstring("\x1B"));
+  put(scratch / "cells.csv", "t_s,core\n0,30\n60,\x1B[31m\n120,31\n180,\xFF\n240,30\n300,31\n");
+  const Run cells(scratch / "", {"bench", "cells.csv", "--temperature", "core", "--ambient-c", "20",
+                                 "--power-w", "9", "--panel", "=1+1", "-o", "out"});
+  CHECK(cells.end() == 0);
+  CHECK_THAT(cells.err(), ContainsSubstring("cells.csv:3: bad row") && !ContainsSubstring("\x1B") &&
+                              !ContainsSubstring("\xFF"));
+  CHECK_THAT(text_of(scratch / "out/bench.csv"), ContainsSubstring("\n'=1+1,"));
+  put(scratch / "head.csv", "t_s,\x1B[2J\n0,30\n");
+  const Run head(scratch / "", {"bench", "head.csv", "--temperature", "core", "--ambient-c", "20",
+                                "--power-w", "9"});
+  CHECK(head.end() == 2);
+  CHECK_THAT(head.err(), ContainsSubstring("head.csv:1") && !ContainsSubstring("\x1B"));
+}
+
 TEST_CASE("Command line: a bad case file ends with code 2 and leaves nothing behind",
           "[command_line]") {
   const Scratch scratch("bad");

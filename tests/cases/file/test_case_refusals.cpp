@@ -119,6 +119,23 @@ TEST_CASE("Case: wrong types and values are refused with what is allowed", "[cas
         "t.toml:1: key 'solid': found 1, allowed tables written as [[solid]]");
 }
 
+TEST_CASE("Case: texts and keys with control characters are refused, and shown clean", "[case]") {
+  const std::string mark = "\xEF\xBF\xBD";
+  check_faults({
+      {stack_text, "\"test stack\"", R"("\u001b[31mred")",
+       "t.toml:1: key 'title': found \"" + mark +
+           "[31mred\", allowed text without control characters"},
+      {stack_text, "\"test stack\"", R"("\uFFFE")",
+       "t.toml:1: key 'title': found \"" + mark + "\", allowed text without control characters"},
+      {stack_text, "temperature_c = 20", R"("\u0007" = 20)",
+       "t.toml:3: key 'room." + mark +
+           "': found a key that is not known, allowed keys without control characters"},
+      {stack_text, "\"test stack\"", R"("two\nlines")",
+       "t.toml:1: key 'title': found \"two lines\", allowed text on one line without control "
+       "characters"},
+  });
+}
+
 TEST_CASE("Case: what no body and no air can be is refused by bounds with a reason", "[case]") {
   const std::string air = "[air]\ndensity_kg_per_m3 = 1.1\nheat_capacity_j_per_kgk = 1007\n"
                           "conductivity_w_per_mk = 0.027\nviscosity_pa_s = 1.9e-5\n"

@@ -1,6 +1,7 @@
 #include "post/fits/limit_bracket.hpp"
 #include "tests/catch.hpp"
 
+#include <array>
 #include <cmath>
 #include <vector>
 
@@ -52,6 +53,22 @@ TEST_CASE("Limit bracket: a law that is met exactly is bracketed by two preferre
   CHECK_THAT(limit.power_w, WithinRel(exact, 1e-9));
   CHECK_THAT(limit.fit_w, WithinAbs(0.0, 1e-9));
   CHECK(limit.flow_w == 0.0);
+}
+
+TEST_CASE("Limit bracket: powers that are added are the numbers that their decimals mean",
+          "[limit_bracket]") {
+  // Limits of 118, 0.236 and 23.6 W between neighbours of the series whose products round.
+  const std::vector<std::array<double, 3>> cases{
+      {75.0 / 118.0, 112.0, 125.0}, {75.0 / 0.236, 0.224, 0.25}, {75.0 / 23.6, 22.4, 25.0}};
+  for (const auto& [resistance, low, high] : cases) {
+    const double near = 0.2 * high;
+    const Points all =
+        searched({law_point(near, resistance, 1), law_point(2.0 * near, resistance, 1)}, limit_75,
+                 resistance, 1.0);
+    const BracketedLimit limit = bracketed_limit(trend_of_listed(all), all, limit_75);
+    CHECK(limit.low_w == low);
+    CHECK(limit.high_w == high);
+  }
 }
 
 TEST_CASE("Limit bracket: limits below and between the listed powers are found as well",
