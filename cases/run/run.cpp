@@ -152,22 +152,30 @@ void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
       return;
     }
     previous = start_of(run.the_case, options, chain, before, condition, std::move(previous));
-    Solution solution = solve_condition(run, chain, condition, previous ? &*previous : nullptr);
-    if (solution.report.status == SolveStatus::stopped ||
-        !take_first(run, chain, condition, solution, other)) {
+    std::optional<Solution> found;
+    const bool is_done = or_beyond_range(run, chain, condition, [&] {
+      Solution solution = solve_condition(run, chain, condition, previous ? &*previous : nullptr);
+      if (solution.report.status == SolveStatus::stopped ||
+          !take_first(run, chain, condition, solution, other)) {
+        return false;
+      }
+      run.monitor.finished(condition.id, solution.report);
+      if (solution.report.status == SolveStatus::converged) {
+        found = std::move(solution);
+      }
+      return true;
+    });
+    if (!is_done) {
       return;
     }
-    run.monitor.finished(condition.id, solution.report);
     before = &condition;
-    previous.reset();
-    if (solution.report.status == SolveStatus::converged) {
-      previous = std::move(solution);
-    }
+    previous = std::move(found);
   }
 }
 
-/// Examines one of the steady states; until that is done its first outcome stays.
-void examine(const RunContext& run, const Chain& chain, ChainCondition& condition,
+/// Examines one of the steady states; until that is done its first outcome stays. False when it
+/// was stopped.
+bool examine(const RunContext& run, const Chain& chain, ChainCondition& condition,
              const OtherStart* other) {
   std::optional<Solution> steady = condition.steady
                                        ? std::move(condition.steady)
@@ -178,15 +186,17 @@ void examine(const RunContext& run, const Chain& chain, ChainCondition& conditio
   condition.steady_rise_k = condition.outcome->base_rise_mean_k.value;
   Solution base = examine_condition(run, chain, condition, *steady);
   if (base.report.status == SolveStatus::stopped) {
-    return;
+    return false;
   }
   base.report.steps += condition.outcome->steps;
   base.report.factorisations += condition.outcome->factorisations;
   base.report.seconds += condition.outcome->seconds;
   const SolveReport report = base.report;
-  if (complete(run, chain, condition, std::move(base), other)) {
-    run.monitor.finished(condition.id, report);
+  if (!complete(run, chain, condition, std::move(base), other)) {
+    return false;
   }
+  run.monitor.finished(condition.id, report);
+  return true;
 }
 
 void examine_all(const Case& the_case, const RunOptions& options, std::vector<Chain>& chains,
@@ -207,7 +217,9 @@ void examine_all(const Case& the_case, const RunOptions& options, std::vector<Ch
                        [&](int k, const std::atomic<bool>& failed) {
                          if (!failed && (stop == nullptr || !*stop)) {
                            const auto& [chain, condition] = work[index(k)];
-                           examine(run, *chain, *condition, other);
+                           static_cast<void>(or_beyond_range(run, *chain, *condition, [&] {
+                             return examine(run, *chain, *condition, other);
+                           }));
                          }
                        });
 }
