@@ -90,7 +90,8 @@ TEST_CASE("Case: wrong types and values are refused with what is allowed", "[cas
        "t.toml:32: key 'stack.column_positions_mm': found \"x\", allowed a number from 0 to "
        "100000"},
       {stack_text, "name = \"off\"", "name = \"off/\"",
-       "t.toml:15: key 'case.panel[2].name': found \"off/\", allowed letters, digits, - and . (it "
+       "t.toml:15: key 'case.panel[2].name': found \"off/\", allowed at most 100 letters, digits, "
+       "- and . (it "
        "names files)"},
       {stack_text, "open = [\"east\"]", "open = [\"nort\"]",
        "t.toml:16: key 'case.panel[2].open': found \"nort\", allowed west, east, south, north; "
