@@ -7,7 +7,7 @@ namespace tiltfin {
 
 AirProperties air_at(double film_temperature, double reference_temperature) {
   const double t = film_temperature;
-  if (!(t >= 200.0 && t <= 600.0)) {
+  if (!(t >= coldest_film && t <= hottest_film)) {
     throw AirRangeError("found a film temperature of " + std::to_string(t) +
                         " K, allowed 200 to 600 K");
   }

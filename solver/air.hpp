@@ -23,8 +23,12 @@ struct AirRangeError : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-/// Air at film temperature [K], from 200 to 600 K; throws AirRangeError outside.
-/// Buoyancy is zero at `reference_temperature` [K], expansion is 1 / film temperature.
+/// Between which the tables hold [K].
+inline constexpr double coldest_film = 200.0;
+inline constexpr double hottest_film = 600.0;
+
+/// Air at film temperature [K], from `coldest_film` to `hottest_film`; throws AirRangeError
+/// outside. Buoyancy is zero at `reference_temperature` [K], expansion is 1 / film temperature.
 /// Source: U.S. Standard Atmosphere 1976 (viscosity eq. 51, conductivity eq. 53), ideal gas
 /// density, cp from the table in Lemmon et al. 2000 as a fit (within 0.2 % from 250 to 400 K).
 [[nodiscard]] AirProperties air_at(double film_temperature, double reference_temperature);

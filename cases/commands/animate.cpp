@@ -46,7 +46,7 @@ int run_animate(const AnimateCommand& command) {
       return say_interrupted();
     }
     if (animated) {
-      fmt::print("{}: {} pictures\n", animated->svg.string(), animated->frames);
+      print_text(fmt::format("{}: {} pictures\n", animated->svg.string(), animated->frames));
     }
     is_whole = is_whole && animated && animated->status == SolveStatus::converged;
   }

@@ -5,7 +5,6 @@
 #include "cases/commands/common_options.hpp"
 #include "post/text/text_file.hpp"
 
-#include <cstdio>
 #include <filesystem>
 #include <memory>
 

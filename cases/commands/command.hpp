@@ -16,8 +16,8 @@ namespace tiltfin {
 
 enum ExitCode {
   fine = 0,
-  cannot_write = 1,
-  bad_input = 2, ///< or a request that the input cannot meet
+  cannot_write = 1, ///< a file, or standard output
+  bad_input = 2,    ///< or a request that the input cannot meet
   not_converged = 3,
   own_fault = 4, ///< of the program, not of what it was asked
   interrupted = 130

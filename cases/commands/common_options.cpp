@@ -5,8 +5,6 @@
 #include "cases/geometry/room.hpp"
 #include "post/text/printable.hpp"
 
-#include <fmt/format.h>
-
 #include <cstdio>
 
 namespace tiltfin {
@@ -70,11 +68,11 @@ std::vector<Option> log_options(LogArguments& logs) {
 }
 
 void print_text(const std::string& text) {
-  fmt::print("{}", printable(text));
+  std::fputs(printable(text).c_str(), stdout);
 }
 
 void print_error(const std::string& text) {
-  fmt::print(stderr, "{}", printable(text));
+  std::fputs(printable(text).c_str(), stderr);
 }
 
 void print_line(const std::string& line) {
@@ -82,7 +80,7 @@ void print_line(const std::string& line) {
 }
 
 int say_interrupted() {
-  fmt::print(stderr, "interrupted: what is finished is kept, the same command goes on\n");
+  print_error("interrupted: what is finished is kept, the same command goes on\n");
   return interrupted;
 }
 

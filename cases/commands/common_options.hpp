@@ -16,7 +16,7 @@ namespace tiltfin {
 [[nodiscard]] std::vector<Option> log_options(LogArguments& logs);
 
 /// Text with parts from outside (titles, names, cells of logs), made printable, on stdout or
-/// stderr.
+/// stderr. A failure to write throws nothing: it must not end a solve (check_output tells of it).
 void print_text(const std::string& text);
 void print_error(const std::string& text);
 

@@ -7,7 +7,6 @@
 
 #include <fmt/format.h>
 
-#include <cstdio>
 #include <filesystem>
 #include <memory>
 
@@ -37,8 +36,8 @@ int run_compare(const CompareCommand& command) {
   }
   print_text(comparison_table(report));
   if (report.is_calibrated && !report.calibration.refusal.empty()) {
-    fmt::print(stderr, "tiltfin: --calibrate: refused: {}; the comparison above stands\n",
-               report.calibration.refusal);
+    print_error(fmt::format("tiltfin: --calibrate: refused: {}; the comparison above stands\n",
+                            report.calibration.refusal));
     return bad_input;
   }
   return fine;

@@ -30,9 +30,14 @@ Fault fault_of(const std::exception_ptr& thrown) {
   } catch (const WriteError& error) {
     return {cannot_write, error.what()};
   } catch (const std::filesystem::filesystem_error& error) {
-    return {cannot_write, error.what()};
+    return {cannot_write,
+            fmt::format("cannot use {} as a file or directory: {}",
+                        error.path1().empty() ? "what was named" : error.path1().string(),
+                        error.code().message())};
   } catch (const std::bad_alloc&) {
-    return {cannot_write, "there is not enough memory; fewer --jobs or wider cells need less"};
+    return {cannot_write,
+            "memory ran out: `tiltfin check` says how much a case needs; fewer --jobs "
+            "or wider cells need less; what is finished is kept"};
   } catch (const std::exception& error) {
     return own(error.what());
   } catch (...) {

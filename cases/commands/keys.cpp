@@ -1,8 +1,7 @@
 // tiltfin keys: what every key of a case file means and may be.
 #include "cases/commands/command.hpp"
+#include "cases/commands/common_options.hpp"
 #include "cases/file/key_reference.hpp"
-
-#include <fmt/format.h>
 
 #include <memory>
 
@@ -13,7 +12,7 @@ CommandLine declare_keys() {
   return {
       {{"tables", tables.get(), "Only these tables, such as room or case.panel (default: all)"}},
       [tables] {
-        fmt::print("{}", key_reference(*tables));
+        print_text(key_reference(*tables));
         return fine;
       }};
 }

@@ -1,14 +1,15 @@
 // The command line. The commands are the files beside this one; the exit codes are in command.hpp.
 
 #include "cases/commands/command.hpp"
+#include "cases/commands/common_options.hpp"
 #include "cases/commands/faults.hpp"
+#include "cases/commands/terminal.hpp"
 #include "cases/input/input_error.hpp"
 #include "post/text/printable.hpp"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
-#include <cstdio>
 #include <exception>
 #include <string>
 #include <type_traits>
@@ -20,7 +21,8 @@ namespace {
 using namespace tiltfin;
 
 constexpr const char* exit_codes =
-    "Exit codes: 0 fine; 1 a file cannot be written; 2 wrong input, or a request that it cannot "
+    "Exit codes: 0 fine; 1 a file or the output cannot be written; 2 wrong input, or a request "
+    "that it cannot "
     "meet; 3 a condition did not converge; 4 a fault of the program itself; 130 interrupted.";
 
 void add_option(CLI::App& app, const Option& option) {
@@ -92,7 +94,8 @@ int run(int argc, char** argv) {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     if (app.get_subcommands().empty() && !app.remaining().empty()) {
-      fmt::print(stderr, "tiltfin: found {}, allowed {}\n", app.remaining().front(), known_words());
+      print_error(
+          fmt::format("tiltfin: found {}, allowed {}\n", app.remaining().front(), known_words()));
       return bad_input;
     }
     return app.exit(error) == 0 ? fine : bad_input;
@@ -108,11 +111,22 @@ int run(int argc, char** argv) {
 } // namespace
 
 int main(int argc, char** argv) {
+  int code = fine;
+  const auto tell = [&code](const std::exception_ptr& thrown) {
+    const Fault fault = fault_of(thrown);
+    print_error("tiltfin: " + shown(fault.message) + "\n");
+    code = code == fine ? fault.code : code; // the first one stays
+  };
+  guard_streams();
   try {
-    return run(argc, argv);
+    code = run(argc, argv);
   } catch (...) {
-    const Fault fault = fault_of(std::current_exception());
-    std::fputs(("tiltfin: " + shown(fault.message) + "\n").c_str(), stderr);
-    return fault.code;
+    tell(std::current_exception());
   }
+  try {
+    check_output();
+  } catch (...) {
+    tell(std::current_exception());
+  }
+  return code;
 }

@@ -1,5 +1,6 @@
 // tiltfin new: a case file to start from.
 #include "cases/commands/command.hpp"
+#include "cases/commands/common_options.hpp"
 #include "cases/file/starters.hpp"
 #include "cases/input/input_error.hpp"
 #include "post/text/text_file.hpp"
@@ -38,12 +39,12 @@ int run_new(const NewArguments& arguments) {
   }
   write_text(arguments.file, text);
   const fs::path results = fs::path("results") / fs::path(arguments.file).stem();
-  fmt::print("{0} holds a case of a {1}; its data are invented, its comments say what they are.\n"
-             "Next:\n"
-             "  tiltfin check {2}\n"
-             "  tiltfin solve {2} -o {3}\n",
-             arguments.file, arguments.type, shell_word(arguments.file),
-             shell_word(results.string()));
+  print_text(fmt::format(
+      "{0} holds a case of a {1}; its data are invented, its comments say what they are.\n"
+      "Next:\n"
+      "  tiltfin check {2}\n"
+      "  tiltfin solve {2} -o {3}\n",
+      arguments.file, arguments.type, shell_word(arguments.file), shell_word(results.string())));
   return fine;
 }
 

@@ -1,11 +1,11 @@
 // tiltfin report: the page of a results directory.
 #include "cases/commands/command.hpp"
+#include "cases/commands/common_options.hpp"
 #include "cases/run/redraw.hpp"
 #include "cases/run/report_file.hpp"
 
 #include <fmt/format.h>
 
-#include <cstdio>
 #include <filesystem>
 #include <memory>
 #include <string>
@@ -27,10 +27,10 @@ int run_report(const ReportCommand& command) {
       !std::filesystem::exists(directory / "sheets")) {
     for (const std::string& sentence :
          redraw_pictures(directory, read_case((directory / "case.toml").string()))) {
-      fmt::print(stderr, "{}\n", sentence);
+      print_error(fmt::format("{}\n", sentence));
     }
   }
-  fmt::print("{}\n", write_report(directory, command.also).string());
+  print_text(fmt::format("{}\n", write_report(directory, command.also).string()));
   return fine;
 }
 

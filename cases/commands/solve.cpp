@@ -61,8 +61,9 @@ int solve_conditions(const Case& the_case, const std::string& case_file,
   ProgressPrinter printer;
   const auto show_first = [&printer](const CaseResults& first) {
     printer.end();
-    fmt::print("First numbers: steady flows, not yet examined whether real air leaves them\n\n{}\n",
-               readable_table(first.outcomes, first.trends, first.context));
+    print_text(fmt::format(
+        "First numbers: steady flows, not yet examined whether real air leaves them\n\n{}\n",
+        readable_table(first.outcomes, first.trends, first.context)));
     std::fflush(stdout);
   };
   const auto [outcomes, trends, context, undrawn, remarks] =
@@ -71,22 +72,22 @@ int solve_conditions(const Case& the_case, const std::string& case_file,
   for (const std::string& remark : remarks) {
     print_line(remark);
   }
-  fmt::print("{}", readable_table(outcomes, trends, context));
+  print_text(readable_table(outcomes, trends, context));
   for (const std::string& sentence : undrawn) {
-    fmt::print(stderr, "{}\n", sentence);
+    print_error(fmt::format("{}\n", sentence));
   }
   if (*options.stop) {
     const auto waiting = std::ranges::count_if(outcomes, [](const Outcome& outcome) {
       return outcome.stability.state == Stability::awaited;
     });
-    fmt::print(stderr, "interrupted: {} conditions are solved{}, --resume goes on\n",
-               outcomes.size(),
-               waiting > 0 ? fmt::format(", {} of them not yet examined", waiting) : "");
+    print_error(
+        fmt::format("interrupted: {} conditions are solved{}, --resume goes on\n", outcomes.size(),
+                    waiting > 0 ? fmt::format(", {} of them not yet examined", waiting) : ""));
     return interrupted;
   }
   if (!trends.empty()) {
-    fmt::print("\nWhat would help: tiltfin levers {} --from {} -o DIRECTORY\n", case_file,
-               options.directory.string());
+    print_text(fmt::format("\nWhat would help: tiltfin levers {} --from {} -o DIRECTORY\n",
+                           case_file, options.directory.string()));
   }
   const bool any = std::any_of(outcomes.begin(), outcomes.end(), [](const Outcome& outcome) {
     return is_listed(outcome) && outcome.status == SolveStatus::not_converged;
@@ -100,10 +101,10 @@ int solve_tilts(const Case& the_case, const Tilts& tilts, const RunOptions& opti
   const std::optional<TiltReport> report = run_tilts(the_case, tilts, options, std::ref(printer));
   printer.end();
   if (!report) {
-    fmt::print(stderr, "interrupted: the angles that are finished are kept, --resume goes on\n");
+    print_error("interrupted: the angles that are finished are kept, --resume goes on\n");
     return interrupted;
   }
-  fmt::print("\n{}", tilt_table(*report));
+  print_text(fmt::format("\n{}", tilt_table(*report)));
   const bool any = std::ranges::any_of(
       report->points, [](const TiltPoint& point) { return !is_solved(point.first().status); });
   return any ? not_converged : fine;
@@ -135,7 +136,8 @@ int run_solve(const SolveArguments& arguments) {
     code = std::max(code, solve_tilts(the_case, tilts, options));
   }
   if (code != interrupted) {
-    fmt::print("\nAll of it as a page: {}\n", write_report(options.directory).string());
+    print_text(
+        fmt::format("\nAll of it as a page: {}\n", write_report(options.directory).string()));
   }
   return code;
 }

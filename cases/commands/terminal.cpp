@@ -1,14 +1,20 @@
 #include "cases/commands/terminal.hpp"
 
 #include "cases/commands/command.hpp"
+#include "cases/commands/common_options.hpp"
+#include "post/text/text_file.hpp"
 
 #include <fmt/format.h>
 
+#include <array>
+#include <cerrno>
 #include <cstdio>
 #include <cstdlib>
 #include <ctime>
 #include <string>
+#include <system_error>
 
+#include <fcntl.h>
 #include <pthread.h>
 #include <unistd.h>
 
@@ -24,6 +30,28 @@ std::string left(double seconds) {
 }
 
 } // namespace
+
+void guard_streams() {
+  std::signal(SIGPIPE, SIG_IGN);
+  // Each the wrong way round: what is closed stays without effect. open takes the lowest number.
+  constexpr std::array wrong_way{O_WRONLY, O_RDONLY, O_RDONLY};
+  for (int stream = STDIN_FILENO; stream <= STDERR_FILENO; ++stream) {
+    if (fcntl(stream, F_GETFD) == -1 &&
+        open("/dev/null", wrong_way[static_cast<std::size_t>(stream)]) == -1) {
+      std::_Exit(cannot_write);
+    }
+  }
+}
+
+void check_output() {
+  errno = 0;
+  const bool is_flushed = std::fflush(stdout) == 0;
+  if (!is_flushed || std::ferror(stdout) != 0) {
+    const std::error_code reason(errno == 0 ? EIO : errno, std::generic_category());
+    throw WriteError("cannot write standard output: " + reason.message() +
+                     "; what was printed there is lost, files are whole");
+  }
+}
 
 Interruption::Interruption() {
   sigemptyset(&signals_);
@@ -42,7 +70,7 @@ void Interruption::wait(const std::stop_token& ending) {
     if (flag_.exchange(true)) {
       std::_Exit(interrupted);
     }
-    fmt::print(stderr, "\nending: what is finished is kept (once more to end at once)\n");
+    print_error("\nending: what is finished is kept (once more to end at once)\n");
   }
 }
 
@@ -70,16 +98,18 @@ void ProgressPrinter::operator()(const Progress& progress) {
   if (is_terminal_) {
     constexpr int length = 24;
     const int full = progress.total > 0 ? length * progress.done / progress.total : 0;
-    fmt::print(stderr, "\r\033[K|{:-<{}}{: <{}}| {}", "", full, "", length - full, line);
+    std::fputs(
+        fmt::format("\r\033[K|{:-<{}}{: <{}}| {}", "", full, "", length - full, line).c_str(),
+        stderr);
   } else {
-    fmt::print(stderr, "{}\n", line);
+    print_error(fmt::format("{}\n", line));
   }
   std::fflush(stderr);
 }
 
 void ProgressPrinter::end() const {
   if (is_terminal_ && last_done_ >= 0) {
-    fmt::print(stderr, "\n");
+    print_error("\n");
   }
 }
 

@@ -11,6 +11,13 @@
 
 namespace tiltfin {
 
+/// First of all: a closed standard stream is taken by one that cannot be written, or a file of
+/// results would get its number and its lines; a reader that goes away ends nothing (SIGPIPE).
+void guard_streams();
+
+/// Throws WriteError where something printed on standard output was lost.
+void check_output();
+
 /// Turns Ctrl-C (and a termination request) into a flag while it lives; the second one ends the
 /// program at once. Threads started later inherit the blocked signals.
 class Interruption {

@@ -75,6 +75,27 @@ void note_radiation(Case& the_case) {
   }
 }
 
+/// Sides between which and the room the tables of air do not reach.
+void check_sides(const TomlTable& top, const Case& the_case) {
+  const double room = the_case.room_temperature;
+  const auto celsius_at = [room](double film) { return 2.0 * film - room - zero_celsius; };
+  const Section& section = the_case.panels.front().sections.front();
+  for (std::size_t k = 0; k < section.sides.size(); ++k) {
+    const Side& side = section.sides[k];
+    const double film = 0.5 * (side.temperature + room);
+    const bool is_in_air = side.kind == SideKind::isothermal || side.kind == SideKind::open;
+    if (is_in_air && (film < coldest_film || film > hottest_film)) {
+      refuse(table_at(table_at(top, "sides"), side_names[k]),
+             side.kind == SideKind::open ? "outside_c" : "temperature_c",
+             show(side.temperature - zero_celsius),
+             fmt::format("{:.6g} to {:.6g}, with a room at {} and air of the tables (film {:g} to "
+                         "{:g} K); more with constants in [air]",
+                         celsius_at(coldest_film), celsius_at(hottest_film),
+                         show(room - zero_celsius), coldest_film, hottest_film));
+    }
+  }
+}
+
 /// What the mesh asks of a section beyond what is checked key by key.
 void check_sections(const TomlTable& top, const std::string& kind, const Case& the_case) {
   for (const PanelState& panel : the_case.panels) {
@@ -172,6 +193,9 @@ Case case_from_tree(const TomlValue& root, const std::string& name) {
   the_case.bench = read_bench(top, all_panels);
   the_case.spacing = read_spacing(top);
   the_case.panels = make_panels(geometry, panels, read_radiant_zone(mesh));
+  if (!the_case.air && described_by == Drawn::table) {
+    check_sides(top, the_case);
+  }
   note_spreading(the_case);
   note_radiation(the_case);
   check_shares(top, the_case);

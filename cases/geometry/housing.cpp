@@ -15,9 +15,13 @@ std::vector<std::string> all_sides() {
   return {side_names.begin(), side_names.end()};
 }
 
+// Of a file's name most systems take 255 bytes; orientation, power and endings come beside it.
+constexpr std::size_t longest_panel_name = 100;
+constexpr const char* plain_names = "at most 100 letters, digits, - and .";
+
 const KeyTable& panel_keys() {
   static const KeyTable keys =
-      joined({{.name = "name", .allowed = "letters, digits, - and .", .meaning = "it names files"},
+      joined({{.name = "name", .allowed = plain_names, .meaning = "it names files"},
               {.name = "open",
                .options = all_sides(),
                .without = "none, beside a grille",
@@ -66,15 +70,16 @@ Enclosure read_enclosure(const TomlTable& table, const Room& room) {
 }
 
 bool is_plain(const std::string& name) {
-  return std::ranges::all_of(
-      name, [](unsigned char c) { return std::isalnum(c) != 0 || c == '-' || c == '.'; });
+  return name.size() <= longest_panel_name && std::ranges::all_of(name, [](unsigned char c) {
+           return std::isalnum(c) != 0 || c == '-' || c == '.';
+         });
 }
 
 Panel read_panel(const TomlTable& table, double wall_thickness) {
   Panel panel;
   panel.name = text(table, "name");
   if (!is_plain(panel.name)) {
-    refuse(table, "name", '"' + panel.name + '"', "letters, digits, - and . (it names files)");
+    refuse(table, "name", '"' + panel.name + '"', std::string(plain_names) + " (it names files)");
   }
   const std::vector<std::string> names = all_sides();
   const auto wall = [&](const std::string& side) -> Wall& {

@@ -6,6 +6,8 @@
 #include "cases/run/solve_condition.hpp"
 #include "solver/steady.hpp"
 
+#include <functional>
+
 namespace tiltfin {
 
 /// Writes the files of a condition that has an outcome, of the solution that it reports.
@@ -17,5 +19,10 @@ void put_on_disk(const RunContext& run, const Chain& chain, const ChainCondition
 /// changed then.
 [[nodiscard]] bool complete(const RunContext& run, const Chain& chain, ChainCondition& condition,
                             Solution base, const OtherStart* other);
+
+/// What `work` returns. Where it leaves the model's range: a row that says so, on disk too, and
+/// true.
+[[nodiscard]] bool or_beyond_range(const RunContext& run, const Chain& chain,
+                                   ChainCondition& condition, const std::function<bool()>& work);
 
 } // namespace tiltfin

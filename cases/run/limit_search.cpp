@@ -6,7 +6,6 @@
 #include "cases/run/results.hpp"
 #include "cases/run/warm_start.hpp"
 #include "mesh/index.hpp"
-#include "post/reports/outcome_columns.hpp"
 #include "post/reports/report.hpp"
 
 #include <algorithm>
@@ -54,7 +53,9 @@ ChainCondition added_condition(const Chain& chain, double power,
     condition.outcome = finished_outcome(directory, condition.id);
   }
   if (condition.outcome && is_listed(*condition.outcome)) {
-    condition.outcome->origin = PowerOrigin::added; // the case listed it once
+    const bool is_beyond = condition.outcome->origin == PowerOrigin::listed_beyond_range;
+    condition.outcome->origin = // the case listed it once
+        is_beyond ? PowerOrigin::beyond_range : PowerOrigin::added;
   }
   return condition;
 }
@@ -89,51 +90,26 @@ std::optional<Solution> nearest_start(const Case& the_case, const RunOptions& op
   return std::nullopt;
 }
 
-/// The row of a power that the tables of air do not reach: no number but its power.
-Outcome beyond_range(const Chain& chain, double power, const std::string& why) {
-  Outcome outcome;
-  visit_members(outcome, [](const char*, auto& value, In = In::both) {
-    if constexpr (std::is_same_v<std::decay_t<decltype(value)>, double>) {
-      value = nan;
-    }
-  });
-  outcome.panel = chain.panel->name;
-  outcome.finish = chain.panel->finish;
-  outcome.orientation = chain.orientation->name;
-  outcome.power_w = power;
-  outcome.origin = PowerOrigin::beyond_range;
-  outcome.warnings.push_back("the model's range ends below this power: " + why);
-  return outcome;
-}
-
 /// Solves one added power; false when it was stopped.
 bool solve_added(const RunContext& run, const Chain& chain, ChainCondition& condition,
                  const OtherStart* other) {
   const std::optional<Solution> start =
       nearest_start(run.the_case, run.options, chain, condition.power);
-  std::string beyond;
-  const std::optional<Solution> solution =
-      solve_within_range(run, chain, condition, start ? &*start : nullptr, beyond);
-  const std::filesystem::path& directory = run.options.directory;
-  if (!solution) {
-    condition.outcome = beyond_range(chain, condition.power, beyond);
-    if (!directory.empty()) {
-      write_outcome(directory, condition.id, *condition.outcome);
+  return or_beyond_range(run, chain, condition, [&] {
+    Solution solution = solve_condition(run, chain, condition, start ? &*start : nullptr);
+    if (solution.report.status == SolveStatus::stopped) {
+      return false;
     }
-    run.monitor.finished(condition.id, {});
+    if (!run.options.directory.empty()) {
+      keep_restart(run.options, condition, solution);
+    }
+    const SolveReport report = solution.report;
+    if (!complete(run, chain, condition, std::move(solution), other)) {
+      return false;
+    }
+    run.monitor.finished(condition.id, report);
     return true;
-  }
-  if (solution->report.status == SolveStatus::stopped) {
-    return false;
-  }
-  if (!directory.empty()) {
-    keep_restart(run.options, condition, *solution);
-  }
-  if (!complete(run, chain, condition, *solution, other)) {
-    return false;
-  }
-  run.monitor.finished(condition.id, solution->report);
-  return true;
+  });
 }
 
 /// Adds powers until none is asked for any more; false when it was stopped.

@@ -133,6 +133,25 @@ bool take_first(const RunContext& run, const Chain& chain, ChainCondition& condi
   return true;
 }
 
+/// Solves one condition up to its first outcome, from `neighbour` where there is one; that becomes
+/// its solution when it converged, else nothing. False when it was stopped.
+bool solve_one(const RunContext& run, const Chain& chain, ChainCondition& condition,
+               const OtherStart* other, std::optional<Solution>& neighbour) {
+  const std::optional<Solution> start = std::exchange(neighbour, std::nullopt);
+  return or_beyond_range(run, chain, condition, [&] {
+    Solution solution = solve_condition(run, chain, condition, start ? &*start : nullptr);
+    if (solution.report.status == SolveStatus::stopped ||
+        !take_first(run, chain, condition, solution, other)) {
+      return false;
+    }
+    run.monitor.finished(condition.id, solution.report);
+    if (solution.report.status == SolveStatus::converged) {
+      neighbour = std::move(solution);
+    }
+    return true;
+  });
+}
+
 /// Solves what is chosen and has no outcome; steady states that are to be examined get their first.
 void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
                  const std::atomic<bool>& failed) {
@@ -152,22 +171,16 @@ void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
       return;
     }
     previous = start_of(run.the_case, options, chain, before, condition, std::move(previous));
-    Solution solution = solve_condition(run, chain, condition, previous ? &*previous : nullptr);
-    if (solution.report.status == SolveStatus::stopped ||
-        !take_first(run, chain, condition, solution, other)) {
+    if (!solve_one(run, chain, condition, other, previous)) {
       return;
     }
-    run.monitor.finished(condition.id, solution.report);
     before = &condition;
-    previous.reset();
-    if (solution.report.status == SolveStatus::converged) {
-      previous = std::move(solution);
-    }
   }
 }
 
-/// Examines one of the steady states; until that is done its first outcome stays.
-void examine(const RunContext& run, const Chain& chain, ChainCondition& condition,
+/// Examines one of the steady states; until that is done its first outcome stays. False when it
+/// was stopped.
+bool examine(const RunContext& run, const Chain& chain, ChainCondition& condition,
              const OtherStart* other) {
   std::optional<Solution> steady = condition.steady
                                        ? std::move(condition.steady)
@@ -178,15 +191,17 @@ void examine(const RunContext& run, const Chain& chain, ChainCondition& conditio
   condition.steady_rise_k = condition.outcome->base_rise_mean_k.value;
   Solution base = examine_condition(run, chain, condition, *steady);
   if (base.report.status == SolveStatus::stopped) {
-    return;
+    return false;
   }
   base.report.steps += condition.outcome->steps;
   base.report.factorisations += condition.outcome->factorisations;
   base.report.seconds += condition.outcome->seconds;
   const SolveReport report = base.report;
-  if (complete(run, chain, condition, std::move(base), other)) {
-    run.monitor.finished(condition.id, report);
+  if (!complete(run, chain, condition, std::move(base), other)) {
+    return false;
   }
+  run.monitor.finished(condition.id, report);
+  return true;
 }
 
 void examine_all(const Case& the_case, const RunOptions& options, std::vector<Chain>& chains,
@@ -203,13 +218,15 @@ void examine_all(const Case& the_case, const RunOptions& options, std::vector<Ch
   Monitor monitor(static_cast<int>(work.size()), true, progress);
   const RunContext run{the_case, options, monitor};
   const std::atomic<bool>* stop = options.stop;
-  for_each_in_parallel(static_cast<int>(work.size()), n_threads,
-                       [&](int k, const std::atomic<bool>& failed) {
-                         if (!failed && (stop == nullptr || !*stop)) {
-                           const auto& [chain, condition] = work[index(k)];
-                           examine(run, *chain, *condition, other);
-                         }
-                       });
+  for_each_in_parallel(
+      static_cast<int>(work.size()), n_threads, [&](int k, const std::atomic<bool>& failed) {
+        if (!failed && (stop == nullptr || !*stop)) {
+          const Chain& chain = *work[index(k)].first;
+          ChainCondition& condition = *work[index(k)].second;
+          static_cast<void>(or_beyond_range(run, chain, condition,
+                                            [&] { return examine(run, chain, condition, other); }));
+        }
+      });
 }
 
 /// Everything that has an outcome, with its tables on disk.

@@ -19,22 +19,16 @@ NestedOptions nested_options(const RunContext& run, const ChainCondition& condit
 
 /// What `solve` makes of the section, condition and air of one of the matrix.
 template <class Solve>
-auto solve_in_range(const RunContext& run, const Chain& chain, const ChainCondition& condition,
-                    const Solve& solve) {
-  return solve(
-      *chain.section, condition_of(run.the_case, chain, condition.power),
-      AirRule{.constants = run.the_case.air, .room_temperature = run.the_case.room_temperature});
-}
-
-/// The same; names the condition where what it asks for is outside the model's range.
-template <class Solve>
 auto solve_physical(const RunContext& run, const Chain& chain, const ChainCondition& condition,
                     const Solve& solve) {
   try {
-    return solve_in_range(run, chain, condition, solve);
+    return solve(
+        *chain.section, condition_of(run.the_case, chain, condition.power),
+        AirRule{.constants = run.the_case.air, .room_temperature = run.the_case.room_temperature});
   } catch (const AirRangeError& error) {
-    throw InputError(
-        fmt::format("{}: condition {}: {}", run.the_case.file, condition.id, error.what()));
+    throw BeyondRange(
+        fmt::format("{}: condition {}: {}", run.the_case.file, condition.id, error.what()),
+        error.what());
   }
 }
 
@@ -47,21 +41,6 @@ Solution solve_condition(const RunContext& run, const Chain& chain, const ChainC
   return solve_physical(run, chain, condition, [&](const auto&... physical) {
     return solve_nested(physical..., nested, warm);
   });
-}
-
-std::optional<Solution> solve_within_range(const RunContext& run, const Chain& chain,
-                                           const ChainCondition& condition, const Solution* warm,
-                                           std::string& beyond) {
-  NestedOptions nested = nested_options(run, condition);
-  nested.examine_stability = false;
-  try {
-    return solve_in_range(run, chain, condition, [&](const auto&... physical) {
-      return solve_nested(physical..., nested, warm);
-    });
-  } catch (const AirRangeError& error) {
-    beyond = error.what();
-    return std::nullopt;
-  }
 }
 
 Solution examine_condition(const RunContext& run, const Chain& chain,

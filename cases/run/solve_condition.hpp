@@ -1,6 +1,7 @@
 #pragma once
 // One condition of the matrix: from section, gravity and power to its solution and its numbers.
 
+#include "cases/input/input_error.hpp"
 #include "cases/run/accuracy.hpp"
 #include "cases/run/chains.hpp"
 #include "cases/run/options.hpp"
@@ -9,6 +10,7 @@
 
 #include <optional>
 #include <string>
+#include <utility>
 
 namespace tiltfin {
 
@@ -27,15 +29,17 @@ struct Solved {
   [[nodiscard]] const Solution& reported() const { return finer ? finer->solution : base; }
 };
 
+/// What a condition asks for leaves the tables of air. Thrown by all that solve one, below.
+struct BeyondRange : InputError {
+  BeyondRange(const std::string& message, std::string reason)
+      : InputError(message), why(std::move(reason)) {}
+  std::string why; ///< without file and condition
+};
+
 /// From `warm`; null: from rest; whether air leaves a steady state is not asked. Its status says
 /// whether it was stopped or did not converge.
 [[nodiscard]] Solution solve_condition(const RunContext& run, const Chain& chain,
                                        const ChainCondition& condition, const Solution* warm);
-
-/// The same; nothing where the tables of air do not reach what it asks for, and `beyond` says so.
-[[nodiscard]] std::optional<Solution> solve_within_range(const RunContext& run, const Chain& chain,
-                                                         const ChainCondition& condition,
-                                                         const Solution* warm, std::string& beyond);
 
 /// What becomes of a steady state when it is examined.
 [[nodiscard]] Solution examine_condition(const RunContext& run, const Chain& chain,

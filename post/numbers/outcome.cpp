@@ -277,6 +277,8 @@ const char* name(PowerOrigin origin) {
     return "listed";
   case PowerOrigin::added:
     return "added";
+  case PowerOrigin::listed_beyond_range:
+    return "listed beyond the model's range";
   case PowerOrigin::beyond_range:
     break;
   }

@@ -51,12 +51,13 @@ struct SecondFlow {
 
 /// Why a power is among the conditions.
 enum class PowerOrigin {
-  listed,       ///< the case lists it
-  added,        ///< near the power limit; its steady flow is not examined for stability
-  beyond_range, ///< the same, and the tables of air do not reach it: no result
+  listed,              ///< the case lists it
+  added,               ///< near the power limit; its steady flow is not examined for stability
+  listed_beyond_range, ///< listed, and the tables of air do not reach it: no result
+  beyond_range,        ///< added, and the tables of air do not reach it: no result
 };
 
-/// "listed", "added", "beyond the model's range".
+/// "listed", "added", "listed beyond the model's range", "beyond the model's range".
 [[nodiscard]] const char* name(PowerOrigin origin);
 
 /// Errors are of the discretisation; NaN without a coarse solution.
@@ -118,7 +119,8 @@ inline constexpr const char* expansion_warning = "expansion number";
 
 /// One of the powers that the case lists.
 [[nodiscard]] inline bool is_listed(const Outcome& outcome) {
-  return outcome.origin == PowerOrigin::listed;
+  return outcome.origin == PowerOrigin::listed ||
+         outcome.origin == PowerOrigin::listed_beyond_range;
 }
 
 /// A result: converged or a mean over time.

@@ -13,6 +13,7 @@
 #include <array>
 #include <cmath>
 #include <iterator>
+#include <utility>
 
 namespace tiltfin {
 namespace {
@@ -120,6 +121,9 @@ std::string status_mark(const Outcome& outcome) {
   if (outcome.status == SolveStatus::converged) {
     return outcome.stability.state == Stability::unstable ? "?" : "";
   }
+  if (outcome.origin == PowerOrigin::listed_beyond_range) {
+    return "#";
+  }
   return outcome.status == SolveStatus::time_average ? "~" : "!";
 }
 
@@ -165,6 +169,9 @@ std::string rise_table(std::span<const Outcome> outcomes, const std::vector<Grou
   if (any_marked("!")) {
     text += "  ! not converged: not a result\n";
   }
+  if (any_marked("#")) {
+    text += "  # beyond the model's range: no result (see the warnings)\n";
+  }
   return text;
 }
 
@@ -174,8 +181,11 @@ std::string feeding_air(const Outcome& outcome) {
                                               : with_error(outcome.air_into_fins_c);
 }
 
+/// Of those that the tables of air reach, where there is one.
 const Outcome& at_largest_power(const Group& group) {
-  return **std::ranges::max_element(group, {}, &Outcome::power_w);
+  return **std::ranges::max_element(group, {}, [](const Outcome* outcome) {
+    return std::pair(outcome->origin == PowerOrigin::listed, outcome->power_w);
+  });
 }
 
 std::string largest_power_table(const std::vector<Group>& groups, const CoreLimit& core) {

@@ -8,6 +8,7 @@
 #include <filesystem>
 #include <sstream>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <fcntl.h>
@@ -24,8 +25,20 @@ public:
       : place_(place) {
     child_ = fork();
     if (child_ == 0) {
-      execute(arguments);
+      std::vector<std::string> words{TILTFIN_PROGRAM};
+      words.insert(words.end(), arguments.begin(), arguments.end());
+      execute(TILTFIN_PROGRAM, words);
     }
+  }
+
+  /// The same from a line of a shell, in which $0 is the program.
+  static Run in_shell(const std::filesystem::path& place, const std::string& line) {
+    Run run(place);
+    run.child_ = fork();
+    if (run.child_ == 0) {
+      run.execute("/bin/sh", {"sh", "-c", line, TILTFIN_PROGRAM});
+    }
+    return run;
   }
 
   void signal(int number) const { kill(child_, number); }
@@ -50,22 +63,22 @@ public:
   [[nodiscard]] std::string err() const { return text_of(place_ / "err.txt"); }
 
 private:
-  [[noreturn]] void execute(const std::vector<std::string>& arguments) const {
+  explicit Run(std::filesystem::path place) : place_(std::move(place)) {}
+
+  [[noreturn]] void execute(const char* program, std::vector<std::string> words) const {
     const auto redirect = [&](const char* name, int target) {
       const int file = open((place_ / name).c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600);
       dup2(file, target);
     };
     redirect("out.txt", STDOUT_FILENO);
     redirect("err.txt", STDERR_FILENO);
-    std::vector<std::string> words{TILTFIN_PROGRAM};
-    words.insert(words.end(), arguments.begin(), arguments.end());
     std::vector<char*> pointers;
     for (std::string& word : words) {
       pointers.push_back(word.data());
     }
     pointers.push_back(nullptr);
     if (chdir(place_.c_str()) == 0) {
-      execv(TILTFIN_PROGRAM, pointers.data());
+      execv(program, pointers.data());
     }
     _exit(127);
   }

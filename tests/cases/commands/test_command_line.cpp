@@ -332,3 +332,45 @@ TEST_CASE("Command line: rank solves and prints the best of every row", "[comman
   CHECK(rows_of(scratch / "out/rank.csv").size() == 5);
   CHECK(rows_of(scratch / "out/small/summary.csv").size() == 5);
 }
+
+TEST_CASE("Command line: output that is lost ends with code 1, whatever the command",
+          "[command_line][lost_output]") {
+  const Scratch scratch("lost-output");
+  put(scratch / "tiny.toml", matrix);
+  put(scratch / "a.csv", "t_s,core\n0,30\n60,31\n");
+  for (const char* words :
+       {"--help", "keys room", "check tiny.toml --no-svg", "new block -o new$n.toml",
+        "bench a.csv --temperature core --ambient-c 20 --power-w 9"}) {
+    for (const char* lost : {">/dev/full", ">&-"}) {
+      CAPTURE(words, lost);
+      const Run run =
+          Run::in_shell(scratch / "", std::string("n=$$; exec \"$0\" ") + words + ' ' + lost);
+      CHECK(run.end() == 1);
+      CHECK_THAT(run.err(), ContainsSubstring("cannot write standard output"));
+    }
+  }
+  const Run closed = Run::in_shell(scratch / "", "exec \"$0\" check no.toml >&- 2>&-");
+  CHECK(closed.end() == 2); // what is wrong first counts
+}
+
+TEST_CASE("Command line: a solve goes on without anybody who reads",
+          "[command_line][lost_output]") {
+  const Scratch scratch("lost-lines");
+  put(scratch / "tiny.toml", matrix);
+  const std::string solve = "\"$0\" solve tiny.toml -o out --skip-stability --listed-powers-only ";
+  for (const char* lost : {"2>/dev/full", "2>&-", "2>&1 >out.txt | :"}) {
+    CAPTURE(lost);
+    fs::remove_all(scratch / "out");
+    CHECK(Run::in_shell(scratch / "", solve + lost).end() == 0);
+    CHECK(rows_of(scratch / "out/summary.csv").size() == 5);
+    CHECK_THAT(text_of(scratch / "out.txt"), ContainsSubstring("All of it as a page"));
+  }
+  for (const char* lost : {">/dev/full", ">&-"}) {
+    CAPTURE(lost);
+    fs::remove_all(scratch / "out");
+    const Run run = Run::in_shell(scratch / "", "exec " + solve + lost);
+    CHECK(run.end() == 1);
+    CHECK_THAT(run.err(), ContainsSubstring("4/4") && ContainsSubstring("cannot write standard"));
+    CHECK(rows_of(scratch / "out/summary.csv").size() == 5);
+  }
+}

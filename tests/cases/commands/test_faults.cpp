@@ -25,8 +25,12 @@ TEST_CASE("Faults: what the user or the disk can mend keeps its own code and wor
   CHECK(input.message == "a.toml:3: key 'x'");
   CHECK(fault_of(std::make_exception_ptr(AirRangeError("too hot"))).code == bad_input);
   CHECK(fault_of(std::make_exception_ptr(WriteError("cannot write a"))).code == cannot_write);
-  const std::filesystem::filesystem_error full("full",
-                                               std::error_code(28, std::generic_category()));
-  CHECK(fault_of(std::make_exception_ptr(full)).code == cannot_write);
-  CHECK(fault_of(std::make_exception_ptr(std::bad_alloc())).code == cannot_write);
+  const std::filesystem::filesystem_error full(
+      "raw", "out/x", std::make_error_code(std::errc::read_only_file_system));
+  const Fault disk = fault_of(std::make_exception_ptr(full));
+  CHECK(disk.code == cannot_write);
+  CHECK(disk.message == "cannot use out/x as a file or directory: Read-only file system");
+  const Fault memory = fault_of(std::make_exception_ptr(std::bad_alloc()));
+  CHECK(memory.code == cannot_write);
+  CHECK_THAT(memory.message, ContainsSubstring("memory ran out") && ContainsSubstring("check"));
 }

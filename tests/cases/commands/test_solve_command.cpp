@@ -201,6 +201,19 @@ TEST_CASE("Solve command: --tilts turns the machine, alone where no condition is
   CHECK(fs::exists(scratch / "both/tilts.csv"));
 }
 
+TEST_CASE("Solve command: one power beyond the model's range ends with code 3 and all tables",
+          "[solve_command][beyond_range]") {
+  const Scratch scratch("beyond");
+  put(scratch / "tiny.toml", tiny_case_text("[0.1, 0.2, 2000]", R"(["upright"])"));
+  const Run run(scratch / "", {"solve", "tiny.toml", "-o", "out", "--listed-powers-only"});
+  CHECK(run.end() == 3);
+  CHECK(rows_of(scratch / "out/summary.csv").size() == 4);
+  CHECK(rows_of(scratch / "out/trend.csv").size() == 2);
+  CHECK(fs::exists(scratch / "out/report.html"));
+  CHECK_THAT(run.out(), ContainsSubstring("upright") && ContainsSubstring("2000") &&
+                            ContainsSubstring("beyond the model's range"));
+}
+
 TEST_CASE("Solve command: a killed run that is resumed gives the numbers of an uninterrupted one",
           "[solve_command][slow]") {
   const Scratch scratch("killed");

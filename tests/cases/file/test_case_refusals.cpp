@@ -1,6 +1,7 @@
 // Case files: every refusal with its message.
 #include "cases/file/case.hpp"
 #include "tests/cases/case_texts.hpp"
+#include "tests/cases/tiny_case.hpp"
 #include "tests/catch.hpp"
 
 #include <array>
@@ -89,7 +90,8 @@ TEST_CASE("Case: wrong types and values are refused with what is allowed", "[cas
        "t.toml:32: key 'stack.column_positions_mm': found \"x\", allowed a number from 0 to "
        "100000"},
       {stack_text, "name = \"off\"", "name = \"off/\"",
-       "t.toml:15: key 'case.panel[2].name': found \"off/\", allowed letters, digits, - and . (it "
+       "t.toml:15: key 'case.panel[2].name': found \"off/\", allowed at most 100 letters, digits, "
+       "- and . (it "
        "names files)"},
       {stack_text, "open = [\"east\"]", "open = [\"nort\"]",
        "t.toml:16: key 'case.panel[2].open': found \"nort\", allowed west, east, south, north; "
@@ -134,6 +136,26 @@ TEST_CASE("Case: texts and keys with control characters are refused, and shown c
        "t.toml:1: key 'title': found \"two lines\", allowed text on one line without control "
        "characters"},
   });
+}
+
+TEST_CASE("Case: sides at which air is beyond its tables are refused", "[case][beyond_range]") {
+  // Room at 25 degC: 2 x 200 K and 2 x 600 K less 298.15 K are -171.3 and 628.7 degC.
+  const std::string west = "kind = \"isothermal\"\ntemperature_c = 25\n[sides.east]";
+  const std::string tiny = tests::tiny_case_text("[0.1]", R"(["upright"])");
+  const auto with_west = [&](const std::string& value) {
+    return edited(tiny, west, edited(west, "25", value));
+  };
+  for (const char* value : {"1500", "-200"}) {
+    CHECK(refusal(with_west(value)) ==
+          std::string("t.toml:12: key 'sides.west.temperature_c': found ") + value +
+              ", allowed -171.3 to 628.7, with a room at 25 and air of the tables (film 200 to 600 "
+              "K); more with constants in [air]");
+    const std::string air = "[air]\ndensity_kg_per_m3 = 1.1\nheat_capacity_j_per_kgk = 1007\n"
+                            "conductivity_w_per_mk = 0.027\nviscosity_pa_s = 1.9e-5\n"
+                            "expansion_per_k = 0.0032\nreference_temperature_c = 30\n";
+    CHECK_NOTHROW(parse_case(with_west(value) + air, "t.toml"));
+  }
+  CHECK_NOTHROW(parse_case(with_west("628"), "t.toml"));
 }
 
 TEST_CASE("Case: what no body and no air can be is refused by bounds with a reason", "[case]") {

@@ -184,3 +184,43 @@ TEST_CASE("Limit search: where the tables of air end the limit is more than the 
   CHECK_FALSE(any);
   CHECK(trend_csv(again.trends) == trend_csv(results.trends));
 }
+
+TEST_CASE("Limit search: a listed power beyond the tables of air is a row, the rest goes on",
+          "[limit_search][beyond_range]") {
+  const Scratch scratch("listed-range");
+  const std::string text = tiny_case_text("[0.1, 0.2, 2000]", R"(["upright", "flat-up"])");
+  const CaseResults results = search(text, searching(scratch / "out"));
+  int n_beyond = 0;
+  for (const Outcome& outcome : results.outcomes) {
+    const bool is_beyond = outcome.origin == PowerOrigin::listed_beyond_range;
+    CHECK(is_beyond == (outcome.power_w == 2000.0));
+    n_beyond += is_beyond ? 1 : 0;
+    if (is_beyond) {
+      CHECK(is_listed(outcome));
+      CHECK(outcome.status == SolveStatus::not_converged);
+      CHECK(std::isnan(outcome.base_rise_mean_k.value));
+      CHECK_THAT(outcome.warnings.at(0),
+                 ContainsSubstring("beyond the model's range") && ContainsSubstring("600 K"));
+    }
+  }
+  CHECK(n_beyond == 2);
+  // The limits are those of the powers that have a result, solved on both sides.
+  const CaseResults without = search(tiny_case_text("[0.1, 0.2]", R"(["upright", "flat-up"])"),
+                                     searching(scratch / "without"));
+  REQUIRE(results.trends.size() == 2);
+  for (std::size_t k = 0; k < 2; ++k) {
+    CHECK(results.trends[k].limit.power_w.value == without.trends[k].limit.power_w.value);
+    CHECK(results.trends[k].limit.status == SolveStatus::not_converged);
+  }
+  const std::string table = readable_table(results.outcomes, results.trends, results.context);
+  CHECK_THAT(table, ContainsSubstring("# beyond the model's range: no result") &&
+                        ContainsSubstring("upright, 2000 W"));
+  CHECK_THAT(text_of(scratch / "out/summary.csv"),
+             ContainsSubstring("2000,listed beyond the model's range,"));
+  RunOptions resumed = searching(scratch / "out");
+  resumed.resume = true;
+  bool any = false;
+  const CaseResults again = search(text, resumed, [&](const Progress&) { any = true; });
+  CHECK_FALSE(any);
+  CHECK(summary_csv(again.outcomes) == summary_csv(results.outcomes));
+}
