@@ -31,7 +31,7 @@ Case case_of_results(const std::string& directory) {
 int run_animate(const AnimateCommand& command) {
   const Case the_case = case_of_results(command.directory);
   const std::vector<Outcome> outcomes = outcomes_on_disk(command.directory, the_case);
-  const std::vector<ChosenRecording> chosen = choose_recordings(the_case, outcomes, command.only);
+  const std::vector<ChosenRecording> chosen = choose_recordings(outcomes, command.only);
   if (chosen.empty()) {
     throw InputError(fmt::format("{}: found no solved condition, allowed results of `tiltfin "
                                  "solve`",

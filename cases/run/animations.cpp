@@ -28,47 +28,51 @@ std::string caption_of(const RecordedFlow& recorded, std::size_t k, Recording re
   return text;
 }
 
-std::vector<ChosenRecording> telling(const Case& the_case, std::span<const Outcome> outcomes) {
-  const Outcome* coolest = nullptr;
-  const Outcome* hottest = nullptr;
-  const Outcome* restless = nullptr;
-  const auto rise = [](const Outcome* outcome) { return outcome->base_rise_mean_k.value; };
-  const auto sway = [](const Outcome& outcome) {
-    return outcome.fluctuation_k / outcome.base_rise_max_k;
-  };
+double rise_of(const Outcome& outcome) {
+  return outcome.base_rise_mean_k.value;
+}
+
+double sway_of(const Outcome& outcome) {
+  return outcome.fluctuation_k / outcome.base_rise_max_k;
+}
+
+std::vector<ChosenRecording> telling(std::span<const Outcome> outcomes) {
+  std::vector<const Outcome*> solved;
+  std::vector<const Outcome*> restless;
+  double largest_w = 0.0;
   for (const Outcome& outcome : outcomes) {
-    if (!is_solved(outcome.status)) {
-      continue;
+    if (is_listed(outcome) && is_solved(outcome.status) && std::isfinite(rise_of(outcome))) {
+      solved.push_back(&outcome);
+      largest_w = std::max(largest_w, outcome.power_w);
     }
-    if (outcome.status == SolveStatus::time_average && is_listed(outcome) &&
-        (restless == nullptr || sway(outcome) > sway(*restless))) {
-      restless = &outcome;
-    }
-    if (outcome.power_w == the_case.powers.back() && std::isfinite(rise(&outcome))) {
-      coolest = coolest == nullptr || rise(&outcome) < rise(coolest) ? &outcome : coolest;
-      hottest = hottest == nullptr || rise(&outcome) > rise(hottest) ? &outcome : hottest;
+    if (is_listed(outcome) && outcome.status == SolveStatus::time_average) {
+      restless.push_back(&outcome);
     }
   }
+  std::erase_if(solved, [&](const Outcome* outcome) { return outcome->power_w != largest_w; });
   std::vector<ChosenRecording> chosen;
-  if (coolest != nullptr) {
-    chosen.push_back({coolest, Recording::from_cold});
+  if (!solved.empty()) {
+    const auto [coolest, hottest] = std::ranges::minmax_element(
+        solved, {}, [](const Outcome* outcome) { return rise_of(*outcome); });
+    chosen.push_back({*coolest, Recording::from_cold});
+    if (coolest != hottest) {
+      chosen.push_back({*hottest, Recording::from_cold});
+    }
   }
-  if (hottest != coolest) {
-    chosen.push_back({hottest, Recording::from_cold});
-  }
-  if (restless != nullptr) {
-    chosen.push_back({restless, Recording::swaying});
+  if (!restless.empty()) {
+    chosen.push_back({*std::ranges::max_element(
+                          restless, {}, [](const Outcome* outcome) { return sway_of(*outcome); }),
+                      Recording::swaying});
   }
   return chosen;
 }
 
 } // namespace
 
-std::vector<ChosenRecording> choose_recordings(const Case& the_case,
-                                               std::span<const Outcome> outcomes,
+std::vector<ChosenRecording> choose_recordings(std::span<const Outcome> outcomes,
                                                const std::vector<std::string>& only) {
   if (only.empty()) {
-    return telling(the_case, outcomes);
+    return telling(outcomes);
   }
   std::vector<ChosenRecording> chosen;
   for (const Outcome& outcome : outcomes) {

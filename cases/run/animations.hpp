@@ -21,11 +21,10 @@ struct ChosenRecording {
 };
 
 /// Of conditions whose id contains one of `only`: from cold, means over time swaying as well.
-/// Without `only` the two that say most at the largest power of the case: the starts from cold of
-/// the coolest and the hottest base, and the swaying of the mean that fluctuates most. Throws
-/// InputError when `only` chooses none.
-[[nodiscard]] std::vector<ChosenRecording> choose_recordings(const Case& the_case,
-                                                             std::span<const Outcome> outcomes,
+/// Without `only` the two that say most at the largest listed power that was solved: the starts
+/// from cold of the coolest and the hottest base, and the swaying of the mean that fluctuates most.
+/// Throws InputError when `only` chooses none.
+[[nodiscard]] std::vector<ChosenRecording> choose_recordings(std::span<const Outcome> outcomes,
                                                              const std::vector<std::string>& only);
 
 struct Animated {

@@ -71,13 +71,12 @@ TEST_CASE("Animations: files of the chosen conditions, nothing of what was stopp
           "[animations]") {
   const SolvedCase solved;
   const std::vector<Outcome>& outcomes = solved.results.outcomes;
-  const std::vector<ChosenRecording> telling = choose_recordings(solved.the_case, outcomes, {});
+  const std::vector<ChosenRecording> telling = choose_recordings(outcomes, {});
   REQUIRE(telling.size() == 2); // coolest and hottest, both at 2 W
   CHECK(telling[0].outcome->base_rise_mean_k.value < telling[1].outcome->base_rise_mean_k.value);
   CHECK(telling[0].outcome->power_w == 2.0);
-  CHECK(choose_recordings(solved.the_case, outcomes, {"upright_1w"}).size() == 1);
-  CHECK_THROWS_WITH(choose_recordings(solved.the_case, outcomes, {"sideways"}),
-                    ContainsSubstring("sideways"));
+  CHECK(choose_recordings(outcomes, {"upright_1w"}).size() == 1);
+  CHECK_THROWS_WITH(choose_recordings(outcomes, {"sideways"}), ContainsSubstring("sideways"));
   const std::filesystem::path directory = solved.scratch / "results";
   const std::atomic<bool> stop = true;
   CHECK_FALSE(write_animation(directory, solved.the_case, telling[0], &stop, ignore).has_value());
