@@ -62,6 +62,40 @@ fin_height_mm = 25
 depth_mm = 80
 )";
 
+/// A block that is its own mirror image across the height of its case, meshed coarsely.
+inline const std::string mirror_text = R"([room]
+temperature_c = 20
+margin_mm = 40
+[[room.surface]]
+at = "below"
+distance_mm = 6
+finish = "painted"
+[conditions]
+powers_w = [1]
+orientations = ["upright", "upside-down"]
+[case]
+width_mm = 40
+height_mm = 60
+[[case.panel]]
+name = "open"
+open = ["east", "south", "north"]
+[board]
+thickness_mm = 2
+height_mm = 50
+[block]
+chip_thickness_mm = 3
+chip_length_mm = 12
+base_thickness_mm = 4
+base_length_mm = 24
+fins = 3
+fin_thickness_mm = 3
+fin_height_mm = 15
+depth_mm = 80
+finish = "painted"
+[mesh]
+cells_per_gap = 4
+)";
+
 inline const std::string drawn_text = R"([conditions]
 powers_w = [20]
 [section]

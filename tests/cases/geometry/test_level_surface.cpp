@@ -33,39 +33,7 @@ std::string filled(const std::string& pattern, const Values&... values) {
 }
 
 std::string desk_case(const std::string& at, const std::string& orientations) {
-  return filled(R"([room]
-temperature_c = 20
-margin_mm = 40
-[[room.surface]]
-at = "{}"
-distance_mm = 6
-finish = "painted"
-[conditions]
-powers_w = [1]
-orientations = {}
-[case]
-width_mm = 40
-height_mm = 60
-[[case.panel]]
-name = "open"
-open = ["east", "south", "north"]
-[board]
-thickness_mm = 2
-height_mm = 50
-[block]
-chip_thickness_mm = 3
-chip_length_mm = 12
-base_thickness_mm = 4
-base_length_mm = 24
-fins = 3
-fin_thickness_mm = 3
-fin_height_mm = 15
-depth_mm = 80
-finish = "painted"
-[mesh]
-cells_per_gap = 4
-)",
-                at, orientations);
+  return edited(edited(mirror_text, "below", at), R"(["upright", "upside-down"])", orientations);
 }
 
 std::vector<Solid> steps_of(const Section& section, const std::string& name) {

@@ -37,40 +37,6 @@ std::string turned_by_quarters(const std::string& text) {
   return edited(with(text), "[\"upright\", 30]", "[\"upright\", \"flat-up\", \"flat-down\"]");
 }
 
-/// A block that is its own mirror image across the height of its case, meshed coarsely.
-const std::string mirror_text = R"([room]
-temperature_c = 20
-margin_mm = 40
-[[room.surface]]
-at = "below"
-distance_mm = 6
-finish = "painted"
-[conditions]
-powers_w = [1]
-orientations = ["upright", "upside-down"]
-[case]
-width_mm = 40
-height_mm = 60
-[[case.panel]]
-name = "open"
-open = ["east", "south", "north"]
-[board]
-thickness_mm = 2
-height_mm = 50
-[block]
-chip_thickness_mm = 3
-chip_length_mm = 12
-base_thickness_mm = 4
-base_length_mm = 24
-fins = 3
-fin_thickness_mm = 3
-fin_height_mm = 15
-depth_mm = 80
-finish = "painted"
-[mesh]
-cells_per_gap = 4
-)";
-
 } // namespace
 
 TEST_CASE("Part: it stands where it is said and releases its power at every power",
