@@ -54,13 +54,7 @@ std::optional<FromResults> read_results(const Case& the_case, const std::string&
   if (directory.empty()) {
     return std::nullopt;
   }
-  const fs::path copy = fs::path(directory) / "case.toml";
-  if (!fs::exists(copy)) {
-    throw InputError(fmt::format("--from {}: found no case.toml in it, allowed a directory that "
-                                 "`tiltfin solve` has written",
-                                 directory));
-  }
-  FromResults from{read_case(copy.string()), directory, {}};
+  FromResults from{case_of_results(directory, "--from " + directory), directory, {}};
   if (text_that_is_solved(from.the_case.tree, false) != text_that_is_solved(the_case.tree, false)) {
     throw InputError(fmt::format("--from {}: found results of another case (its case.toml differs "
                                  "from {} in more than title, limit temperature, [bench], "

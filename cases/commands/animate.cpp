@@ -4,10 +4,10 @@
 #include "cases/commands/terminal.hpp"
 #include "cases/run/animations.hpp"
 #include "cases/run/redraw.hpp"
+#include "cases/run/results.hpp"
 
 #include <fmt/format.h>
 
-#include <filesystem>
 #include <memory>
 
 namespace tiltfin {
@@ -18,18 +18,8 @@ struct AnimateCommand {
   std::vector<std::string> only;
 };
 
-Case case_of_results(const std::string& directory) {
-  const std::filesystem::path copy = std::filesystem::path(directory) / "case.toml";
-  if (!std::filesystem::exists(copy)) {
-    throw InputError(fmt::format("{}: found no case.toml in it, allowed a directory that `tiltfin "
-                                 "solve` has written",
-                                 directory));
-  }
-  return read_case(copy.string());
-}
-
 int run_animate(const AnimateCommand& command) {
-  const Case the_case = case_of_results(command.directory);
+  const Case the_case = case_of_results(command.directory, command.directory);
   const std::vector<Outcome> outcomes = outcomes_on_disk(command.directory, the_case);
   const std::vector<ChosenRecording> chosen = choose_recordings(outcomes, command.only);
   if (chosen.empty()) {

@@ -71,6 +71,16 @@ void claim_directory(const fs::path& directory, const Case& the_case, bool resum
   write_text(copy, the_case.text);
 }
 
+Case case_of_results(const fs::path& directory, const std::string& called) {
+  const fs::path copy = directory / "case.toml";
+  if (!fs::exists(copy)) {
+    throw InputError(fmt::format("{}: found no case.toml in it, allowed a directory that `tiltfin "
+                                 "solve` has written",
+                                 called));
+  }
+  return read_case(copy.string());
+}
+
 std::optional<Outcome> finished_outcome(const fs::path& directory, const std::string& id) {
   const fs::path path = condition_file(directory, id);
   if (!fs::exists(path)) {

@@ -33,6 +33,10 @@ namespace tiltfin {
 /// conditions that are not asked for stay behind. Throws WriteError when it cannot write.
 void claim_directory(const std::filesystem::path& directory, const Case& the_case, bool resume);
 
+/// The case of a results directory, which the refusal calls `called`. Throws InputError.
+[[nodiscard]] Case case_of_results(const std::filesystem::path& directory,
+                                   const std::string& called);
+
 /// The outcome on disk; nothing when it is missing, damaged or of another condition.
 [[nodiscard]] std::optional<Outcome> finished_outcome(const std::filesystem::path& directory,
                                                       const std::string& id);
