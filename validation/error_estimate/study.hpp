@@ -63,6 +63,10 @@ inline Task task_of(const Setup& setup, double factor) {
   for (Side& side : task.section.sides) {
     side.emissivity = 0.0;
   }
+  const auto role = [&](int solid) { return task.section.solids[solid].role; };
+  std::erase_if(task.section.contacts, [&](const Contact& contact) { // as where truth was computed
+    return role(contact.solid_a) == Role::board && role(contact.solid_b) == Role::source;
+  });
   const Vector3 down = standing(setup.orientation).down;
   const double gravity = the_case.gravity * setup.gravity;
   task.condition = {gravity * down[0], gravity * down[1], setup.power};

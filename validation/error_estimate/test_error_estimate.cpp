@@ -235,7 +235,10 @@ TEST_CASE("Error estimate: it covers the error as often as the table says", "[va
       const Solution solution = solve_setup(setup, factor);
       const std::string mesh = cells_of(solution.problem.mesh);
       for (const Reported& ours : reported(setup, solution)) {
-        const Truth& truth = all_truths.at(key(setup, mesh, ours.quantity));
+        CAPTURE(setup.name, mesh, ours.quantity);
+        const auto found = all_truths.find(key(setup, mesh, ours.quantity));
+        REQUIRE(found != all_truths.end());
+        const Truth& truth = found->second;
         for (std::size_t k = 0; k < counts.size(); ++k) {
           counts[k].add(truth, ours.value, all_rules[k].bar(ours));
         }
