@@ -98,8 +98,13 @@ int solve_conditions(const Case& the_case, const std::string& case_file,
 /// Turns the machine through all angles and prints what comes of it; the exit code.
 int solve_tilts(const Case& the_case, const Tilts& tilts, const RunOptions& options) {
   ProgressPrinter printer;
-  const std::optional<TiltReport> report = run_tilts(the_case, tilts, options, std::ref(printer));
+  Remarks remarks;
+  const std::optional<TiltReport> report =
+      run_tilts(the_case, tilts, options, std::ref(printer), remarks);
   printer.end();
+  for (const std::string& remark : remarks.all()) {
+    print_line(remark);
+  }
   if (!report) {
     print_error("interrupted: the angles that are finished are kept, --resume goes on\n");
     return interrupted;

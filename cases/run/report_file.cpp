@@ -1,5 +1,6 @@
 #include "cases/run/report_file.hpp"
 
+#include "cases/file/stored.hpp"
 #include "cases/input/input_error.hpp"
 #include "cases/input/whole_file.hpp"
 #include "post/page/report_page.hpp"
@@ -28,9 +29,24 @@ constexpr std::array<const char*, 7> telling_files{"summary.json", "levers.json"
                                                    "compare.svg",  "bench.svg",   "spacing.json",
                                                    "rank.svg"};
 
+/// Of the case beside it, where there is one.
+void check(const std::string& text, const fs::path& directory, const std::string& path) {
+  try {
+    check_stored_json(text, {path, crc32_of_case_in(directory)});
+  } catch (const StoredError& error) {
+    throw InputError(fmt::format("{}: {}: {}; write it anew with the command that made it "
+                                 "(`tiltfin solve --resume` solves nothing that is finished)",
+                                 directory.string(), path, error.what()));
+  }
+}
+
 void take(PageFiles& files, const fs::path& directory, const std::string& path) {
   if (!files.contains(path) && fs::is_regular_file(directory / path)) {
-    files[path] = read_whole_file(directory / path, "a file of the results");
+    std::string text = read_whole_file(directory / path, "a file of the results");
+    if (fs::path(path).extension() == ".json") {
+      check(text, directory, path);
+    }
+    files[path] = std::move(text);
   }
 }
 
