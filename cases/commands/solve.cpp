@@ -141,8 +141,12 @@ int run_solve(const SolveArguments& arguments) {
     code = std::max(code, solve_tilts(the_case, tilts, options));
   }
   if (code != interrupted) {
-    print_text(
-        fmt::format("\nAll of it as a page: {}\n", write_report(options.directory).string()));
+    Remarks left_out; // of what other commands wrote there
+    print_text(fmt::format("\nAll of it as a page: {}\n",
+                           write_report(options.directory, {}, &left_out).string()));
+    for (const std::string& remark : left_out.all()) {
+      print_line(remark);
+    }
   }
   return code;
 }

@@ -1,11 +1,12 @@
 #pragma once
 // The directory that results of a case are kept in. It holds case.toml (a copy of the case file),
 // and per condition fields/<id>.vtr, pictures/<id>.svg and, last, conditions/<id>.json: a condition
-// is finished when that file is there and complete. conditions/<id>.restart is where the next power
-// of a chain starts from; only the last of each chain stays. On request conditions/<id>.state holds
-// what the picture is drawn from. Then summary.csv, summary.json, trend.csv, heat.csv, why.csv and
-// why.json. A directory belongs to one case: with the same one, files are replaced one by one, each
-// at once; with another, nothing is touched.
+// is finished when that file is there and as it was written (cases/file/stored.hpp).
+// conditions/<id>.restart is where the next power of a chain starts from; only the last of each
+// chain stays. On request conditions/<id>.state holds what the picture is drawn from. Then
+// summary.csv, summary.json, trend.csv, heat.csv, why.csv and why.json. A directory belongs to one
+// case: with the same one, files are replaced one by one, each at once; with another, nothing is
+// touched.
 
 #include "cases/file/case.hpp"
 #include "cases/file/solved_text.hpp"

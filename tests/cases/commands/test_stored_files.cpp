@@ -158,13 +158,17 @@ TEST_CASE("Stored files: resuming names what is not as it was written and solves
         text_of(scratch / "other/conditions" / (one_condition + ".json"))}) {
     put(path, bad);
     put(scratch / "out/summary.json", "{}");
+    put(scratch / "out/levers.json", "{}");
     const Run run(scratch / "", solving("tiny.toml", "out", {"--resume"}));
     CHECK(run.end() == 0);
     CHECK_THAT(run.err(), ContainsSubstring("out/conditions/" + one_condition + ".json: found") &&
                               ContainsSubstring(": solved again"));
+    CHECK_THAT(run.err(), ContainsSubstring("out: levers.json: found no checksum") &&
+                              ContainsSubstring("left out of the page"));
     CHECK((text_of(path) == good));
     CHECK((text_of(scratch / "out/summary.json") == summary));
   }
+  fs::remove(scratch / "out/levers.json");
   // Where it is not to be solved, it is left out.
   put(path, with_other_digit(good, "base_rise_mean_k\": "));
   const Run only(scratch / "", solving("tiny.toml", "out", {"--only", "0.2w"}));
