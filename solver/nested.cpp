@@ -42,6 +42,7 @@ void solve_from_neighbour(Nest& nest, const Solution& warm) {
     finish(nest, &warm);
   } else if (!nest.stopped()) {
     solve_from_rest(nest, nullptr);
+    nest.report.left_start = true;
   }
 }
 

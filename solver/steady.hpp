@@ -32,6 +32,7 @@ struct SolveReport {
   double sampling = 0.0;    ///< of a mean: how uncertain it is from so short a march [K]
   double stored = 0.0;      ///< of a mean: heat stored meanwhile over heat released [-]
   double averaged = 0.0;    ///< of a mean: time that it was taken over [s]
+  bool left_start = false;  ///< a neighbour's solution led nowhere: solved from rest
 
   /// The least stable mode of the machine's air in the steady state on the finest mesh, of that
   /// which was left for a time average.

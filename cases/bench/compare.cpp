@@ -2,8 +2,8 @@
 
 #include "cases/bench/same_machine.hpp"
 #include "cases/file/case.hpp"
+#include "cases/file/stored.hpp"
 #include "cases/input/toml_reader.hpp"
-#include "cases/input/whole_file.hpp"
 #include "post/reports/summary.hpp"
 
 #include <fmt/format.h>
@@ -20,7 +20,8 @@ namespace {
 
 Computed read_results(const std::string& directory) {
   const std::string path = (std::filesystem::path(directory) / "summary.json").string();
-  const std::string text = read_whole_file(path, "a directory that `tiltfin solve` has written");
+  const std::string text = read_stored_json(path, crc32_of_case_in(directory),
+                                            "a directory that `tiltfin solve` has written");
   try {
     return read_summary(text);
   } catch (const std::runtime_error& error) {

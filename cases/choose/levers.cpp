@@ -5,6 +5,7 @@
 #include "cases/choose/lever_changes.hpp"
 #include "cases/choose/lever_result.hpp"
 #include "cases/file/solved_text.hpp"
+#include "cases/file/stored.hpp"
 #include "cases/run/chains.hpp"
 #include "cases/run/limit_search.hpp"
 #include "cases/run/parallel.hpp"
@@ -64,7 +65,8 @@ std::optional<FromResults> read_results(const Case& the_case, const std::string&
   }
   for (const Chain& chain : make_chains(from.the_case, {}, false)) {
     for (const ChainCondition& condition : chain.conditions) {
-      if (std::optional<Outcome> outcome = finished_outcome(directory, condition.id)) {
+      if (std::optional<Outcome> outcome =
+              finished_outcome(directory, from.the_case, condition.id)) {
         from.outcomes.push_back(std::move(*outcome));
       }
     }
@@ -164,7 +166,14 @@ void run_lever_task(LeverTask& task, std::mutex& mutex,
       tell(fmt::format("{}: {} done", task.name, progress.condition));
     }
   };
-  task.outcomes = run_case(*task.the_case, task.options, watch).outcomes;
+  CaseResults results = run_case(*task.the_case, task.options, watch);
+  task.outcomes = std::move(results.outcomes);
+  const std::lock_guard lock(mutex);
+  for (const std::string& remark : results.remarks) {
+    if (tell) {
+      tell(remark);
+    }
+  }
 }
 
 /// Every change on threads, each from the case as it is where the meshes are the same.
@@ -181,10 +190,10 @@ void run_lever_tasks(std::vector<LeverTask>& tasks, int jobs,
   });
 }
 
-void write_levers(const fs::path& directory, const LeverReport& report) {
+void write_levers(const fs::path& directory, const Case& the_case, const LeverReport& report) {
   fs::create_directories(directory);
   write_text(directory / "levers.csv", lever_csv(report));
-  write_text(directory / "levers.json", lever_json(report));
+  write_stored_json(directory / "levers.json", lever_json(report), crc32_of_case(the_case));
   write_text(directory / "levers.svg", lever_chart(report));
 }
 
@@ -241,7 +250,7 @@ std::optional<LeverReport> find_levers(const Case& original, const LeverOptions&
     changes.push_back({&found.changes[k], std::move(tasks[k].outcomes)});
   }
   LeverReport report = lever_report(the_case, powers, chosen, as_it_is, changes, found.absent);
-  write_levers(options.directory, report);
+  write_levers(options.directory, original, report);
   return report;
 }
 

@@ -4,6 +4,7 @@
 #include "cases/file/case_difference.hpp"
 #include "cases/file/conditions.hpp"
 #include "cases/file/core_limit.hpp"
+#include "cases/file/stored.hpp"
 #include "cases/input/toml_reader.hpp"
 #include "cases/run/limit_search.hpp"
 #include "cases/run/results.hpp"
@@ -43,7 +44,7 @@ std::vector<Outcome> finished_outcomes(const std::string& directory, const Case&
     for (const Orientation& orientation : the_case.orientations) {
       for (const double power : the_case.powers) {
         const std::string id = condition_id(panel.name, orientation.name, power);
-        std::optional<Outcome> outcome = finished_outcome(directory, id);
+        std::optional<Outcome> outcome = finished_outcome(directory, the_case, id);
         ++total;
         if (outcome) {
           outcomes.push_back(std::move(*outcome));
@@ -249,6 +250,11 @@ bool solve_competitors(std::vector<Competitor>& competitors, const RankOptions& 
                          progress.condition, progress.examines ? "examined" : "done"));
       }
     });
+    for (const std::string& remark : competitor.results.remarks) {
+      if (tell) {
+        tell(fmt::format("{}: {}", competitor.name, remark));
+      }
+    }
     if (options.stop != nullptr && *options.stop) {
       return false;
     }
@@ -291,7 +297,7 @@ std::optional<RankReport> rank_coolers(const RankOptions& options,
   }
   fs::create_directories(options.directory);
   write_text(options.directory / "rank.csv", rank_csv(report));
-  write_text(options.directory / "rank.json", rank_json(report));
+  write_stored_json(options.directory / "rank.json", rank_json(report), ""); // of several cases
   write_text(options.directory / "rank.svg", rank_chart(report));
   return report;
 }

@@ -259,7 +259,7 @@ std::optional<SpacingReport> find_spacing(const Case& original, const SpacingOpt
   }
   report.best = all;
   report.weights_text = weights_text(weights, the_case.orientations);
-  write_spacing(options.directory, report, search.layouts);
+  write_spacing(options.directory, original, report, search.layouts);
   return report;
 }
 

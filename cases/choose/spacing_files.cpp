@@ -1,5 +1,6 @@
 #include "cases/choose/spacing_files.hpp"
 
+#include "cases/file/stored.hpp"
 #include "cases/run/restart.hpp"
 #include "cases/run/results.hpp"
 #include "post/fits/groups.hpp"
@@ -47,9 +48,19 @@ struct Seen {
   std::string label;
   const Section* section = nullptr;
   const Outcome* outcome = nullptr;
-  std::optional<Solution> solution; ///< none where its file is gone
+  std::optional<Solution> solution; ///< none where its file is gone or not as it was written
   fs::path file;
 };
+
+/// Nothing also where the file is not as it was written: the picture says that there is none.
+std::optional<Solution> solution_in(const fs::path& file, const Case& the_case,
+                                    const Section& section, const Condition& condition) {
+  try {
+    return read_finest(file, the_case, section, condition);
+  } catch (const StoredInputError&) {
+    return std::nullopt;
+  }
+}
 
 Seen seen_of(const fs::path& directory, const std::string& id, const LaidOut& layout) {
   const Case& the_case = layout.the_case;
@@ -61,7 +72,7 @@ Seen seen_of(const fs::path& directory, const std::string& id, const LaidOut& la
       const Orientation& orientation = the_case.orientations[k];
       if (placing_of(*seen.outcome) == Placing{panel.name, orientation.name}) {
         seen.section = &panel.section_in(k);
-        seen.solution = read_finest(seen.file, the_case, *seen.section,
+        seen.solution = solution_in(seen.file, the_case, *seen.section,
                                     {.gravity_x = the_case.gravity * orientation.down[0],
                                      .gravity_y = the_case.gravity * orientation.down[1],
                                      .power = seen.outcome->power_w});
@@ -74,8 +85,10 @@ Seen seen_of(const fs::path& directory, const std::string& id, const LaidOut& la
 /// Instead of a picture, where the state that it is drawn from is gone.
 Drawing no_picture(const fs::path& file) {
   Drawing drawing{520.0, 330.0, "no picture", ""};
-  drawing.body = svg_text(44.0, 160.0, "no picture: no state of this section in", {.size = 14.0}) +
-                 svg_text(44.0, 184.0, file.filename().string(), {.size = 14.0});
+  drawing.body =
+      svg_text(44.0, 160.0, "no picture: no undamaged state of this section in", {.size = 14.0}) +
+      svg_text(44.0, 184.0, file.filename().string(), {.size = 14.0}) +
+      svg_text(44.0, 214.0, "(without the json beside it, it is solved again)", {.size = 14.0});
   return drawing;
 }
 
@@ -122,10 +135,11 @@ void write_pictures(const fs::path& directory, const SpacingReport& report, cons
 
 } // namespace
 
-void write_spacing(const fs::path& directory, const SpacingReport& report, const Layouts& layouts) {
+void write_spacing(const fs::path& directory, const Case& the_case, const SpacingReport& report,
+                   const Layouts& layouts) {
   fs::create_directories(directory);
   write_text(directory / "spacing.csv", spacing_csv(report));
-  write_text(directory / "spacing.json", spacing_json(report));
+  write_stored_json(directory / "spacing.json", spacing_json(report), crc32_of_case(the_case));
   const auto shape = [](const SpacingPoint& point) {
     return std::pair(point.layout.thickness_mm, point.layout.height_mm);
   };

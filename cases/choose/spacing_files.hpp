@@ -12,7 +12,7 @@ namespace tiltfin {
 /// one) and, per panel state and orientation, the pictures of a layout that is too tight, the best
 /// and one that is too wide, drawn from layouts/ in the same colours. Throws std::runtime_error
 /// when it cannot.
-void write_spacing(const std::filesystem::path& directory, const SpacingReport& report,
-                   const Layouts& layouts);
+void write_spacing(const std::filesystem::path& directory, const Case& the_case,
+                   const SpacingReport& report, const Layouts& layouts);
 
 } // namespace tiltfin

@@ -76,7 +76,14 @@ void run_task(Task& task, const LayoutRun& run, std::mutex& mutex) {
                            progress.examines ? "examined" : "done"));
     }
   };
-  task.outcomes = run_case(task.layout->the_case, task.options, watch).outcomes;
+  CaseResults results = run_case(task.layout->the_case, task.options, watch);
+  task.outcomes = std::move(results.outcomes);
+  const std::lock_guard lock(mutex);
+  for (const std::string& remark : results.remarks) {
+    if (run.tell) {
+      run.tell(remark);
+    }
+  }
 }
 
 } // namespace

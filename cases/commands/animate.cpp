@@ -20,7 +20,10 @@ struct AnimateCommand {
 
 int run_animate(const AnimateCommand& command) {
   const Case the_case = case_of_results(command.directory, command.directory);
-  const std::vector<Outcome> outcomes = outcomes_on_disk(command.directory, the_case);
+  const auto [outcomes, refused] = outcomes_on_disk(command.directory, the_case);
+  if (!refused.empty()) { // which are chosen depends on all of them
+    throw InputError(refused.front());
+  }
   const std::vector<ChosenRecording> chosen = choose_recordings(outcomes, command.only);
   if (chosen.empty()) {
     throw InputError(fmt::format("{}: found no solved condition, allowed results of `tiltfin "

@@ -3,6 +3,7 @@
 
 #include "cases/commands/command.hpp"
 #include "cases/commands/common_options.hpp"
+#include "cases/file/stored.hpp"
 #include "post/text/text_file.hpp"
 
 #include <fmt/format.h>
@@ -29,7 +30,8 @@ int run_compare(const CompareCommand& command) {
     const fs::path directory = command.directory;
     fs::create_directories(directory);
     write_text(directory / "compare.csv", comparison_csv(report));
-    write_text(directory / "compare.json", comparison_json(report));
+    write_stored_json(directory / "compare.json", comparison_json(report),
+                      crc32_of_case_in(command.what.results));
     write_text(directory / "compare.svg", comparison_chart(report));
     write_text(directory / "compare-soaks.csv", soak_length_csv(report));
     write_text(directory / "warm-up.svg", warm_up_chart(report));

@@ -98,8 +98,13 @@ int solve_conditions(const Case& the_case, const std::string& case_file,
 /// Turns the machine through all angles and prints what comes of it; the exit code.
 int solve_tilts(const Case& the_case, const Tilts& tilts, const RunOptions& options) {
   ProgressPrinter printer;
-  const std::optional<TiltReport> report = run_tilts(the_case, tilts, options, std::ref(printer));
+  Remarks remarks;
+  const std::optional<TiltReport> report =
+      run_tilts(the_case, tilts, options, std::ref(printer), remarks);
   printer.end();
+  for (const std::string& remark : remarks.all()) {
+    print_line(remark);
+  }
   if (!report) {
     print_error("interrupted: the angles that are finished are kept, --resume goes on\n");
     return interrupted;
@@ -136,8 +141,12 @@ int run_solve(const SolveArguments& arguments) {
     code = std::max(code, solve_tilts(the_case, tilts, options));
   }
   if (code != interrupted) {
-    print_text(
-        fmt::format("\nAll of it as a page: {}\n", write_report(options.directory).string()));
+    Remarks left_out; // of what other commands wrote there
+    print_text(fmt::format("\nAll of it as a page: {}\n",
+                           write_report(options.directory, {}, &left_out).string()));
+    for (const std::string& remark : left_out.all()) {
+      print_line(remark);
+    }
   }
   return code;
 }

@@ -1,5 +1,6 @@
 #include "cases/run/animations.hpp"
 
+#include "cases/file/stored.hpp"
 #include "cases/run/pictures.hpp"
 #include "post/text/text_file.hpp"
 #include "post/views/animation.hpp"
@@ -67,6 +68,17 @@ std::vector<ChosenRecording> telling(std::span<const Outcome> outcomes) {
   return chosen;
 }
 
+/// The fields of a condition; those that are missing or not as they were written are wrong input.
+SeenFlow known_flow(const fs::path& path, const Case& the_case, const Outcome& outcome) {
+  try {
+    return read_fields(path, *solved_section(the_case, outcome), outcome, crc32_of_case(the_case));
+  } catch (const FieldsError& error) {
+    throw InputError(fmt::format("{}; without the condition's json in conditions/, `tiltfin solve "
+                                 "--resume` solves it again",
+                                 error.what()));
+  }
+}
+
 } // namespace
 
 std::vector<ChosenRecording> choose_recordings(std::span<const Outcome> outcomes,
@@ -102,7 +114,7 @@ std::optional<Animated> write_animation(const fs::path& directory, const Case& t
   const Outcome& outcome = *chosen.outcome;
   const std::string id = id_of(outcome);
   const Section& section = *solved_section(the_case, outcome);
-  const SeenFlow known = read_fields(directory / "fields" / (id + ".vtr"), section, outcome);
+  const SeenFlow known = known_flow(directory / "fields" / (id + ".vtr"), the_case, outcome);
   const RecordedFlow recorded =
       record_flow(the_case, section, outcome, known, chosen.recording, stop, step);
   constexpr std::size_t fewest = 2;

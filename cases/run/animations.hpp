@@ -34,7 +34,7 @@ struct Animated {
 };
 
 /// Writes animations/<id>-<recording>.svg and .csv (time_s, base_rise_k) of the directory. Nothing
-/// when it was stopped, or not even the first frames could be solved. Throws FieldsError where the
+/// when it was stopped, or not even the first frames could be solved. Throws InputError where the
 /// condition's fields are missing or damaged, WriteError when it cannot write.
 [[nodiscard]] std::optional<Animated> write_animation(const std::filesystem::path& directory,
                                                       const Case& the_case,

@@ -41,9 +41,10 @@ void put_on_disk(const RunContext& run, const Chain& chain, const ChainCondition
     return;
   }
   if (run.options.keep_states) {
-    write_restart(state_file(directory, condition.id), reported);
+    write_restart(state_file(directory, condition.id), run.the_case, reported);
   }
-  write_condition(directory, condition.id, *chain.section, reported, *condition.outcome);
+  write_condition(directory, run.the_case, condition.id, *chain.section, reported,
+                  *condition.outcome);
 }
 
 bool complete(const RunContext& run, const Chain& chain, ChainCondition& condition, Solution base,
@@ -73,7 +74,7 @@ bool or_beyond_range(const RunContext& run, const Chain& chain, ChainCondition& 
     std::filesystem::remove(restart_file(directory, condition.id));
     std::filesystem::remove(directory / "fields" / (condition.id + ".vtr"));
     std::filesystem::remove(directory / "pictures" / (condition.id + ".svg"));
-    write_outcome(directory, condition.id, *condition.outcome);
+    write_outcome(directory, run.the_case, condition.id, *condition.outcome);
   }
   run.monitor.finished(condition.id, {});
   return true;

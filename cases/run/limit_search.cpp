@@ -10,6 +10,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <limits>
 #include <optional>
 #include <utility>
@@ -42,15 +43,17 @@ void insert_by_power(Chain& chain, ChainCondition condition) {
   chain.conditions.insert(place, std::move(condition));
 }
 
-/// The condition of an added power, with its outcome where that is on disk.
-ChainCondition added_condition(const Chain& chain, double power,
-                               const std::filesystem::path& directory) {
+/// An outcome on disk by its id.
+using FromDisk = std::function<std::optional<Outcome>(const std::string&)>;
+
+/// The condition of an added power, with its outcome where that is on disk; empty: nowhere.
+ChainCondition added_condition(const Chain& chain, double power, const FromDisk& from_disk) {
   ChainCondition condition;
   condition.id = condition_id(chain.panel->name, chain.orientation->name, power);
   condition.power = power;
   condition.chosen = condition.is_added = true;
-  if (!directory.empty()) {
-    condition.outcome = finished_outcome(directory, condition.id);
+  if (from_disk) {
+    condition.outcome = from_disk(condition.id);
   }
   if (condition.outcome && is_listed(*condition.outcome)) {
     const bool is_beyond = condition.outcome->origin == PowerOrigin::listed_beyond_range;
@@ -61,9 +64,9 @@ ChainCondition added_condition(const Chain& chain, double power,
 }
 
 /// Takes what is on disk of a search, as far as it goes.
-void take_from_disk(const Case& the_case, const std::filesystem::path& directory, Chain& chain) {
+void take_from_disk(const Case& the_case, const FromDisk& from_disk, Chain& chain) {
   while (const std::optional<double> power = power_asked_for(the_case, chain)) {
-    ChainCondition condition = added_condition(chain, *power, directory);
+    ChainCondition condition = added_condition(chain, *power, from_disk);
     if (!condition.outcome) {
       return;
     }
@@ -72,8 +75,7 @@ void take_from_disk(const Case& the_case, const std::filesystem::path& directory
 }
 
 /// The steady state on disk that is nearest in power.
-std::optional<Solution> nearest_start(const Case& the_case, const RunOptions& options,
-                                      const Chain& chain, double power) {
+WarmStart nearest_start(const RunContext& run, const Chain& chain, double power) {
   std::vector<const ChainCondition*> conditions;
   for (const ChainCondition& condition : chain.conditions) {
     conditions.push_back(&condition);
@@ -83,25 +85,25 @@ std::optional<Solution> nearest_start(const Case& the_case, const RunOptions& op
                                   : std::numeric_limits<double>::infinity();
   });
   for (const ChainCondition* condition : conditions) {
-    if (std::optional<Solution> start = kept_restart(the_case, options, chain, *condition)) {
+    WarmStart start = kept_restart(run, chain, *condition);
+    if (start.solution) {
       return start;
     }
   }
-  return std::nullopt;
+  return {};
 }
 
 /// Solves one added power; false when it was stopped.
 bool solve_added(const RunContext& run, const Chain& chain, ChainCondition& condition,
                  const OtherStart* other) {
-  const std::optional<Solution> start =
-      nearest_start(run.the_case, run.options, chain, condition.power);
+  const WarmStart start = nearest_start(run, chain, condition.power);
   return or_beyond_range(run, chain, condition, [&] {
-    Solution solution = solve_condition(run, chain, condition, start ? &*start : nullptr);
+    Solution solution = solve_or_from_rest(run, chain, condition, start);
     if (solution.report.status == SolveStatus::stopped) {
       return false;
     }
     if (!run.options.directory.empty()) {
-      keep_restart(run.options, condition, solution);
+      keep_restart(run, condition, solution);
     }
     const SolveReport report = solution.report;
     if (!complete(run, chain, condition, std::move(solution), other)) {
@@ -144,13 +146,18 @@ bool keeps_added(const RunOptions& options, const Chain& chain, bool adds) {
 } // namespace
 
 bool bracket_limits(const Case& the_case, const RunOptions& options, std::vector<Chain>& chains,
-                    const OtherStart* other, const std::function<void(const Progress&)>& progress) {
+                    const OtherStart* other, const std::function<void(const Progress&)>& progress,
+                    Remarks& remarks) {
   const bool adds = options.adds_powers && the_case.adds_powers;
+  const FromDisk remembered = [&](const std::string& id) {
+    return outcome_or_remark(options.directory, the_case, id, remarks,
+                             adds ? "solved again" : "left out of the tables");
+  };
   std::vector<Chain*> work;
   for (Chain& chain : chains) {
     const bool is_ready = any_chosen(chain) && has_all_listed(chain);
     if (keeps_added(options, chain, adds)) {
-      take_from_disk(the_case, options.directory, chain);
+      take_from_disk(the_case, remembered, chain);
     }
     if (adds && is_ready && power_asked_for(the_case, chain)) {
       work.push_back(&chain);
@@ -158,7 +165,7 @@ bool bracket_limits(const Case& the_case, const RunOptions& options, std::vector
   }
   const int n = static_cast<int>(work.size());
   Monitor monitor = Monitor::of_added(usual_additions * n, progress);
-  const RunContext run{the_case, options, monitor};
+  const RunContext run{the_case, options, monitor, remarks};
   std::vector<char> is_done(index(n), 0);
   for_each_in_parallel(n, threads_for(options.jobs, std::numeric_limits<int>::max()),
                        [&](int k, const std::atomic<bool>& failed) {
@@ -183,7 +190,9 @@ std::vector<Outcome> with_added_on_disk(const Case& the_case,
       }
     }
     if (has_all_listed(chain)) {
-      take_from_disk(the_case, directory, chain);
+      take_from_disk(
+          the_case,
+          [&](const std::string& id) { return finished_outcome(directory, the_case, id); }, chain);
     }
     for (ChainCondition& condition : chain.conditions) {
       if (condition.outcome) {

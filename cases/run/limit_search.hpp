@@ -5,6 +5,7 @@
 #include "cases/run/chains.hpp"
 #include "cases/run/options.hpp"
 #include "cases/run/progress.hpp"
+#include "cases/run/remarks.hpp"
 #include "cases/run/second_flow.hpp"
 
 #include <filesystem>
@@ -22,11 +23,12 @@ namespace tiltfin {
 /// a result ends the search of its chain. False when the caller asked to stop before all was done.
 [[nodiscard]] bool bracket_limits(const Case& the_case, const RunOptions& options,
                                   std::vector<Chain>& chains, const OtherStart* other,
-                                  const std::function<void(const Progress&)>& progress);
+                                  const std::function<void(const Progress&)>& progress,
+                                  Remarks& remarks);
 
 /// The powers that an earlier run added for the limit that `the_case` has now, in the order of the
 /// results; with them, `listed`. A panel state and orientation of which a listed condition is not
-/// among these has none.
+/// among these has none. Throws StoredInputError for one that is not as it was written.
 [[nodiscard]] std::vector<Outcome> with_added_on_disk(const Case& the_case,
                                                       const std::filesystem::path& directory,
                                                       std::vector<Outcome> listed);

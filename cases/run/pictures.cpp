@@ -1,6 +1,7 @@
 #include "cases/run/pictures.hpp"
 
 #include "cases/file/core_limit.hpp"
+#include "cases/file/stored.hpp"
 #include "mesh/index.hpp"
 #include "post/fits/groups.hpp"
 #include "post/text/text_file.hpp"
@@ -102,6 +103,7 @@ std::vector<std::string> draw_pictures(const fs::path& directory, const Case& th
   }
   std::error_code error;
   fs::create_directories(directory / "sheets", error); // where it fails, so does writing into it
+  const std::string case_crc32 = crc32_of_case(the_case);
   std::vector<std::string> problems;
   for (const auto& [power_w, group] : by_power) {
     std::vector<SolvedCondition> all;
@@ -111,8 +113,8 @@ std::vector<std::string> draw_pictures(const fs::path& directory, const Case& th
                             .section = solved_section(the_case, *outcome),
                             .flow = {}};
       try {
-        drawn.flow =
-            read_fields(directory / "fields" / (drawn.id + ".vtr"), *drawn.section, *outcome);
+        drawn.flow = read_fields(directory / "fields" / (drawn.id + ".vtr"), *drawn.section,
+                                 *outcome, case_crc32);
       } catch (const FieldsError& problem) {
         problems.push_back(fmt::format("{}: not drawn: {}", drawn.id, problem.what()));
         continue;

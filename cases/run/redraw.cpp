@@ -1,5 +1,6 @@
 #include "cases/run/redraw.hpp"
 
+#include "cases/file/stored.hpp"
 #include "cases/run/pictures.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
@@ -7,11 +8,11 @@
 #include <algorithm>
 #include <optional>
 #include <tuple>
+#include <utility>
 
 namespace tiltfin {
 
-std::vector<Outcome> outcomes_on_disk(const std::filesystem::path& directory,
-                                      const Case& the_case) {
+OutcomesOnDisk outcomes_on_disk(const std::filesystem::path& directory, const Case& the_case) {
   const std::filesystem::path folder = directory / "conditions";
   if (!std::filesystem::is_directory(folder)) {
     return {};
@@ -23,24 +24,34 @@ std::vector<Outcome> outcomes_on_disk(const std::filesystem::path& directory,
     return std::tuple(panel - the_case.panels.begin(), orientation - the_case.orientations.begin(),
                       outcome.power_w);
   };
-  std::vector<Outcome> outcomes;
+  OutcomesOnDisk found;
   for (const auto& entry : std::filesystem::directory_iterator(folder)) {
     if (entry.path().extension() != ".json") {
       continue;
     }
-    const std::optional<Outcome> outcome = finished_outcome(directory, entry.path().stem());
-    if (outcome && solved_section(the_case, *outcome) != nullptr) {
-      outcomes.push_back(*outcome);
+    try {
+      const std::optional<Outcome> outcome =
+          finished_outcome(directory, the_case, entry.path().stem());
+      if (outcome && solved_section(the_case, *outcome) != nullptr) {
+        found.outcomes.push_back(*outcome);
+      }
+    } catch (const StoredInputError& error) {
+      found.refused.emplace_back(error.what());
     }
   }
-  std::ranges::sort(outcomes, {}, place);
-  return outcomes;
+  std::ranges::sort(found.outcomes, {}, place);
+  std::ranges::sort(found.refused);
+  return found;
 }
 
 std::vector<std::string> redraw_pictures(const std::filesystem::path& directory,
                                          const Case& the_case) {
-  const CaseResults results = results_of(the_case, outcomes_on_disk(directory, the_case));
-  return draw_pictures(directory, the_case, results.outcomes, results.trends);
+  OutcomesOnDisk found = outcomes_on_disk(directory, the_case);
+  const CaseResults results = results_of(the_case, std::move(found.outcomes));
+  std::vector<std::string> sentences =
+      draw_pictures(directory, the_case, results.outcomes, results.trends);
+  sentences.insert(sentences.end(), found.refused.begin(), found.refused.end());
+  return sentences;
 }
 
 } // namespace tiltfin

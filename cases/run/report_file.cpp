@@ -1,5 +1,6 @@
 #include "cases/run/report_file.hpp"
 
+#include "cases/file/stored.hpp"
 #include "cases/input/input_error.hpp"
 #include "cases/input/whole_file.hpp"
 #include "post/page/report_page.hpp"
@@ -28,53 +29,85 @@ constexpr std::array<const char*, 7> telling_files{"summary.json", "levers.json"
                                                    "compare.svg",  "bench.svg",   "spacing.json",
                                                    "rank.svg"};
 
-void take(PageFiles& files, const fs::path& directory, const std::string& path) {
-  if (!files.contains(path) && fs::is_regular_file(directory / path)) {
-    files[path] = read_whole_file(directory / path, "a file of the results");
+/// What is wrong with a file, of the case beside it where there is one; "" where nothing is.
+std::string fault_in(const std::string& text, const fs::path& directory, const std::string& path) {
+  if (fs::path(path).extension() != ".json") {
+    return "";
+  }
+  try {
+    check_stored_json(text, {path, crc32_of_case_in(directory)});
+  } catch (const StoredError& error) {
+    return fmt::format("{}: {}: {}; write it anew with the command that made it (`tiltfin solve "
+                       "--resume` solves nothing that is finished)",
+                       directory.string(), path, error.what());
+  }
+  return "";
+}
+
+/// Files of a page, and what to do with one that is not as it was written.
+struct Taking {
+  PageFiles files;
+  Remarks* left_out = nullptr; ///< null: refuse it
+};
+
+void take(Taking& taking, const fs::path& directory, const std::string& path) {
+  if (taking.files.contains(path) || !fs::is_regular_file(directory / path)) {
+    return;
+  }
+  std::string text = read_whole_file(directory / path, "a file of the results");
+  const std::string fault = fault_in(text, directory, path);
+  if (fault.empty()) {
+    taking.files[path] = std::move(text);
+  } else if (taking.left_out != nullptr) {
+    taking.left_out->add(fault + "; it is left out of the page");
+  } else {
+    throw InputError(fault);
   }
 }
 
 /// Drawings in a folder ("" is the directory itself) whose names begin so, and their numbers.
-void take_drawings(PageFiles& files, const fs::path& directory, const std::string& folder,
+void take_drawings(Taking& taking, const fs::path& directory, const std::string& folder,
                    const std::string& begin) {
   std::error_code error;
   for (const fs::directory_entry& entry : fs::directory_iterator(directory / folder, error)) {
     const std::string name = entry.path().filename().string();
     if (entry.path().extension() == ".svg" && name.starts_with(begin)) {
       fs::path path = fs::path(folder) / name;
-      take(files, directory, path.generic_string());
-      take(files, directory, path.replace_extension(".csv").generic_string());
+      take(taking, directory, path.generic_string());
+      take(taking, directory, path.replace_extension(".csv").generic_string());
     }
   }
 }
 
-void take_all(PageFiles& files, const fs::path& directory) {
+void take_all(Taking& taking, const fs::path& directory) {
   if (!fs::is_directory(directory)) {
     throw InputError(
         fmt::format("{}: found no directory, allowed one that holds results", directory.string()));
   }
   for (const char* path : reported_files) {
-    take(files, directory, path);
+    take(taking, directory, path);
   }
-  const auto has_sheets = [&files] {
-    return std::ranges::any_of(files,
+  const auto has_sheets = [&taking] {
+    return std::ranges::any_of(taking.files,
                                [](const auto& file) { return file.first.starts_with("sheets/"); });
   };
-  take_drawings(files, directory, "sheets", "");
-  take_drawings(files, directory, "animations", "");
-  take_drawings(files, directory, "pictures", has_sheets() ? "tilts-" : "");
-  take_drawings(files, directory, "", "spacing");
-  take_drawings(files, directory, "", "gaps_");
+  take_drawings(taking, directory, "sheets", "");
+  take_drawings(taking, directory, "animations", "");
+  take_drawings(taking, directory, "pictures", has_sheets() ? "tilts-" : "");
+  take_drawings(taking, directory, "", "spacing");
+  take_drawings(taking, directory, "", "gaps_");
 }
 
 } // namespace
 
-fs::path write_report(const fs::path& directory, const std::vector<std::string>& also) {
-  PageFiles files;
-  take_all(files, directory);
+fs::path write_report(const fs::path& directory, const std::vector<std::string>& also,
+                      Remarks* left_out) {
+  Taking taking{.files = {}, .left_out = left_out};
+  take_all(taking, directory);
   for (const std::string& other : also) {
-    take_all(files, other);
+    take_all(taking, other);
   }
+  PageFiles& files = taking.files;
   if (std::ranges::none_of(telling_files, [&](const char* path) { return files.contains(path); })) {
     throw InputError(fmt::format("{}: found no results to report, allowed a directory with one of "
                                  "{}",

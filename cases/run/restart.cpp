@@ -1,8 +1,7 @@
 #include "cases/run/restart.hpp"
 
-#include "cases/input/whole_file.hpp"
+#include "cases/file/stored.hpp"
 #include "mesh/index.hpp"
-#include "post/text/text_file.hpp"
 
 #include <cstring>
 #include <string>
@@ -75,8 +74,10 @@ bool take(std::string_view& left, State& state, const Problem& problem) {
          take(left, state.irradiation, problem.radiation->zones.size());
 }
 
-std::string text_at(const std::filesystem::path& path) {
-  return std::filesystem::exists(path) ? read_whole_file(path, "a state") : std::string();
+/// Empty where there is none.
+std::string bytes_at(const std::filesystem::path& path, const Case& the_case) {
+  return std::filesystem::exists(path) ? read_stored_bytes(path, crc32_of_case(the_case), "a state")
+                                       : std::string();
 }
 
 Problem problem_of(const Case& the_case, const Section& section, const Condition& condition,
@@ -111,7 +112,8 @@ std::optional<Solution> take_finest(std::string_view& left, const Case& the_case
 
 } // namespace
 
-void write_restart(const std::filesystem::path& path, const Solution& solution) {
+void write_restart(const std::filesystem::path& path, const Case& the_case,
+                   const Solution& solution) {
   std::string text(file_mark);
   append(text, &solution.film_temperature, sizeof(double));
   append(text, &solution.problem.heat_peclet, sizeof(double));
@@ -120,12 +122,13 @@ void write_restart(const std::filesystem::path& path, const Solution& solution) 
   if (solution.coarse_state) {
     append(text, *solution.coarse_state);
   }
-  write_text(path, text);
+  write_stored_bytes(path, std::move(text), crc32_of_case(the_case));
 }
 
 std::optional<Solution> read_restart(const std::filesystem::path& path, const Case& the_case,
-                                     const Section& section, const Condition& condition) {
-  const std::string text = text_at(path);
+                                     const Section& section, const Condition& condition,
+                                     const Case* written_for) {
+  const std::string text = bytes_at(path, written_for == nullptr ? the_case : *written_for);
   std::string_view left = text;
   std::optional<Solution> solution = take_finest(left, the_case, section, condition);
   if (!solution) {
@@ -146,9 +149,13 @@ std::optional<Solution> read_restart(const std::filesystem::path& path, const Ca
   return solution;
 }
 
+void check_restart(const std::filesystem::path& path, const Case& the_case) {
+  (void)bytes_at(path, the_case);
+}
+
 std::optional<Solution> read_finest(const std::filesystem::path& path, const Case& the_case,
                                     const Section& section, const Condition& condition) {
-  const std::string text = text_at(path);
+  const std::string text = bytes_at(path, the_case);
   std::string_view left = text;
   return take_finest(left, the_case, section, condition);
 }

@@ -1,6 +1,7 @@
 #include "cases/run/results.hpp"
 
 #include "cases/file/solved_text.hpp"
+#include "cases/file/stored.hpp"
 #include "cases/input/whole_file.hpp"
 #include "cases/run/restart.hpp"
 #include "post/reports/summary.hpp"
@@ -81,44 +82,59 @@ Case case_of_results(const fs::path& directory, const std::string& called) {
   return read_case(copy.string());
 }
 
-std::optional<Outcome> finished_outcome(const fs::path& directory, const std::string& id) {
+std::optional<Outcome> finished_outcome(const fs::path& directory, const Case& the_case,
+                                        const std::string& id) {
   const fs::path path = condition_file(directory, id);
   if (!fs::exists(path)) {
     return std::nullopt;
   }
-  const std::string text = read_whole_file(path, "the result of a condition");
+  const std::string text =
+      read_stored_json(path, crc32_of_case(the_case), "the result of a condition");
   try {
-    Outcome outcome = outcome_from_json(text);
-    if (condition_id(outcome.panel, outcome.orientation, outcome.power_w) == id) {
-      return outcome;
-    }
-  } catch (const std::runtime_error&) {
-    return std::nullopt; // cut short: solved again
+    return outcome_from_json(text);
+  } catch (const std::runtime_error& error) {
+    refuse_stored(path, fmt::format("found {}, allowed one of this version", error.what()));
   }
-  return std::nullopt;
 }
 
-void write_condition(const fs::path& directory, const std::string& id, const Section& section,
-                     const Solution& reported, const Outcome& outcome) {
-  write_fields(directory / "fields" / (id + ".vtr"), section, reported, outcome);
+std::optional<Outcome> outcome_or_remark(const fs::path& directory, const Case& the_case,
+                                         const std::string& id, Remarks& remarks,
+                                         const char* is_done) {
+  try {
+    return finished_outcome(directory, the_case, id);
+  } catch (const StoredInputError& error) {
+    remarks.add(fmt::format("{}: {}", error.found, is_done));
+    return std::nullopt;
+  }
+}
+
+void write_condition(const fs::path& directory, const Case& the_case, const std::string& id,
+                     const Section& section, const Solution& reported, const Outcome& outcome) {
+  write_fields(directory / "fields" / (id + ".vtr"), section, reported, outcome,
+               crc32_of_case(the_case));
   write_text(directory / "pictures" / (id + ".svg"),
              svg_file(picture(section, seen_flow(reported), outcome)));
-  write_outcome(directory, id, outcome); // last: marks it finished
+  write_outcome(directory, the_case, id, outcome); // last: marks it finished
 }
 
-void write_outcome(const fs::path& directory, const std::string& id, const Outcome& outcome) {
-  write_text(condition_file(directory, id), outcome_to_json(outcome));
+void write_outcome(const fs::path& directory, const Case& the_case, const std::string& id,
+                   const Outcome& outcome) {
+  write_stored_json(condition_file(directory, id), outcome_to_json(outcome),
+                    crc32_of_case(the_case));
 }
 
-void write_tables(const fs::path& directory, std::span<const Outcome> outcomes,
-                  std::span<const TrendRow> trends, const ReportContext& context) {
+void write_tables(const fs::path& directory, const Case& the_case,
+                  std::span<const Outcome> outcomes, std::span<const TrendRow> trends,
+                  const ReportContext& context) {
+  const std::string case_crc32 = crc32_of_case(the_case);
   write_text(directory / "summary.csv", summary_csv(outcomes));
-  write_text(directory / "summary.json", summary_json(outcomes, trends, context));
+  write_stored_json(directory / "summary.json", summary_json(outcomes, trends, context),
+                    case_crc32);
   write_text(directory / "trend.csv", trend_csv(trends));
   write_text(directory / "heat.csv", heat_csv(outcomes));
   const std::vector<Why> whys = explain(outcomes, trends, context);
   write_text(directory / "why.csv", why_csv(whys));
-  write_text(directory / "why.json", why_json(whys));
+  write_stored_json(directory / "why.json", why_json(whys), case_crc32);
 }
 
 } // namespace tiltfin

@@ -1,14 +1,16 @@
 #pragma once
 // The directory that results of a case are kept in. It holds case.toml (a copy of the case file),
 // and per condition fields/<id>.vtr, pictures/<id>.svg and, last, conditions/<id>.json: a condition
-// is finished when that file is there and complete. conditions/<id>.restart is where the next power
-// of a chain starts from; only the last of each chain stays. On request conditions/<id>.state holds
-// what the picture is drawn from. Then summary.csv, summary.json, trend.csv, heat.csv, why.csv and
-// why.json. A directory belongs to one case: with the same one, files are replaced one by one, each
-// at once; with another, nothing is touched.
+// is finished when that file is there and as it was written (cases/file/stored.hpp).
+// conditions/<id>.restart is where the next power of a chain starts from; only the last of each
+// chain stays. On request conditions/<id>.state holds what the picture is drawn from. Then
+// summary.csv, summary.json, trend.csv, heat.csv, why.csv and why.json. A directory belongs to one
+// case: with the same one, files are replaced one by one, each at once; with another, nothing is
+// touched.
 
 #include "cases/file/case.hpp"
 #include "cases/file/solved_text.hpp"
+#include "cases/run/remarks.hpp"
 #include "post/numbers/outcome.hpp"
 #include "post/reports/report.hpp"
 #include "post/reports/trend_row.hpp"
@@ -37,22 +39,32 @@ void claim_directory(const std::filesystem::path& directory, const Case& the_cas
 [[nodiscard]] Case case_of_results(const std::filesystem::path& directory,
                                    const std::string& called);
 
-/// The outcome on disk; nothing when it is missing, damaged or of another condition.
+/// The outcome on disk of a condition of this case; nothing when it is missing. Throws
+/// StoredInputError when it is there but not as it was written for this case and condition
+/// (cases/file/stored.hpp).
 [[nodiscard]] std::optional<Outcome> finished_outcome(const std::filesystem::path& directory,
-                                                      const std::string& id);
+                                                      const Case& the_case, const std::string& id);
+
+/// The same; what is not as it was written is missing, and `remarks` has a sentence about it that
+/// ends with what `is_done` says.
+[[nodiscard]] std::optional<Outcome> outcome_or_remark(const std::filesystem::path& directory,
+                                                       const Case& the_case, const std::string& id,
+                                                       Remarks& remarks, const char* is_done);
 
 /// Writes the files of a solved condition: fields and picture of `reported`, and the outcome.
 /// Throws WriteError when it cannot write.
-void write_condition(const std::filesystem::path& directory, const std::string& id,
-                     const Section& section, const Solution& reported, const Outcome& outcome);
+void write_condition(const std::filesystem::path& directory, const Case& the_case,
+                     const std::string& id, const Section& section, const Solution& reported,
+                     const Outcome& outcome);
 
 /// Writes the outcome alone, of a condition without a solution. Throws WriteError.
-void write_outcome(const std::filesystem::path& directory, const std::string& id,
-                   const Outcome& outcome);
+void write_outcome(const std::filesystem::path& directory, const Case& the_case,
+                   const std::string& id, const Outcome& outcome);
 
 /// Writes summary.csv, summary.json, trend.csv, heat.csv, why.csv and why.json, each at once.
 /// Throws WriteError when it cannot write.
-void write_tables(const std::filesystem::path& directory, std::span<const Outcome> outcomes,
-                  std::span<const TrendRow> trends, const ReportContext& context);
+void write_tables(const std::filesystem::path& directory, const Case& the_case,
+                  std::span<const Outcome> outcomes, std::span<const TrendRow> trends,
+                  const ReportContext& context);
 
 } // namespace tiltfin

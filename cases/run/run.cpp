@@ -25,8 +25,11 @@ namespace {
 
 /// What an earlier run left of a listed condition. One that was added then and is listed now is as
 /// good as one whose examination was skipped.
-std::optional<Outcome> kept_outcome(const RunOptions& options, const ChainCondition& condition) {
-  std::optional<Outcome> outcome = finished_outcome(options.directory, condition.id);
+std::optional<Outcome> kept_outcome(const Case& the_case, const RunOptions& options,
+                                    const ChainCondition& condition, Remarks& remarks) {
+  std::optional<Outcome> outcome =
+      outcome_or_remark(options.directory, the_case, condition.id, remarks,
+                        condition.chosen ? "solved again" : "left out of the tables");
   if (outcome && !is_listed(*outcome)) {
     if (!is_solved(outcome->status)) {
       return std::nullopt;
@@ -44,14 +47,15 @@ bool is_kept(const RunOptions& options, const ChainCondition& condition) {
 }
 
 /// What needs no further work is kept; what awaits examination too, where it can go on from disk.
-void keep_finished(std::vector<Chain>& chains, const RunOptions& options) {
+void keep_finished(const Case& the_case, const RunOptions& options, std::vector<Chain>& chains,
+                   Remarks& remarks) {
   for (Chain& chain : chains) {
     for (ChainCondition& condition : chain.conditions) {
       if (!is_kept(options, condition)) {
         continue;
       }
       std::optional<Outcome>& outcome = condition.outcome;
-      outcome = kept_outcome(options, condition);
+      outcome = kept_outcome(the_case, options, condition, remarks);
       if (!outcome || !condition.chosen || !options.examine_stability ||
           !is_passed_over(outcome->stability.state)) {
         continue;
@@ -120,7 +124,7 @@ bool take_first(const RunContext& run, const Chain& chain, ChainCondition& condi
                 const Solution& solution, const OtherStart* other) {
   const RunOptions& options = run.options;
   if (!options.directory.empty()) {
-    keep_restart(options, condition, solution);
+    keep_restart(run, condition, solution);
   }
   if (solution.report.status != SolveStatus::converged || !options.examine_stability) {
     return complete(run, chain, condition, solution, other);
@@ -136,17 +140,17 @@ bool take_first(const RunContext& run, const Chain& chain, ChainCondition& condi
 /// Solves one condition up to its first outcome, from `neighbour` where there is one; that becomes
 /// its solution when it converged, else nothing. False when it was stopped.
 bool solve_one(const RunContext& run, const Chain& chain, ChainCondition& condition,
-               const OtherStart* other, std::optional<Solution>& neighbour) {
-  const std::optional<Solution> start = std::exchange(neighbour, std::nullopt);
+               const OtherStart* other, WarmStart& neighbour) {
+  const WarmStart start = std::exchange(neighbour, {});
   return or_beyond_range(run, chain, condition, [&] {
-    Solution solution = solve_condition(run, chain, condition, start ? &*start : nullptr);
+    Solution solution = solve_or_from_rest(run, chain, condition, start);
     if (solution.report.status == SolveStatus::stopped ||
         !take_first(run, chain, condition, solution, other)) {
       return false;
     }
     run.monitor.finished(condition.id, solution.report);
     if (solution.report.status == SolveStatus::converged) {
-      neighbour = std::move(solution);
+      neighbour.solution = std::move(solution);
     }
     return true;
   });
@@ -157,11 +161,11 @@ void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
                  const std::atomic<bool>& failed) {
   const RunOptions& options = run.options;
   const ChainCondition* before = nullptr; // the last one with an outcome
-  std::optional<Solution> previous;       // its solution, when it converged and is at hand
+  WarmStart previous;                     // its solution, when it converged and is at hand
   for (ChainCondition& condition : chain.conditions) {
     if (condition.outcome) { // kept from an earlier run
       before = &condition;
-      previous.reset();
+      previous = {};
       continue;
     }
     if (!condition.chosen) {
@@ -170,7 +174,7 @@ void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
     if (failed || (options.stop != nullptr && *options.stop)) {
       return;
     }
-    previous = start_of(run.the_case, options, chain, before, condition, std::move(previous));
+    previous = start_of(run, chain, before, condition, std::move(previous.solution));
     if (!solve_one(run, chain, condition, other, previous)) {
       return;
     }
@@ -182,10 +186,9 @@ void solve_chain(const RunContext& run, Chain& chain, const OtherStart* other,
 /// was stopped.
 bool examine(const RunContext& run, const Chain& chain, ChainCondition& condition,
              const OtherStart* other) {
-  std::optional<Solution> steady = condition.steady
-                                       ? std::move(condition.steady)
-                                       : kept_restart(run.the_case, run.options, chain, condition);
-  if (!steady) { // damaged since it was written
+  std::optional<Solution> steady =
+      condition.steady ? std::move(condition.steady) : kept_restart(run, chain, condition).solution;
+  if (!steady) { // not as it was written, which is said
     steady = solve_condition(run, chain, condition, nullptr);
   }
   condition.steady_rise_k = condition.outcome->base_rise_mean_k.value;
@@ -206,7 +209,7 @@ bool examine(const RunContext& run, const Chain& chain, ChainCondition& conditio
 
 void examine_all(const Case& the_case, const RunOptions& options, std::vector<Chain>& chains,
                  const OtherStart* other, const std::function<void(const Progress&)>& progress,
-                 int n_threads) {
+                 int n_threads, Remarks& remarks) {
   std::vector<std::pair<const Chain*, ChainCondition*>> work;
   for (Chain& chain : chains) {
     for (ChainCondition& condition : chain.conditions) {
@@ -216,7 +219,7 @@ void examine_all(const Case& the_case, const RunOptions& options, std::vector<Ch
     }
   }
   Monitor monitor(static_cast<int>(work.size()), true, progress);
-  const RunContext run{the_case, options, monitor};
+  const RunContext run{the_case, options, monitor, remarks};
   const std::atomic<bool>* stop = options.stop;
   for_each_in_parallel(
       static_cast<int>(work.size()), n_threads, [&](int k, const std::atomic<bool>& failed) {
@@ -242,7 +245,7 @@ CaseResults gather(const Case& the_case, const RunOptions& options,
   }
   CaseResults results = results_of(the_case, std::move(outcomes));
   if (!options.directory.empty()) {
-    write_tables(options.directory, results.outcomes, results.trends, results.context);
+    write_tables(options.directory, the_case, results.outcomes, results.trends, results.context);
   }
   return results;
 }
@@ -259,16 +262,19 @@ CaseResults run_case(const Case& the_case, const RunOptions& options,
                      const std::function<void(const Progress&)>& progress,
                      const std::function<void(const CaseResults&)>& first_numbers) {
   std::vector<Chain> chains = make_chains(the_case, options.only, options.only_is_whole);
+  Remarks remarks;
   check_orientations(the_case, chains);
   check_start(options, chains);
   if (!options.directory.empty()) {
     claim_directory(options.directory, the_case, options.resume);
-    keep_finished(chains, options);
+    keep_finished(the_case, options, chains, remarks);
   }
-  const std::vector<std::string> remarks = remarks_on_kept(count_kept(chains), options);
+  for (std::string& remark : remarks_on_kept(count_kept(chains), options)) {
+    remarks.add(std::move(remark));
+  }
 
   Monitor monitor(n_unsolved(chains), false, progress);
-  const RunContext run{the_case, options, monitor};
+  const RunContext run{the_case, options, monitor, remarks};
   const std::optional<OtherStart> other = solve_start(run, chains);
   const int n_chains = static_cast<int>(chains.size());
   constexpr int any_number = std::numeric_limits<int>::max(); // the solver shares its work as well
@@ -282,12 +288,12 @@ CaseResults run_case(const Case& the_case, const RunOptions& options,
     if (first_numbers) {
       first_numbers(first);
     }
-    examine_all(the_case, options, chains, other ? &*other : nullptr, progress, n_threads);
+    examine_all(the_case, options, chains, other ? &*other : nullptr, progress, n_threads, remarks);
   }
   bool is_done = !any_awaits(chains);
   if (options.resume || options.adds_powers || !options.only.empty()) {
     const bool brackets =
-        bracket_limits(the_case, options, chains, other ? &*other : nullptr, progress);
+        bracket_limits(the_case, options, chains, other ? &*other : nullptr, progress, remarks);
     is_done = is_done && brackets;
   }
   if (is_done) {
@@ -297,7 +303,7 @@ CaseResults run_case(const Case& the_case, const RunOptions& options,
   if (!options.directory.empty()) {
     results.undrawn = draw_pictures(options.directory, the_case, results.outcomes, results.trends);
   }
-  results.remarks = remarks;
+  results.remarks = remarks.all();
   return results;
 }
 

@@ -23,7 +23,8 @@ struct CaseResults {
   std::vector<TrendRow> trends;
   ReportContext context;
   std::vector<std::string> undrawn{}; ///< sentences: conditions without a new picture, and why
-  std::vector<std::string> remarks{}; ///< what was kept rather than solved; lines for the terminal
+  /// What was kept rather than solved, and what was not as it was written; lines for the terminal.
+  std::vector<std::string> remarks{};
 };
 
 /// Solves the matrix and writes the tables of `directory`, and, when all is done, its pictures anew
@@ -32,11 +33,11 @@ struct CaseResults {
 /// (panel, orientation, power), whatever the number of threads; conditions that were not reached
 /// are absent, finished ones that were kept are there, chosen or not: with `resume` all, with
 /// `only` and without it those that are not chosen. After a kept condition the chain goes on from
-/// the solution it left on disk, as an uninterrupted run does; where that is missing it goes on
-/// from rest and agrees to the solver's tolerance as long as both find the same flow. Throws
-/// InputError when gravity of an orientation is outside the section, when nothing is chosen, when
-/// `start` is no condition or no chosen condition has its panel state, and when `directory` holds
-/// results of another case; WriteError when it cannot write.
+/// the solution it left on disk, as an uninterrupted run does; where that is missing or not as it
+/// was written it goes on from rest and agrees to the solver's tolerance as long as both find the
+/// same flow. Throws InputError when gravity of an orientation is outside the section, when nothing
+/// is chosen, when `start` is no condition or no chosen condition has its panel state, and when
+/// `directory` holds results of another case; WriteError when it cannot write.
 [[nodiscard]] CaseResults
 run_case(const Case& the_case, const RunOptions& options,
          const std::function<void(const Progress&)>& progress,

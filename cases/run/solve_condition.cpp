@@ -43,6 +43,18 @@ Solution solve_condition(const RunContext& run, const Chain& chain, const ChainC
   });
 }
 
+Solution solve_or_from_rest(const RunContext& run, const Chain& chain,
+                            const ChainCondition& condition, const WarmStart& start) {
+  const Solution* warm = start.solution ? &*start.solution : nullptr;
+  Solution solution = solve_condition(run, chain, condition, warm);
+  const bool failed = warm != nullptr && solution.report.status == SolveStatus::not_converged;
+  if ((failed || solution.report.left_start) && !start.file.empty()) {
+    run.remarks.add(
+        fmt::format("{}: {} did not converge from it: solved from rest", start.file, condition.id));
+  }
+  return failed ? solve_condition(run, chain, condition, nullptr) : solution;
+}
+
 Solution examine_condition(const RunContext& run, const Chain& chain,
                            const ChainCondition& condition, const Solution& steady) {
   return solve_physical(run, chain, condition, [&](const auto&... physical) {

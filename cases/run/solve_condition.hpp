@@ -6,6 +6,7 @@
 #include "cases/run/chains.hpp"
 #include "cases/run/options.hpp"
 #include "cases/run/progress.hpp"
+#include "cases/run/remarks.hpp"
 #include "solver/steady.hpp"
 
 #include <optional>
@@ -19,6 +20,7 @@ struct RunContext {
   const Case& the_case;
   const RunOptions& options;
   Monitor& monitor;
+  Remarks& remarks;
 };
 
 /// A solution, and the finer one that is reported where an accuracy is wished for.
@@ -40,6 +42,16 @@ struct BeyondRange : InputError {
 /// whether it was stopped or did not converge.
 [[nodiscard]] Solution solve_condition(const RunContext& run, const Chain& chain,
                                        const ChainCondition& condition, const Solution* warm);
+
+/// What a condition starts from; nothing: from rest.
+struct WarmStart {
+  std::optional<Solution> solution;
+  std::string file; ///< that it was read from; empty: it was at hand
+};
+
+/// The same; from rest where nothing comes of the start, which is said of one that was read.
+[[nodiscard]] Solution solve_or_from_rest(const RunContext& run, const Chain& chain,
+                                          const ChainCondition& condition, const WarmStart& start);
 
 /// What becomes of a steady state when it is examined.
 [[nodiscard]] Solution examine_condition(const RunContext& run, const Chain& chain,

@@ -1,10 +1,9 @@
 #include "cases/run/tilt_sweep.hpp"
 
-#include "cases/input/whole_file.hpp"
+#include "cases/file/stored.hpp"
 #include "cases/run/restart.hpp"
 #include "post/reports/summary.hpp"
 #include "post/text/json.hpp"
-#include "post/text/text_file.hpp"
 
 #include <fmt/format.h>
 
@@ -88,15 +87,21 @@ std::optional<TiltStep> TiltSweep::kept(const fs::path& file) const {
     return std::nullopt;
   }
   try {
-    const Json json =
-        parse_json(read_whole_file(with_ending(file, ".json"), "an angle of a sweep"));
+    const Json json = parse_json(read_stored_json(
+        with_ending(file, ".json"), crc32_of_case(run_.the_case), "an angle of a sweep"));
+    check_restart(with_ending(file, ".restart"), run_.the_case);
     TiltStep step;
     step.is_as_before = json.at("is_as_before").flag();
     step.outcome = outcome_from_json(json_text(json.at("outcome")));
     step.file = file;
     return step;
-  } catch (const std::runtime_error&) {
-    return std::nullopt; // cut short: solved again
+  } catch (const StoredInputError& error) {
+    run_.remarks.add(fmt::format("{}: solved again", error.found));
+    return std::nullopt;
+  } catch (const std::runtime_error& error) {
+    run_.remarks.add(
+        fmt::format("{}: {}: solved again", with_ending(file, ".json").string(), error.what()));
+    return std::nullopt;
   }
 }
 
@@ -104,11 +109,12 @@ void TiltSweep::keep(const TiltStep& step) const {
   if (step.file.empty()) {
     return;
   }
-  write_restart(with_ending(step.file, ".restart"), *step.solution);
+  write_restart(with_ending(step.file, ".restart"), run_.the_case, *step.solution);
   Json json = Json::object();
   json.add("is_as_before", step.is_as_before);
   json.add("outcome", parse_json(outcome_to_json(step.outcome)));
-  write_text(with_ending(step.file, ".json"), json_text(json)); // last: marks it finished
+  write_stored_json(with_ending(step.file, ".json"), json_text(json),
+                    crc32_of_case(run_.the_case)); // last: marks it finished
 }
 
 const Solution& TiltSweep::solution_of(TiltStep& step, double tilt_deg) const {

@@ -152,7 +152,8 @@ void check_tilts(const Case& the_case, const Tilts& tilts, const RunOptions& opt
 }
 
 std::optional<TiltReport> run_tilts(const Case& the_case, const Tilts& tilts, RunOptions options,
-                                    const std::function<void(const Progress&)>& progress) {
+                                    const std::function<void(const Progress&)>& progress,
+                                    Remarks& remarks) {
   check_tilts(the_case, tilts, options);
   if (!chooses_tilts(the_case, tilts, options.only)) {
     throw InputError(fmt::format("--only {}: no angle of a sweep has this in its name",
@@ -174,7 +175,7 @@ std::optional<TiltReport> run_tilts(const Case& the_case, const Tilts& tilts, Ru
   }
   const std::size_t n_steps = (2 * tilts.angles_deg.size() + 1) * chosen.size();
   Monitor monitor(static_cast<int>(n_steps), false, progress);
-  const RunContext run{the_case, options, monitor};
+  const RunContext run{the_case, options, monitor, remarks};
   std::vector<TiltSweep> sweeps;
   sweeps.reserve(chosen.size());
   for (const auto& [panel, power_w] : chosen) {

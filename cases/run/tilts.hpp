@@ -10,6 +10,7 @@
 #include "cases/file/case.hpp"
 #include "cases/run/options.hpp"
 #include "cases/run/progress.hpp"
+#include "cases/run/remarks.hpp"
 #include "post/reports/tilt_solved.hpp"
 
 #include <functional>
@@ -29,9 +30,10 @@ void check_tilts(const Case& the_case, const Tilts& tilts, const RunOptions& opt
 
 /// Sweeps what is chosen and writes; nothing when the caller asked to stop: with `resume` the same
 /// call goes on. Of the options, accuracy, start and neighbours are of conditions alone. The
-/// results do not depend on the number of threads. Throws as run_case does.
+/// results do not depend on the number of threads. `remarks` gets what was not as it was written
+/// and is solved again. Throws as run_case does.
 [[nodiscard]] std::optional<TiltReport>
 run_tilts(const Case& the_case, const Tilts& tilts, RunOptions options,
-          const std::function<void(const Progress&)>& progress);
+          const std::function<void(const Progress&)>& progress, Remarks& remarks);
 
 } // namespace tiltfin

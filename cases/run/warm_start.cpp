@@ -1,21 +1,33 @@
 #include "cases/run/warm_start.hpp"
 
+#include "cases/file/stored.hpp"
 #include "cases/run/restart.hpp"
 #include "cases/run/results.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <utility>
 
 namespace tiltfin {
 namespace {
 
-std::optional<Solution> solution_on_disk(const Case& the_case,
-                                         const std::filesystem::path& directory, const Chain& chain,
-                                         const ChainCondition& condition) {
-  if (directory.empty()) {
-    return std::nullopt;
+/// A directory and the case that its files are of.
+WarmStart solution_on_disk(const RunContext& run, const Neighbour& from, const Chain& chain,
+                           const ChainCondition& condition) {
+  if (from.directory.empty()) {
+    return {};
   }
-  return read_restart(restart_file(directory, condition.id), the_case, *chain.section,
-                      condition_of(the_case, chain, condition.power));
+  const std::filesystem::path file = restart_file(from.directory, condition.id);
+  try {
+    return {read_restart(file, run.the_case, *chain.section,
+                         condition_of(run.the_case, chain, condition.power), from.the_case),
+            file.string()};
+  } catch (const StoredInputError& error) {
+    run.remarks.add(fmt::format("{}: nothing starts from it, but from another state or from rest",
+                                error.found));
+    return {};
+  }
 }
 
 bool is_same_mesh(const TensorMesh& a, const TensorMesh& b) {
@@ -31,56 +43,53 @@ bool is_same_mesh(const TensorMesh& a, const TensorMesh& b) {
 
 /// The same condition of the nearest neighbour that has it on the same mesh: its state in the
 /// problem of this case, whose surfaces may radiate otherwise.
-std::optional<Solution> solution_of_neighbour(const Case& the_case,
-                                              const std::vector<Neighbour>& neighbours,
-                                              const Chain& chain, const ChainCondition& condition) {
-  for (const Neighbour& neighbour : neighbours) {
+WarmStart solution_of_neighbour(const RunContext& run, const Chain& chain,
+                                const ChainCondition& condition) {
+  for (const Neighbour& neighbour : run.options.neighbours) {
     for (const Chain& other : make_chains(*neighbour.the_case, {}, false)) {
       const auto same =
           std::find_if(other.conditions.begin(), other.conditions.end(),
                        [&](const ChainCondition& own) { return own.id == condition.id; });
       if (same == other.conditions.end() ||
           !is_same_mesh(make_mesh(*other.section, neighbour.the_case->resolution),
-                        make_mesh(*chain.section, the_case.resolution))) {
+                        make_mesh(*chain.section, run.the_case.resolution))) {
         continue;
       }
-      std::optional<Solution> solution =
-          solution_on_disk(the_case, neighbour.directory, chain, condition);
-      if (solution) {
-        return solution;
+      WarmStart start = solution_on_disk(run, neighbour, chain, condition);
+      if (start.solution) {
+        return start;
       }
     }
   }
-  return std::nullopt;
+  return {};
 }
 
 } // namespace
 
-std::optional<Solution> start_of(const Case& the_case, const RunOptions& options,
-                                 const Chain& chain, const ChainCondition* before,
-                                 const ChainCondition& condition, std::optional<Solution> at_hand) {
-  std::optional<Solution> same =
-      solution_of_neighbour(the_case, options.neighbours, chain, condition);
-  if (same || at_hand) {
-    return same ? std::move(same) : std::move(at_hand);
+WarmStart start_of(const RunContext& run, const Chain& chain, const ChainCondition* before,
+                   const ChainCondition& condition, std::optional<Solution> at_hand) {
+  WarmStart same = solution_of_neighbour(run, chain, condition);
+  if (same.solution) {
+    return same;
   }
-  return before != nullptr ? solution_on_disk(the_case, options.directory, chain, *before)
-                           : std::nullopt;
+  if (at_hand) {
+    return {std::move(at_hand), ""};
+  }
+  return before != nullptr ? kept_restart(run, chain, *before) : WarmStart{};
 }
 
-void keep_restart(const RunOptions& options, const ChainCondition& condition,
+void keep_restart(const RunContext& run, const ChainCondition& condition,
                   const Solution& solution) {
-  const std::filesystem::path file = restart_file(options.directory, condition.id);
+  const std::filesystem::path file = restart_file(run.options.directory, condition.id);
   if (solution.report.status == SolveStatus::converged) {
-    write_restart(file, solution);
+    write_restart(file, run.the_case, solution);
   } else {
     std::filesystem::remove(file);
   }
 }
 
-std::optional<Solution> kept_restart(const Case& the_case, const RunOptions& options,
-                                     const Chain& chain, const ChainCondition& condition) {
-  return solution_on_disk(the_case, options.directory, chain, condition);
+WarmStart kept_restart(const RunContext& run, const Chain& chain, const ChainCondition& condition) {
+  return solution_on_disk(run, {&run.the_case, run.options.directory}, chain, condition);
 }
 
 void drop_restarts(const RunOptions& options, const std::vector<Chain>& chains) {

@@ -174,6 +174,8 @@ Json parse_json(const std::string& text) {
   } catch (const Library::parse_error& error) {
     throw JsonError("no JSON from byte " + std::to_string(error.byte) + " of " +
                     std::to_string(text.size()));
+  } catch (const Library::out_of_range&) {
+    throw JsonError("found a number that is too large, allowed numbers below 1.8e308");
   }
 }
 

@@ -1,6 +1,7 @@
 #include "post/views/fields.hpp"
 
 #include "post/numbers/flows.hpp"
+#include "post/text/checksum.hpp"
 #include "post/text/text_file.hpp"
 #include "solver/pressure.hpp"
 
@@ -21,7 +22,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <fstream>
 #include <functional>
+#include <iterator>
 #include <limits>
 #include <stdexcept>
 #include <vector>
@@ -143,7 +146,7 @@ void add_facts(vtkRectilinearGrid& grid, const Section& section, const Problem& 
 } // namespace
 
 void write_fields(const std::filesystem::path& path, const Section& section,
-                  const Solution& solution, const Outcome& outcome) {
+                  const Solution& solution, const Outcome& outcome, const std::string& case_crc32) {
   vtkNew<vtkRectilinearGrid> grid;
   set_axes(*grid, solution.problem.mesh);
   add_fields(*grid, solution);
@@ -160,7 +163,7 @@ void write_fields(const std::filesystem::path& path, const Section& section,
     throw WriteError("cannot write " + path.string() + ": " +
                      vtkErrorCode::GetStringFromErrorCode(writer->GetErrorCode()));
   }
-  write_text(path, writer->GetOutputString());
+  write_text(path, stored_bytes(writer->GetOutputString(), {path.filename().string(), case_crc32}));
 }
 
 namespace {
@@ -168,6 +171,17 @@ namespace {
 [[noreturn]] void refuse_fields(const std::filesystem::path& path, const std::string& found) {
   throw FieldsError(fmt::format(
       "{}: found {}, needed are the fields that tiltfin solve wrote there", path.string(), found));
+}
+
+/// That the file is as it was written. VTK reads it once more, and leaves out what comes after.
+void check_bytes(const std::filesystem::path& path, const std::string& case_crc32) {
+  std::ifstream file(path, std::ios::binary);
+  const std::string bytes{std::istreambuf_iterator<char>(file), {}};
+  try {
+    (void)check_stored_bytes(bytes, {path.filename().string(), case_crc32});
+  } catch (const StoredError& error) {
+    throw FieldsError(fmt::format("{}: {}", path.string(), error.what()));
+  }
 }
 
 /// Takes VTK's own words off the terminal.
@@ -267,10 +281,11 @@ SeenFlow flow_of(const std::filesystem::path& path, vtkRectilinearGrid& grid,
 } // namespace
 
 SeenFlow read_fields(const std::filesystem::path& path, const Section& section,
-                     const Outcome& outcome) {
+                     const Outcome& outcome, const std::string& case_crc32) {
   if (!std::filesystem::exists(path)) {
     refuse_fields(path, "no file");
   }
+  check_bytes(path, case_crc32);
   vtkNew<vtkCallbackCommand> silence;
   silence->SetCallback(keep_silent);
   vtkNew<vtkXMLRectilinearGridReader> reader;

@@ -8,6 +8,7 @@
 
 #include <filesystem>
 #include <stdexcept>
+#include <string>
 
 namespace tiltfin {
 
@@ -16,18 +17,21 @@ namespace tiltfin {
 /// with fin media fin_temperature_c and porosity.
 /// Point array: streamfunction_m2_per_s. Field data: gravity_m_per_s2 (3), power_w, panel,
 /// orientation, status, depth_m, material_names. Coordinates in m, board frame.
-/// Written to a temporary name and renamed; throws WriteError on failure.
+/// After the grid comes a comment with the file's name, its case and a checksum
+/// (post/text/checksum.hpp). Written to a temporary name and renamed; throws WriteError on failure.
 void write_fields(const std::filesystem::path& path, const Section& section,
-                  const Solution& solution, const Outcome& outcome);
+                  const Solution& solution, const Outcome& outcome, const std::string& case_crc32);
 
-/// A file of fields that is missing, damaged, or not of the condition: which file and why.
+/// A file of fields that is missing, not as it was written, or not of the condition: which file
+/// and why.
 struct FieldsError : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
 /// What write_fields wrote of `outcome`'s condition on `section`; of the air's density, which is
-/// not in the file, nothing (0). Temperatures come back to rounding. Throws FieldsError.
+/// not in the file, nothing (0). Temperatures come back to rounding. `case_crc32`: of the case that
+/// it must be of; "": any. Throws FieldsError.
 [[nodiscard]] SeenFlow read_fields(const std::filesystem::path& path, const Section& section,
-                                   const Outcome& outcome);
+                                   const Outcome& outcome, const std::string& case_crc32);
 
 } // namespace tiltfin

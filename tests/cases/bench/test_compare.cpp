@@ -1,4 +1,5 @@
 #include "cases/bench/compare.hpp"
+#include "cases/file/stored.hpp"
 #include "post/reports/report.hpp"
 #include "post/reports/summary.hpp"
 #include "tests/cases/tiny_case.hpp"
@@ -41,7 +42,8 @@ void put_results(const Scratch& scratch, double capacity) {
                                       outcome_of("panel-on", "upright", 20.0, 50.0)};
   ReportContext context = context_of();
   context.metal_capacity_j_per_k = capacity;
-  put(scratch / "summary.json", summary_json(outcomes, make_trends(outcomes, context), context));
+  write_stored_json(scratch / "summary.json",
+                    summary_json(outcomes, make_trends(outcomes, context), context), "");
 }
 
 ComparisonReport compared(const CompareArguments& arguments) {

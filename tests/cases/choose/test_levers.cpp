@@ -183,10 +183,12 @@ TEST_CASE("Levers: wider grilles never lower the flow of an upright chimney", "[
   CHECK(row.change == "free area 0.475 in place of 0.3");
   CHECK(row.gain_k.value > 0.0);
   const std::filesystem::path solved = scratch / "out" / "solved" / "30w";
-  const std::optional<Outcome> before =
-      finished_outcome(solved / "as-it-is", "grilles_upright_30w");
-  const std::optional<Outcome> after =
-      finished_outcome(solved / "grille_grilles", "grilles_upright_30w");
+  const auto outcome_in = [](const std::filesystem::path& directory) {
+    return finished_outcome(directory, read_case((directory / "case.toml").string()),
+                            "grilles_upright_30w");
+  };
+  const std::optional<Outcome> before = outcome_in(solved / "as-it-is");
+  const std::optional<Outcome> after = outcome_in(solved / "grille_grilles");
   REQUIRE(before.has_value());
   REQUIRE(after.has_value());
   CHECK(after->crossing_flow_g_per_s.value >= before->crossing_flow_g_per_s.value);

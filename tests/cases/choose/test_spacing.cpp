@@ -258,6 +258,26 @@ TEST_CASE("Spacing: plates and a power of its own; what is finished is not solve
   CHECK(solved == 0);
   CHECK(text_of(scratch / "out/spacing.csv") == csv);
   CHECK(text_of(scratch / "out/spacing.json") == json);
+  // What a layout stores is solved again, by name, where a digit is another one, and where it was
+  // copied from another layout.
+  std::vector<std::filesystem::path> layouts;
+  for (const auto& entry : std::filesystem::directory_iterator(scratch / "out/layouts")) {
+    layouts.push_back(entry.path());
+  }
+  std::ranges::sort(layouts);
+  const std::string stored = "conditions/closed_upright_0.3w.json";
+  std::string digit = text_of(layouts[0] / stored);
+  digit[digit.find('.', digit.find("base_rise_mean_k")) + 1] ^= 1;
+  put(layouts[0] / stored, digit);
+  put(layouts[1] / stored, text_of(layouts[2] / stored));
+  std::string told;
+  REQUIRE(find_spacing(the_case, options, [&](const std::string& line) {
+            told += line + "\n";
+          }).has_value());
+  CHECK_THAT(told, ContainsSubstring((layouts[0] / stored).string() + ": found contents that") &&
+                       ContainsSubstring((layouts[1] / stored).string() +
+                                         ": found what was written for another case"));
+  CHECK(text_of(scratch / "out/spacing.csv") == csv);
   // Without the examination: the same ranking, and it is said.
   options.skip_stability = true;
   const std::optional<SpacingReport> quick = spacing(the_case, options, &solved);

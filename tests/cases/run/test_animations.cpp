@@ -28,7 +28,7 @@ struct SolvedCase {
     const Section& section = *solved_section(the_case, outcome);
     const std::string id = condition_id(outcome.panel, outcome.orientation, outcome.power_w);
     const SeenFlow known =
-        read_fields(scratch / "results" / "fields" / (id + ".vtr"), section, outcome);
+        read_fields(scratch / "results" / "fields" / (id + ".vtr"), section, outcome, "");
     return record_flow(the_case, section, outcome, known, recording, nullptr, [] {});
   }
 };

@@ -1,3 +1,4 @@
+#include "cases/file/stored.hpp"
 #include "cases/run/restart.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
@@ -261,7 +262,8 @@ TEST_CASE("Run: resuming keeps finished conditions and solves damaged ones again
   };
   // A mark in the first tells kept from solved; the second is cut short.
   before[0].base_rise_mean_k.value = 123.0;
-  put(file(before[0]), outcome_to_json(before[0]));
+  write_stored_json(file(before[0]), outcome_to_json(before[0]),
+                    crc32_of_case(parse_case(text, "tiny.toml")));
   put(file(before[1]), outcome_to_json(before[1]).substr(0, 40));
 
   const std::vector<Outcome> after = run_in(scratch / "out", text, one_job(true));
@@ -390,7 +392,7 @@ TEST_CASE("Run: kept states can be read again, of a flow without a coarse partne
                    the_case.room_temperature,
                WithinAbs(outcome.base_rise_mean_k.value, 1e-9));
     // As a flow has it that half the cells do not have.
-    write_restart(scratch / "mean.state", *kept);
+    write_restart(scratch / "mean.state", the_case, *kept);
     const std::optional<Solution> alone =
         read_restart(scratch / "mean.state", the_case, section,
                      {.gravity_x = -the_case.gravity, .power = outcome.power_w});

@@ -70,10 +70,17 @@ cells_per_gap = 12
                     "below.toml");
 }
 
+std::optional<TiltReport> turned(const Case& the_case, const Tilts& tilts,
+                                 const RunOptions& options,
+                                 const std::function<void(const Progress&)>& progress) {
+  Remarks remarks;
+  return run_tilts(the_case, tilts, options, progress, remarks);
+}
+
 TiltReport sweep(const Case& the_case, const std::string& angles, int jobs = 1) {
   RunOptions options;
   options.jobs = jobs;
-  std::optional<TiltReport> report = run_tilts(the_case, tilts_in(angles, "--tilts"), options, {});
+  std::optional<TiltReport> report = turned(the_case, tilts_in(angles, "--tilts"), options, {});
   REQUIRE(report);
   return *report;
 }
@@ -183,8 +190,8 @@ TEST_CASE("Tilts: one and two threads give the same bytes, and so does resuming"
   const Scratch scratch("tilts");
   const Case the_case = even_case(two_powers);
   const Tilts tilts = tilts_in("0,90", "--tilts");
-  REQUIRE(run_tilts(the_case, tilts, into(scratch / "one", 1, false), {}));
-  REQUIRE(run_tilts(the_case, tilts, into(scratch / "two", 2, false), {}));
+  REQUIRE(turned(the_case, tilts, into(scratch / "one", 1, false), {}));
+  REQUIRE(turned(the_case, tilts, into(scratch / "two", 2, false), {}));
   const std::string expected = results_in(scratch / "one");
   CHECK_THAT(expected, ContainsSubstring("as-drawn,,90,flat-up,0.2,both"));
   CHECK_THAT(expected, ContainsSubstring("</svg>"));
@@ -195,9 +202,9 @@ TEST_CASE("Tilts: one and two threads give the same bytes, and so does resuming"
   RunOptions options = into(scratch / "resumed", 1, false);
   options.stop = &stop;
   const auto watch = [&](const Progress& progress) { stop = progress.done >= 5; };
-  CHECK_FALSE(run_tilts(the_case, tilts, options, watch));
+  CHECK_FALSE(turned(the_case, tilts, options, watch));
   CHECK_FALSE(fs::exists(scratch / "resumed/tilts.csv"));
-  REQUIRE(run_tilts(the_case, tilts, into(scratch / "resumed", 1, true), {}));
+  REQUIRE(turned(the_case, tilts, into(scratch / "resumed", 1, true), {}));
   CHECK(results_in(scratch / "resumed") == expected);
 
   // A step that is cut short is solved again, the others are not.
@@ -206,29 +213,46 @@ TEST_CASE("Tilts: one and two threads give the same bytes, and so does resuming"
   put(step, text_of(step).substr(0, 100));
   int solved = 0;
   const auto count = [&](const Progress& progress) { solved += progress.step > 0 ? 1 : 0; };
-  REQUIRE(run_tilts(the_case, tilts, into(scratch / "resumed", 1, true), count));
+  REQUIRE(turned(the_case, tilts, into(scratch / "resumed", 1, true), count));
   CHECK(results_in(scratch / "resumed") == expected);
   CHECK(solved > 0);
   CHECK(solved < 40); // Newton steps of one condition
+
+  // So is one with another digit, and one whose state is not as it was written; both are named.
+  const fs::path other = scratch / "resumed/tilts/as-drawn_tilt-0_0.2w_falling-from-90.restart";
+  REQUIRE(fs::exists(other));
+  std::string changed = text_of(step);
+  changed[changed.find('.', changed.find("base_rise_mean_k")) + 1] ^= 1;
+  put(step, changed);
+  changed = text_of(other);
+  changed[changed.size() / 2] ^= 1;
+  put(other, changed);
+  Remarks remarks;
+  REQUIRE(run_tilts(the_case, tilts, into(scratch / "resumed", 1, true), {}, remarks));
+  CHECK(results_in(scratch / "resumed") == expected);
+  REQUIRE(remarks.all().size() == 2);
+  CHECK_THAT(remarks.all()[0],
+             ContainsSubstring(other.string() + ": found") && ContainsSubstring(": solved again"));
+  CHECK_THAT(remarks.all()[1], ContainsSubstring(step.string() + ": found"));
 }
 
 TEST_CASE("Tilts: other angles do not go on from a sweep, a case without a base has none",
           "[tilts]") {
   const Scratch scratch("tilts-other");
   const Case the_case = even_case("[0.1]");
-  REQUIRE(run_tilts(the_case, tilts_in("0,30", "--tilts"), into(scratch / "out", 1, false), {}));
+  REQUIRE(turned(the_case, tilts_in("0,30", "--tilts"), into(scratch / "out", 1, false), {}));
   const std::string before = results_in(scratch / "out");
   CHECK_THROWS_WITH(
-      run_tilts(the_case, tilts_in("0,45", "--tilts"), into(scratch / "out", 1, true), {}),
+      turned(the_case, tilts_in("0,45", "--tilts"), into(scratch / "out", 1, true), {}),
       ContainsSubstring("--tilts: found other angles") && ContainsSubstring("(0 30)"));
   CHECK(results_in(scratch / "out") == before);
 
   Case bare = the_case;
   bare.panels.front().sections.front().base = -1;
-  CHECK_THROWS_WITH(run_tilts(bare, tilts_in("0,45", "--tilts"), {}, {}),
+  CHECK_THROWS_WITH(turned(bare, tilts_in("0,45", "--tilts"), {}, {}),
                     ContainsSubstring("without a base"));
   RunOptions options;
   options.only = {"panel-on"};
-  CHECK_THROWS_WITH(run_tilts(the_case, tilts_in("0,45", "--tilts"), options, {}),
+  CHECK_THROWS_WITH(turned(the_case, tilts_in("0,45", "--tilts"), options, {}),
                     ContainsSubstring("--only panel-on"));
 }

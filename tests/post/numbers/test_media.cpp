@@ -133,7 +133,7 @@ TEST_CASE("Media: fields hold the fins' temperature where there are fins", "[med
       {.panel = "panel", .orientation = "upright", .power_w = 1.0, .room_temperature = 298.15});
   const Scratch scratch("media");
   const auto path = scratch / "media.vtr";
-  write_fields(path, section, solution, outcome);
+  write_fields(path, section, solution, outcome, "");
   vtkNew<vtkXMLRectilinearGridReader> reader;
   reader->SetFileName(path.c_str());
   reader->Update();

@@ -59,6 +59,7 @@ TEST_CASE("Json: what is not there or of another kind is refused", "[json]") {
   CHECK_THROWS_WITH(object.at("b").find("a"), ContainsSubstring("allowed an object"));
   CHECK_THROWS_WITH(parse_json("{\"a\": 1"), ContainsSubstring("byte 8"));
   CHECK_THROWS_AS(parse_json(""), JsonError);
+  CHECK_THROWS_WITH(parse_json("[1e1300]"), ContainsSubstring("too large"));
 }
 
 } // namespace tiltfin::tests

@@ -19,6 +19,8 @@
 namespace tiltfin::tests {
 namespace {
 
+const std::string of_case = "00c0ffee";
+
 /// A solution with flow, so that every array has something in it.
 Solution flowing_solution() {
   Solution solution = small_solution(-9.8, 0.0);
@@ -59,7 +61,7 @@ TEST_CASE("Fields: a VTK reader finds what was written", "[fields]") {
   const Section section = small_cooler();
   const Solution solution = flowing_solution();
   const std::filesystem::path path = scratch / "condition.vtr";
-  write_fields(path, section, solution, outcome_of_small());
+  write_fields(path, section, solution, outcome_of_small(), of_case);
   CHECK_FALSE(std::filesystem::exists(scratch / "condition.vtr.part"));
 
   vtkNew<vtkXMLRectilinearGridReader> reader;
@@ -116,8 +118,8 @@ TEST_CASE("Fields: what a picture shows of them comes back", "[fields]") {
   const Section section = small_cooler();
   const Solution solution = flowing_solution();
   const std::filesystem::path path = scratch / "condition.vtr";
-  write_fields(path, section, solution, outcome_of_small());
-  const SeenFlow flow = read_fields(path, section, outcome_of_small());
+  write_fields(path, section, solution, outcome_of_small(), of_case);
+  const SeenFlow flow = read_fields(path, section, outcome_of_small(), of_case);
   const TensorMesh& mesh = solution.problem.mesh;
   CHECK((flow.mesh.x.faces == mesh.x.faces));
   CHECK((flow.mesh.y.faces == mesh.y.faces));
@@ -142,18 +144,25 @@ TEST_CASE("Fields: a file that is gone, cut short or of something else is refuse
   const auto refusal = [&path](const std::string& words) {
     return ContainsSubstring(path.string() + ": found " + words);
   };
-  CHECK_THROWS_WITH(read_fields(path, section, outcome), refusal("no file"));
-  write_fields(path, section, flowing_solution(), outcome);
+  CHECK_THROWS_WITH(read_fields(path, section, outcome, of_case), refusal("no file"));
+  write_fields(path, section, flowing_solution(), outcome, of_case);
   Section other = section;
   other.height = 0.07;
-  CHECK_THROWS_WITH(read_fields(path, other, outcome), refusal("a mesh of another section"));
+  CHECK_THROWS_WITH(read_fields(path, other, outcome, of_case),
+                    refusal("a mesh of another section"));
   other = section;
   other.solids.pop_back();
-  CHECK_THROWS_WITH(read_fields(path, other, outcome), refusal("a solid"));
+  CHECK_THROWS_WITH(read_fields(path, other, outcome, of_case), refusal("a solid"));
   Outcome warmer = outcome;
   warmer.power_w = 12.0;
-  CHECK_THROWS_WITH(read_fields(path, section, warmer),
+  CHECK_THROWS_WITH(read_fields(path, section, warmer, of_case),
                     refusal("those of panel-on, flat-up, 10 W"));
+
+  CHECK_THROWS_WITH(read_fields(path, section, outcome, "0badcafe"),
+                    refusal("what was written for another case"));
+  std::filesystem::copy_file(path, scratch / "other.vtr");
+  CHECK_THROWS_WITH(read_fields(scratch / "other.vtr", section, outcome, of_case),
+                    ContainsSubstring("other.vtr: found what was written as condition.vtr"));
 
   std::ifstream file(path, std::ios::binary);
   const std::string whole{std::istreambuf_iterator<char>(file), {}};
@@ -161,22 +170,32 @@ TEST_CASE("Fields: a file that is gone, cut short or of something else is refuse
     INFO(share);
     std::ofstream(path, std::ios::binary)
         << whole.substr(0, static_cast<std::size_t>(share * static_cast<double>(whole.size())));
-    CHECK_THROWS_AS(read_fields(path, section, outcome), FieldsError);
+    CHECK_THROWS_AS(read_fields(path, section, outcome, of_case), FieldsError);
   }
+  for (std::size_t k = 0; k < whole.size(); k += 97) { // one bit, anywhere
+    INFO(k);
+    std::string flipped = whole;
+    flipped[k] = static_cast<char>(flipped[k] ^ 1);
+    std::ofstream(path, std::ios::binary) << flipped;
+    CHECK_THROWS_AS(read_fields(path, section, outcome, of_case), FieldsError);
+  }
+  std::ofstream(path, std::ios::binary) << whole;
+  CHECK_NOTHROW(read_fields(path, section, outcome, of_case));
 }
 
 TEST_CASE("Fields: a path that cannot be written is named", "[fields]") {
   const std::filesystem::path path =
       std::filesystem::temp_directory_path() / "tiltfin-no-such-directory" / "condition.vtr";
-  CHECK_THROWS_WITH(write_fields(path, small_cooler(), flowing_solution(), outcome_of_small()),
-                    ContainsSubstring(path.string()));
+  CHECK_THROWS_WITH(
+      write_fields(path, small_cooler(), flowing_solution(), outcome_of_small(), of_case),
+      ContainsSubstring(path.string()));
 }
 
 TEST_CASE("Fields: nothing of the run itself is written, so that two runs give the same bytes",
           "[fields]") {
   const Scratch scratch("fields");
   const std::filesystem::path path = scratch / "condition.vtr";
-  write_fields(path, small_cooler(), flowing_solution(), outcome_of_small());
+  write_fields(path, small_cooler(), flowing_solution(), outcome_of_small(), of_case);
   std::ifstream file(path, std::ios::binary);
   const std::string text{std::istreambuf_iterator<char>(file), {}};
   CHECK(text.find("Name=\"x_m\"") != std::string::npos);
