@@ -13,6 +13,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 #include <span>
 #include <stdexcept>
@@ -59,6 +60,9 @@ T value_for(const std::string& option, const std::vector<T>& values, std::size_t
 std::string orientation_name(const std::string& text) {
   try {
     const std::optional<double> tilt = parse_number(text);
+    if (tilt && !(std::abs(*tilt) <= 360.0)) { // as in a case
+      refuse_option("--orientation", "'" + text + "'", orientation_words());
+    }
     return tilt ? tilted_orientation(*tilt).name : named_orientation(text).name;
   } catch (const std::invalid_argument&) {
     refuse_option("--orientation", "'" + text + "'", orientation_words());

@@ -121,6 +121,7 @@ ComparisonReport compare_with_bench(const CompareArguments& arguments, const Ben
   as_given.core_to_base_k_per_w = computed.core.core_to_base_k_per_w;
   ComparisonReport report;
   report.title = computed.title;
+  report.outside = computed.outside;
   report.is_at_base = input.context.is_at_base;
   report.used = arguments.use;
   report.plain = compare(computed, points, as_given, report.is_at_base);

@@ -52,6 +52,7 @@ std::optional<LeverPlace> place_at(const Case& the_case, const AsItIs& as_it_is,
   place.panel = placing.panel;
   place.orientation = placing.orientation;
   place.status = own->status;
+  place.standing = own->standing;
   if (is_solved(own->status)) {
     place.rise_k = own->base_rise_mean_k;
   }
@@ -60,6 +61,7 @@ std::optional<LeverPlace> place_at(const Case& the_case, const AsItIs& as_it_is,
   if (!trends.empty()) {
     place.trend = trends.front().trend;
     place.limit = trends.front().limit;
+    place.standing = std::max(place.standing, place.limit.standing);
   }
   return place;
 }
@@ -129,9 +131,10 @@ public:
       }
     }
     if (best) {
-      report_.rows.push_back(known_lever(
-          place, LeverKind::orientation,
-          fmt::format("{} in place of {}", best->orientation, place.orientation), *best));
+      push(place, best->standing,
+           known_lever(place, LeverKind::orientation,
+                       fmt::format("{} in place of {}", best->orientation, place.orientation),
+                       *best));
     } else {
       refuse(placing_of(place), LeverKind::orientation,
              the_case_.orientations.size() == 1 ? "one orientation only"
@@ -144,13 +147,18 @@ public:
       return placing_of(outcome) == placing_of(place) && outcome.power_w == power_w_;
     });
     if (own != solved.outcomes.end()) {
-      report_.rows.push_back(solved_lever(place, report_.context.core, solved.change->lever,
-                                          solved.change->words, own->base_rise_mean_k, own->status,
-                                          core_to_base(solved.change->the_case)));
+      push(place, own->standing,
+           solved_lever(place, report_.context.core, solved.change->lever, solved.change->words,
+                        own->base_rise_mean_k, own->status, core_to_base(solved.change->the_case)));
     }
   }
 
 private:
+  void push(const LeverPlace& place, Standing changed, LeverRow row) {
+    judge_lever(place, changed, power_w_, row);
+    report_.rows.push_back(std::move(row));
+  }
+
   [[nodiscard]] const PanelState& panel_of(const LeverPlace& place) const {
     return *std::ranges::find(the_case_.panels, place.panel, &PanelState::name);
   }
@@ -159,7 +167,7 @@ private:
                  const std::string& to, const std::string& from) {
     const std::string change = fmt::format("{} in place of {}", to, from);
     if (const auto known = place_at(the_case_, as_it_is_, other, power_w_)) {
-      report_.rows.push_back(known_lever(place, lever, change, *known));
+      push(place, known->standing, known_lever(place, lever, change, *known));
     }
   }
 

@@ -291,8 +291,8 @@ std::optional<RankReport> rank_coolers(const RankOptions& options,
   }
   sort_coolers(report);
   report.notes = stability_notes(competitors);
-  for (const auto& notes :
-       {power_notes(competitors), difference_notes(competitors), metal_notes(competitors)}) {
+  for (const auto& notes : {doubts_of_limits(report), power_notes(competitors),
+                            difference_notes(competitors), metal_notes(competitors)}) {
     report.notes.insert(report.notes.end(), notes.begin(), notes.end());
   }
   fs::create_directories(options.directory);

@@ -32,7 +32,8 @@ SolvedRise solved_rise(const Outcome& outcome) {
   const Estimate& rise = outcome.base_rise_mean_k;
   return {.rise_k = {is_result(outcome) ? rise.value : nan, rise.error},
           .status = outcome.status,
-          .stability = outcome.stability.state};
+          .stability = outcome.stability.state,
+          .standing = outcome.standing};
 }
 
 /// Weighted rise of a goal in a layout; none before all its conditions are known, NaN when one of

@@ -5,6 +5,7 @@
 #include "cases/commands/common_options.hpp"
 #include "post/text/text_file.hpp"
 
+#include <algorithm>
 #include <filesystem>
 #include <memory>
 
@@ -31,7 +32,9 @@ int run_bench(const BenchArguments& arguments) {
     write_text(directory / "bench.svg", bench_chart(result.rows, result.trends, input.context));
   }
   print_text(bench_table(result.rows, result.trends, input.context));
-  return fine;
+  const bool any = std::ranges::any_of(
+      result.trends, [](const BenchTrend& trend) { return trend.standing == Standing::outside; });
+  return any ? not_converged : fine;
 }
 
 } // namespace

@@ -16,10 +16,10 @@ namespace tiltfin {
 
 enum ExitCode {
   fine = 0,
-  cannot_write = 1, ///< a file, or standard output
-  bad_input = 2,    ///< or a request that the input cannot meet
-  not_converged = 3,
-  own_fault = 4, ///< of the program, not of what it was asked
+  cannot_write = 1,  ///< a file, or standard output
+  bad_input = 2,     ///< or a request that the input cannot meet
+  not_converged = 3, ///< a condition did not, or a result lies outside the model
+  own_fault = 4,     ///< of the program, not of what it was asked
   interrupted = 130
 };
 
@@ -47,6 +47,9 @@ struct Option {
 /// What is wrong with a word given to an option: "found 'nan', allowed a number above 0"; empty:
 /// nothing. Numbers are held to their bounds, texts and paths are never empty.
 [[nodiscard]] std::string fault_in_word(const Option& option, const std::string& word);
+
+/// What a word given to it may be, in words.
+[[nodiscard]] std::string allowed_by(const Option& option);
 
 /// A command being told: options, and what is done with their values. `run` keeps the values alive.
 struct CommandLine {

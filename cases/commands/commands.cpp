@@ -1,6 +1,10 @@
 #include "cases/commands/command.hpp"
 #include "cases/input/number_text.hpp"
 
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
 #include <array>
 #include <stdexcept>
 
@@ -19,10 +23,28 @@ std::string fault_in_word(const Option& option, const std::string& word) {
     if (!option.rule.bounds) {
       throw std::logic_error("the number " + option.name + " has no bounds");
     }
-    return fault_in_number(word, *option.rule.bounds);
+    const std::string fault = fault_in_number(word, *option.rule.bounds);
+    const bool is_spelt_out = word.find_first_not_of("+0123456789") == std::string::npos;
+    return fault.empty() && is_one_of<int*>(option.target) && !is_spelt_out
+               ? fmt::format("found '{}', allowed {} in digits", word,
+                             in_words(*option.rule.bounds))
+               : fault;
   }
   const bool is_text = is_one_of<std::string*, std::vector<std::string>*>(option.target);
-  return is_text && word.empty() ? "found an empty text, allowed one that is not empty" : "";
+  if (is_text && word.empty()) {
+    return "found an empty text, allowed one that is not empty";
+  }
+  const std::vector<std::string>& members = option.rule.members;
+  const bool is_known = members.empty() || std::ranges::find(members, word) != members.end();
+  return is_known ? "" : fmt::format("found '{}', allowed {}", word, fmt::join(members, ", "));
+}
+
+std::string allowed_by(const Option& option) {
+  if (option.rule.bounds) {
+    return in_words(*option.rule.bounds);
+  }
+  return option.rule.members.empty() ? "a text that is not empty"
+                                     : fmt::format("{}", fmt::join(option.rule.members, ", "));
 }
 
 [[nodiscard]] CommandLine declare_new();

@@ -42,7 +42,7 @@ int run_compare(const CompareCommand& command) {
                             report.calibration.refusal));
     return bad_input;
   }
-  return fine;
+  return report.outside.empty() ? fine : not_converged;
 }
 
 } // namespace

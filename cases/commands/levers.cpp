@@ -27,7 +27,9 @@ int run_levers(LeversCommand& command) {
     return say_interrupted();
   }
   print_text(lever_table(*report));
-  const auto failed = [](const auto& any) { return any.status == SolveStatus::not_converged; };
+  const auto failed = [](const auto& any) {
+    return any.status == SolveStatus::not_converged || any.standing == Standing::outside;
+  };
   const bool any =
       std::ranges::any_of(report->places, failed) || std::ranges::any_of(report->rows, failed);
   return any ? not_converged : fine;

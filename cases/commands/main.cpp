@@ -9,6 +9,7 @@
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <exception>
 #include <string>
@@ -23,7 +24,8 @@ using namespace tiltfin;
 constexpr const char* exit_codes =
     "Exit codes: 0 fine; 1 a file or the output cannot be written; 2 wrong input, or a request "
     "that it cannot "
-    "meet; 3 a condition did not converge; 4 a fault of the program itself; 130 interrupted.";
+    "meet; 3 a condition did not converge, or a result lies outside the model; 4 a fault of the "
+    "program itself; 130 interrupted.";
 
 void add_option(CLI::App& app, const Option& option) {
   const auto add = [&](auto* target) {
@@ -39,9 +41,6 @@ void add_option(CLI::App& app, const Option& option) {
   if (!std::holds_alternative<bool*>(option.target)) {
     // No description: CLI11 would put it into the help beside that of the option.
     added.check([option](const std::string& word) { return fault_in_word(option, word); }, "");
-  }
-  if (!rule.members.empty()) {
-    added.check(CLI::IsMember(rule.members));
   }
   if (rule.count) {
     added.expected(rule.count->first, rule.count->second);
@@ -67,6 +66,54 @@ std::string known_words() {
     words += fmt::format("{}, ", command.name);
   }
   return words + "--version, --help";
+}
+
+/// "--jobs" of "-j,--jobs".
+std::string long_name(const Option& option) {
+  return option.name.substr(option.name.rfind(',') + 1); // npos + 1 is 0
+}
+
+template <class Kind>
+bool is_a(const CLI::ParseError& error) {
+  return dynamic_cast<const Kind*>(&error) != nullptr;
+}
+
+/// What is wrong with an option, where the parser speaks of this one; "" where it does not.
+std::string fault_of_option(const CLI::ParseError& error, const Option& option) {
+  const std::string said = error.what();
+  const std::string name = long_name(option);
+  if (is_a<CLI::RequiredError>(error) && said.starts_with(name + " ")) {
+    return fmt::format("{}: found nothing, allowed {} ({})", name, allowed_by(option), option.help);
+  }
+  if (is_a<CLI::ArgumentMismatch>(error) && said.starts_with(name + ":")) {
+    if (said.find("At Most") == std::string::npos) {
+      return fmt::format("{}: found no value, allowed {}", name, allowed_by(option));
+    }
+    const int most = option.rule.count ? option.rule.count->second : 1;
+    return fmt::format("{}: found {} values, allowed {}", name, said.substr(said.rfind(' ') + 1),
+                       most == 1 ? "one, once" : fmt::format("{} at most", most));
+  }
+  return "";
+}
+
+/// What the parser found, as every refusal is told: the option, what was found, what is allowed.
+std::string in_own_words(const CLI::ParseError& error, const CLI::App& parser,
+                         const CommandLine& line) {
+  if (is_a<CLI::ExtrasError>(error)) {
+    std::vector<std::string> names;
+    for (const Option& option : line.options) {
+      names.push_back(long_name(option));
+    }
+    return fmt::format("{}: found '{}', allowed {}", parser.get_name(),
+                       fmt::join(parser.remaining(), "', '"), fmt::join(names, ", "));
+  }
+  for (const Option& option : line.options) {
+    const std::string fault = fault_of_option(error, option);
+    if (!fault.empty()) {
+      return fault;
+    }
+  }
+  return error.what(); // a fault of a word: fault_in_word has put it so
 }
 
 int run(int argc, char** argv) {
@@ -98,7 +145,15 @@ int run(int argc, char** argv) {
           fmt::format("tiltfin: found {}, allowed {}\n", app.remaining().front(), known_words()));
       return bad_input;
     }
-    return app.exit(error) == 0 ? fine : bad_input;
+    if (error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success)) {
+      return app.exit(error) == 0 ? fine : bad_input; // help and version
+    }
+    for (std::size_t k = 0; k < parsers.size(); ++k) {
+      if (parsers[k]->parsed()) {
+        throw InputError(in_own_words(error, *parsers[k], lines[k]));
+      }
+    }
+    throw InputError(fmt::format("found no command, allowed {}", known_words()));
   }
   for (std::size_t k = 0; k < parsers.size(); ++k) {
     if (parsers[k]->parsed()) {

@@ -27,7 +27,7 @@ int run_rank(RankCommand& command) {
   print_text(rank_table(*report));
   const bool any = std::ranges::any_of(report->coolers, [](const RankedCooler& cooler) {
     return std::ranges::any_of(cooler.limits, [](const SolvedLimit& limit) {
-      return limit.status == SolveStatus::not_converged;
+      return limit.status == SolveStatus::not_converged || limit.standing == Standing::outside;
     });
   });
   return any ? not_converged : fine;

@@ -90,9 +90,12 @@ int solve_conditions(const Case& the_case, const std::string& case_file,
                            case_file, options.directory.string()));
   }
   const bool any = std::any_of(outcomes.begin(), outcomes.end(), [](const Outcome& outcome) {
-    return is_listed(outcome) && outcome.status == SolveStatus::not_converged;
+    return is_listed(outcome) &&
+           (outcome.status == SolveStatus::not_converged || is_outside(outcome));
   });
-  return any ? not_converged : fine;
+  const bool any_limit = std::ranges::any_of(
+      trends, [](const TrendRow& row) { return row.limit.standing == Standing::outside; });
+  return any || any_limit ? not_converged : fine;
 }
 
 /// Turns the machine through all angles and prints what comes of it; the exit code.
@@ -112,7 +115,7 @@ int solve_tilts(const Case& the_case, const Tilts& tilts, const RunOptions& opti
   print_text(fmt::format("\n{}", tilt_table(*report)));
   const bool any = std::ranges::any_of(
       report->points, [](const TiltPoint& point) { return !is_solved(point.first().status); });
-  return any ? not_converged : fine;
+  return any || has_outside(*report) ? not_converged : fine;
 }
 
 int run_solve(const SolveArguments& arguments) {

@@ -33,7 +33,7 @@ int run_spacing(SpacingCommand& command) {
       std::any_of(report->points.begin(), report->points.end(), [](const SpacingPoint& point) {
         return point.ranked.status == SolveStatus::not_converged;
       });
-  return any ? not_converged : fine;
+  return any || has_best_outside(*report) ? not_converged : fine;
 }
 
 } // namespace

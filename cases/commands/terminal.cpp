@@ -57,6 +57,10 @@ Interruption::Interruption() {
   sigemptyset(&signals_);
   sigaddset(&signals_, SIGINT);
   sigaddset(&signals_, SIGTERM);
+  struct sigaction hangup {};
+  if (sigaction(SIGHUP, nullptr, &hangup) == 0 && hangup.sa_handler != SIG_IGN) {
+    sigaddset(&signals_, SIGHUP); // ignored stays ignored: nohup
+  }
   pthread_sigmask(SIG_BLOCK, &signals_, nullptr);
   watcher_ = std::jthread([this](const std::stop_token& ending) { wait(ending); });
 }

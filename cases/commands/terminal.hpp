@@ -18,8 +18,9 @@ void guard_streams();
 /// Throws WriteError where something printed on standard output was lost.
 void check_output();
 
-/// Turns Ctrl-C (and a termination request) into a flag while it lives; the second one ends the
-/// program at once. Threads started later inherit the blocked signals.
+/// Turns Ctrl-C, a termination request and a terminal that goes away (unless nohup has it ignored)
+/// into a flag while it lives; the second one ends the program at once. Threads started later
+/// inherit the blocked signals.
 class Interruption {
 public:
   Interruption();

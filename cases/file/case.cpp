@@ -83,10 +83,11 @@ void check_sides(const TomlTable& top, const Case& the_case) {
   for (std::size_t k = 0; k < section.sides.size(); ++k) {
     const Side& side = section.sides[k];
     const double film = 0.5 * (side.temperature + room);
-    const bool is_in_air = side.kind == SideKind::isothermal || side.kind == SideKind::open;
+    const bool is_in_air = side.kind == SideKind::isothermal || side.kind == SideKind::open ||
+                           side.kind == SideKind::film;
     if (is_in_air && (film < coldest_film || film > hottest_film)) {
       refuse(table_at(table_at(top, "sides"), side_names[k]),
-             side.kind == SideKind::open ? "outside_c" : "temperature_c",
+             side.kind == SideKind::isothermal ? "temperature_c" : "outside_c",
              show(side.temperature - zero_celsius),
              fmt::format("{:.6g} to {:.6g}, with a room at {} and air of the tables (film {:g} to "
                          "{:g} K); more with constants in [air]",

@@ -69,6 +69,12 @@ void check_counts(const TimedRows& rows, const LogCounts& counts) {
   }
 }
 
+void note_end(const TimedRows& rows, LogCounts& counts) {
+  if (!rows.end_note().empty()) {
+    counts.notes.push_back(fmt::format("{}: {}", rows.path(), rows.end_note()));
+  }
+}
+
 std::unique_ptr<AmbientLog> open_ambient(const TimedRows& rows, const LogMapping& mapping,
                                          LogCounts& counts) {
   auto room = std::make_unique<AmbientLog>(mapping, counts);
@@ -131,9 +137,11 @@ LogCounts read_log(const std::string& path, const LogMapping& mapping,
   }
   check_counts(rows, counts);
   counts.notes.push_back(describe(rows));
+  note_end(rows, counts);
   if (room) {
     counts.notes.push_back(
         fmt::format("ambient from {}: {}", mapping.ambient_file, describe(room->rows())));
+    note_end(room->rows(), counts);
   }
   return counts;
 }

@@ -4,7 +4,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
+#include <cstddef>
 #include <cstring>
 #include <filesystem>
 #include <fstream>
@@ -28,6 +30,7 @@ struct CsvReader::Parser {
   long long line = 1;           ///< that the parser is in
   long long first_line = 0;     ///< of the row that is built; 0: none is begun
   std::size_t bytes_in_row = 0; ///< so far
+  std::ptrdiff_t quotes_in_row = 0;
   CsvRow building;
   std::vector<CsvRow> ready; ///< of one block
   std::size_t n_ready = 0;   ///< rows after that are spare, so that their memory is used again
@@ -70,6 +73,8 @@ void CsvReader::Parser::end_row(bool is_ended) {
   building.line = is_past_end ? line - 1 : line; // an open quote holds the last line end, too
   building.first_line = first_line > 0 ? first_line : line;
   building.is_ended = is_ended;
+  building.has_open_quote = !is_ended && quotes_in_row % 2 != 0;
+  quotes_in_row = 0;
   first_line = 0;
   if (n_ready == ready.size()) {
     ready.emplace_back();
@@ -86,6 +91,7 @@ void CsvReader::Parser::parse(std::string_view piece) {
     first_line = line;
   }
   bytes_in_row += first_line == 0 ? 0 : piece.size();
+  quotes_in_row += std::ranges::count(piece, '"');
   if (csv_parse(&csv, piece.data(), piece.size(), on_cell, on_row, this) != piece.size()) {
     throw InputError(path + ": " + csv_strerror(csv_error(&csv)));
   }

@@ -12,6 +12,7 @@ struct CsvRow {
   long long line = 0;             ///< where the row ends in the file, from 1
   long long first_line = 0;       ///< where it begins: earlier when a quoted cell holds line ends
   bool is_ended = true;           ///< false for a last row without a line end, or in an open quote
+  bool has_open_quote = false;    ///< of a row that is not ended
   std::vector<std::string> cells; ///< without quotes and without blanks at either end
 };
 

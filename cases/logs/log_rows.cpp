@@ -57,6 +57,7 @@ bool TimedRows::next(long long& bad) {
     if (why.empty()) {
       why = fault_of_shape();
       if (why.empty()) {
+        remember_end();
         return true;
       }
       refuse(why, bad);
@@ -104,7 +105,37 @@ std::string TimedRows::fault_of_shape() const {
     return fmt::format("the row has {} cells, the {} {} (is a decimal comma not quoted?)", width,
                        layout_.heading_line > 0 ? "heading" : "rows before it", layout_.width);
   }
-  return row_.is_ended ? "" : "the last row has no line end: it may be half-written";
+  return row_.is_ended ? "" : fault_of_end();
+}
+
+std::string TimedRows::fault_of_end() const {
+  const std::string no_end = "the last row has no line end, and ";
+  if (row_.has_open_quote) {
+    return no_end + "a quote in it is open: half-written";
+  }
+  if (cells_before_ == 0) {
+    return no_end + "there is none before it to compare with: it may be half-written";
+  }
+  if (row_.cells.size() < cells_before_) {
+    return fmt::format("{}{} cells, the one before it {}: half-written", no_end, row_.cells.size(),
+                       cells_before_);
+  }
+  const std::string& last = row_.cells.back();
+  if (row_.cells.size() == cells_before_ && last.size() < last_cell_before_.size()) {
+    return fmt::format("its last cell '{}' is shorter than '{}' before it: it may be half-written",
+                       last, last_cell_before_);
+  }
+  return "";
+}
+
+void TimedRows::remember_end() {
+  if (!row_.is_ended) {
+    end_note_ = fmt::format("the last row (line {}) has no line end, and its cells are as many and "
+                            "the last as long as those before: used",
+                            row_.line);
+  }
+  cells_before_ = row_.cells.size();
+  last_cell_before_ = row_.cells.empty() ? "" : row_.cells.back();
 }
 
 void TimedRows::check_marks() const {

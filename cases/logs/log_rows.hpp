@@ -53,10 +53,16 @@ public:
   [[nodiscard]] const std::string& first_fault() const { return first_fault_; }
   [[nodiscard]] const std::string& path() const { return path_; }
   [[nodiscard]] long long line() const { return row_.line; } ///< last read
+  /// "the last row (line 5) has no line end ...: used"; "" where it has one, or was left out.
+  [[nodiscard]] const std::string& end_note() const { return end_note_; }
 
 private:
   /// What is wrong with the row as a whole; "" when nothing is.
   [[nodiscard]] std::string fault_of_shape() const;
+  /// Why a row without a line end may be half-written; "" where it is as long as the one before.
+  [[nodiscard]] std::string fault_of_end() const;
+  /// For the row after this one, which is taken.
+  void remember_end();
   /// Reads the row's time; says what is wrong with it, "" when nothing is.
   std::string take_time();
 
@@ -73,6 +79,9 @@ private:
   long long n_rows_ = 0;
   int n_above_ = 0;
   std::string first_fault_;
+  std::string end_note_;
+  std::size_t cells_before_ = 0; ///< of the last row that was taken; 0: none was
+  std::string last_cell_before_;
   struct Marks {
     NumberMarks marks;
     bool may_be_thousands = false;

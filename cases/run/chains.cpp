@@ -45,8 +45,9 @@ std::vector<Chain> make_chains(const Case& the_case, const std::vector<std::stri
     }
   }
   if (!any) {
-    throw InputError(fmt::format("--only {}: no condition has this in its name; there are {}",
-                                 fmt::join(only, " "), fmt::join(ids, ", ")));
+    throw InputError(
+        fmt::format("--only: found '{}', which is in no condition's name, allowed parts of {}",
+                    fmt::join(only, "', '"), fmt::join(ids, ", ")));
   }
   return chains;
 }

@@ -85,6 +85,11 @@ void take_all(Taking& taking, const fs::path& directory) {
         fmt::format("{}: found no directory, allowed one that holds results", directory.string()));
   }
   for (const char* path : reported_files) {
+    if (fs::is_directory(directory / path)) {
+      throw InputError(fmt::format("{}: found a directory, allowed the file of that name that the "
+                                   "results are read from: move the directory away",
+                                   (directory / path).string()));
+    }
     take(taking, directory, path);
   }
   const auto has_sheets = [&taking] {

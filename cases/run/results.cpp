@@ -36,6 +36,25 @@ fs::path condition_file(const fs::path& directory, const std::string& id) {
   return directory / "conditions" / (id + ".json");
 }
 
+/// Refuses a directory where a file of results belongs, before hours are spent on them. Files of
+/// added powers have names that are not known yet: any directory with the ending of one.
+void check_places(const fs::path& directory) {
+  for (const char* file : {"case.toml", "summary.csv", "summary.json", "trend.csv", "heat.csv",
+                           "why.csv", "why.json", "tilts.csv", "report.html"}) {
+    if (fs::is_directory(directory / file)) {
+      refuse_directory(directory / file);
+    }
+  }
+  for (const char* folder : {"conditions", "fields", "pictures", "sheets", "tilts"}) {
+    std::error_code error; // that there is no such folder yet
+    for (const fs::directory_entry& entry : fs::directory_iterator(directory / folder, error)) {
+      if (entry.is_directory() && entry.path().has_extension()) {
+        refuse_directory(entry.path());
+      }
+    }
+  }
+}
+
 } // namespace
 
 fs::path restart_file(const fs::path& directory, const std::string& id) {
@@ -47,6 +66,7 @@ fs::path state_file(const fs::path& directory, const std::string& id) {
 }
 
 void claim_directory(const fs::path& directory, const Case& the_case, bool resume) {
+  check_places(directory);
   const fs::path copy = directory / "case.toml";
   const bool has_copy = fs::exists(copy);
   if (has_copy || fs::exists(directory / "conditions")) {

@@ -70,7 +70,7 @@ void check_start(const RunOptions& options, const std::vector<Chain>& chains) {
     }
   }
   if (named == nullptr) {
-    throw InputError(fmt::format("--start: found {}, allowed {}, {} or one of {}", options.start,
+    throw InputError(fmt::format("--start: found '{}', allowed {}, {} or one of {}", options.start,
                                  mirrored_start, search_start, fmt::join(ids, ", ")));
   }
   check_in_section(*named->orientation, "--start " + options.start);
@@ -79,8 +79,8 @@ void check_start(const RunOptions& options, const std::vector<Chain>& chains) {
   });
   if (!any) {
     throw InputError(
-        fmt::format("--start {}: no chosen condition has its panel state {} and the same "
-                    "surfaces near the case",
+        fmt::format("--start: found {}, allowed a condition with the panel state and the surfaces "
+                    "near the case of one that is chosen (its own is {})",
                     options.start, named->panel->name));
   }
 }

@@ -24,6 +24,7 @@ struct Computed {
   CoreLimit core;
   std::vector<ComputedPoint> points;   ///< those that were solved: converged or time averages
   double metal_capacity_j_per_k = nan; ///< of the cooler; NaN: not known
+  std::vector<std::string> outside{};  ///< conditions that lie outside the model, in words
   std::vector<Placing> listed{};       ///< of every condition, solved or not
 };
 

@@ -187,7 +187,7 @@ std::string growth_text(const StabilityVerdict& stability) {
   return text;
 }
 
-std::vector<std::string> warnings_for(const Outcome& outcome) {
+std::vector<std::string> warnings_for(const Outcome& outcome, const Judgement& judgement) {
   const SolveStatus status = outcome.status;
   std::vector<std::string> warnings;
   if (status == SolveStatus::not_converged) {
@@ -218,15 +218,32 @@ std::vector<std::string> warnings_for(const Outcome& outcome) {
     warnings.push_back(fmt::format("{} {:.3f} is above {:.1f} (Boussinesq)", expansion_warning,
                                    outcome.expansion_number, largest_expansion_number));
   }
-  if (outcome.undershoot_k > allowed_undershoot(outcome.base_rise_max_k)) {
-    warnings.push_back(fmt::format("air computed {:.2g} K colder than all surroundings in places: "
-                                   "cells are coarse there",
-                                   outcome.undershoot_k));
+  for (const std::string& reason : judgement.reasons) {
+    warnings.push_back(reason);
   }
   if (status == SolveStatus::converged && outcome.balance_error > largest_balance_error) {
     warnings.push_back(fmt::format("heat balance closes only to {:.1e}", outcome.balance_error));
   }
   return warnings;
+}
+
+/// Of a result; of none there is nothing to judge.
+Judgement judgement_of(const Problem& problem, const OutcomeContext& context,
+                       const Outcome& outcome) {
+  if (!is_solved(outcome.status)) {
+    return {};
+  }
+  const double room_c = context.room_temperature - zero_celsius;
+  return judge_row(
+      {.base_mean_c = {room_c + outcome.base_rise_mean_k.value, outcome.base_rise_mean_k.error},
+       .base_max_c = room_c + outcome.base_rise_max_k,
+       .core_c = room_c + outcome.core_rise_k,
+       .room_c = room_c,
+       .coldest_c = coldest_outside(problem) - zero_celsius,
+       .rise_k = outcome.base_rise_max_k,
+       .largest_rise_k = outcome.expansion_number / problem.air.expansion,
+       .undershoot_k = outcome.undershoot_k,
+       .expansion_number = outcome.expansion_number});
 }
 
 /// Letters, digits, '-', '_' and '.' stay; other bytes become '~' and two hexadecimal digits, so
@@ -333,7 +350,9 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   add_errors(section, solution, context, outcome);
   add_named_heat(section, solution, outcome);
   outcome.heat = heat_budget(section, solution, context.room_temperature);
-  outcome.warnings = warnings_for(outcome);
+  const Judgement judgement = judgement_of(problem, context, outcome);
+  outcome.standing = judgement.standing;
+  outcome.warnings = warnings_for(outcome, judgement);
   return outcome;
 }
 

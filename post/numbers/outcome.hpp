@@ -6,6 +6,7 @@
 #include "post/numbers/draft.hpp"
 #include "post/numbers/flows.hpp"
 #include "post/numbers/heat_budget.hpp"
+#include "post/numbers/model_range.hpp"
 #include "post/numbers/stability_verdict.hpp"
 #include "solver/steady.hpp"
 
@@ -68,6 +69,7 @@ struct Outcome {
   double power_w = 0.0;
   PowerOrigin origin = PowerOrigin::listed;
   SolveStatus status = SolveStatus::not_converged;
+  Standing standing = Standing::sound; ///< reasons are among the warnings
   StabilityVerdict stability;
   Estimate base_rise_mean_k; ///< above the room
   double base_rise_max_k = 0.0;
@@ -113,6 +115,11 @@ struct Outcome {
 
 /// Expansion number up to which the Boussinesq approximation is accepted.
 inline constexpr double largest_expansion_number = 0.1;
+
+/// A listed or an added condition that was solved, and is no number of a machine.
+[[nodiscard]] inline bool is_outside(const Outcome& outcome) {
+  return outcome.standing == Standing::outside;
+}
 
 /// How the warning of a larger one begins.
 inline constexpr const char* expansion_warning = "expansion number";

@@ -16,7 +16,9 @@ namespace tiltfin {
 namespace {
 
 std::string limit_w(const TrendRow& row) {
-  return show_limit(row.limit) + " W" + (row.limit.is_starred() ? " (extrapolated)" : "");
+  const std::string standing = name(row.limit.standing);
+  return show_limit(row.limit) + " W" + (row.limit.is_starred() ? " (extrapolated)" : "") +
+         (standing.empty() ? "" : " (" + standing + ")");
 }
 
 std::string best_and_poorest(const PageResults& results, const TrendRow& best,

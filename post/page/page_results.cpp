@@ -93,7 +93,8 @@ std::vector<const TrendRow*> limited_trends(const PageResults& results) {
 }
 
 bool is_doubtful(const Outcome& outcome) {
-  return outcome.status != SolveStatus::converged || outcome.stability.state == Stability::unstable;
+  return outcome.status != SolveStatus::converged ||
+         outcome.stability.state == Stability::unstable || outcome.standing != Standing::sound;
 }
 
 std::vector<double> powers_of(const PageResults& results) {

@@ -21,7 +21,7 @@ PageTable limit_numbers(const PageResults& results) {
     table.rows.push_back({place_name(results, row.panel, row.orientation),
                           show_limit(row.limit) + (row.limit.is_starred() ? "*" : ""),
                           show_percent(share), row.limit.between(), show_exponent(row.trend),
-                          name_or_nothing(row.limit.status),
+                          show_status(row.limit),
                           row.limit.skips_stability ? "not examined" : "examined"});
   }
   return table;
@@ -40,7 +40,8 @@ std::string ranking_part(const PageResults& results) {
                  .legend = {}};
   for (const TrendRow* row : rows) {
     const double value = row->limit.power_w.value;
-    const bool is_sure = row->limit.status == SolveStatus::converged && !row->limit.is_starred();
+    const bool is_sure = row->limit.status == SolveStatus::converged &&
+                         row->limit.standing == Standing::sound && !row->limit.is_starred();
     chart.bars.push_back(
         {.label = place_name(results, row->panel, row->orientation),
          .value = show_limit(row->limit) + (row->limit.is_starred() ? "* W" : " W"),
@@ -49,7 +50,7 @@ std::string ranking_part(const PageResults& results) {
          .is_total = row == rows.front()});
   }
   chart.legend = {{"converged", whole_colour},
-                  {"a mean over time, or extrapolated (*)", unsure_colour}};
+                  {"a mean over time, extrapolated (*), or in doubt", unsure_colour}};
   std::vector<std::string> texts = unwrapped_items(finish_worth(results.trends));
   return figure_html({.name = "power-limits",
                       .caption = "How much power the cooler takes, each way it stands. Lines: "

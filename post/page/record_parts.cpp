@@ -59,7 +59,7 @@ std::string conditions_part(const PageResults& results) {
          three_decimals(outcome.resistance_k_per_w), three_decimals(outcome.through_flow_g_per_s),
          name(outcome.feeding), three_decimals(outcome.air_speed_max_m_per_s),
          show_percent(outcome.recirculation), show_percent(outcome.radiated_share),
-         name(outcome.status), name(outcome.stability.state),
+         with_standing(name(outcome.status), outcome.standing), name(outcome.stability.state),
          number_or_dash(outcome.expansion_number, 3), name(outcome.origin),
          fmt::format("{}", outcome.cells)});
   }

@@ -23,6 +23,10 @@ std::vector<DoubtKind> doubt_kinds() {
              return outcome.status == SolveStatus::not_converged ||
                     outcome.status == SolveStatus::stopped;
            }},
+          {"Outside the model: no numbers of a machine",
+           [](const Outcome& outcome) { return is_outside(outcome); }},
+          {"Doubtful, as said of them",
+           [](const Outcome& outcome) { return outcome.standing == Standing::doubtful; }},
           {"Means over time: no steady flow was found, or air leaves it",
            [](const Outcome& outcome) { return outcome.status == SolveStatus::time_average; }},
           {"Steady flows that real air may leave: disturbances grow",
@@ -76,6 +80,13 @@ std::string doubt_html(const PageResults& results) {
   if (!starred.empty()) {
     items.push_back(
         fmt::format("Power limits outside the solved powers (*). {}.", fmt::join(starred, "; ")));
+  }
+  for (const TrendRow& row : results.trends) {
+    if (!row.limit.doubt.empty()) {
+      items.push_back(fmt::format("Power limit, {}: {}.",
+                                  place_name(results, row.panel, row.orientation),
+                                  row.limit.doubt));
+    }
   }
   for (const std::string& item : unwrapped_items(expansion_remark(results.outcomes))) {
     items.push_back((item.starts_with("What it does") ? ""

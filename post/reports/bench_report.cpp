@@ -8,6 +8,7 @@
 #include "post/views/chart.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <cmath>
@@ -48,6 +49,16 @@ BenchTrend make_trend(const BenchGroup& group, const BenchContext& context) {
   result.limit.extrapolated =
       std::ranges::none_of(points, [&](const TrendPoint& p) { return p.power_w <= limit; }) ||
       std::ranges::none_of(points, [&](const TrendPoint& p) { return p.power_w >= limit; });
+  LimitFacts facts{.power_w = limit,
+                   .base_c = context.core.limit_temperature_c -
+                             context.core.core_to_base_k_per_w * limit};
+  for (const TrendPoint& point : points) {
+    facts.lowest_solved_w = std::fmin(facts.lowest_solved_w, point.power_w);
+    facts.highest_solved_w = std::fmax(facts.highest_solved_w, point.power_w);
+  }
+  const Judgement judgement = judge_limit(facts);
+  result.standing = judgement.standing;
+  result.doubt = fmt::format("{}", fmt::join(judgement.reasons, "; "));
   return result;
 }
 
@@ -103,6 +114,8 @@ void visit_members(Row& row, const Visit& visit) {
   visit("offset_k", row.trend.offset_k);
   visit_trend(row.trend, visit, In::csv);
   visit("status", row.status);
+  visit("limit_standing", row.standing);
+  visit("limit_doubt", row.doubt);
 }
 
 double resistance_on_top(const BenchContext& context) {

@@ -6,6 +6,7 @@
 #include "post/fits/estimate.hpp"
 #include "post/fits/soak.hpp"
 #include "post/fits/trend.hpp"
+#include "post/numbers/model_range.hpp"
 
 #include <span>
 #include <string>
@@ -39,6 +40,8 @@ struct BenchTrend {
   PowerLimit limit;
   Interval limit_95; ///< 95 % interval of the power limit [W]; NaN below three powers
   SoakStatus status = SoakStatus::settled; ///< of the worst soak
+  Standing standing = Standing::sound;     ///< of the limit
+  std::string doubt{};                     ///< reasons for it, in words
 };
 
 struct BenchContext {

@@ -44,10 +44,14 @@ std::string limit_table(std::span<const BenchTrend> trends, const BenchContext& 
                         row_head(trend.panel, trend.orientation), number_or_dash(limit, 1),
                         is_starred ? "*" : " ", show_interval(trend),
                         show_percent(limit / trends.front().limit.power_w), show_fit(trend.trend),
-                        name(trend.status));
+                        with_standing(name(trend.status), trend.standing));
   }
   if (any_extrapolated) {
     text += "  * extrapolated: the limit lies outside the measured powers\n";
+  }
+  for (const BenchTrend& trend : trends) {
+    const std::string who = trend.panel + ", " + trend.orientation;
+    text += trend.doubt.empty() ? "" : wrapped("  ", who + ": " + trend.doubt, 4);
   }
   return text;
 }

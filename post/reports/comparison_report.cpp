@@ -145,6 +145,7 @@ std::string comparison_json(const ComparisonReport& report) {
   object.add("title", report.title);
   object.add("measured_at", where_measured(report.is_at_base));
   object.add("doubts", report.doubts);
+  object.add("outside_the_model", report.outside);
   object.add("as_computed", row_json(report.plain));
   object.add("soaks", rows_json(report.soaks));
   if (report.is_calibrated) {

@@ -30,13 +30,14 @@ struct SoakLength {
 struct ComparisonReport {
   std::string title;
   bool is_at_base = false;
-  Comparison plain;                  ///< with the case's own values
-  std::vector<std::string> used;     ///< orientations that the calibration may use; empty: all
-  bool is_calibrated = false;        ///< a calibration was asked for
-  Calibration calibration;           ///< when it was
-  Comparison calibrated;             ///< with its values, when it was not refused
-  std::vector<SoakLength> soaks{};   ///< every soak with a solved counterpart
-  std::vector<std::string> doubts{}; ///< whether the logs are of the machine that was solved
+  Comparison plain;                   ///< with the case's own values
+  std::vector<std::string> used;      ///< orientations that the calibration may use; empty: all
+  bool is_calibrated = false;         ///< a calibration was asked for
+  Calibration calibration;            ///< when it was
+  Comparison calibrated;              ///< with its values, when it was not refused
+  std::vector<SoakLength> soaks{};    ///< every soak with a solved counterpart
+  std::vector<std::string> outside{}; ///< computed conditions that lie outside the model
+  std::vector<std::string> doubts{};  ///< whether the logs are of the machine that was solved
 
   [[nodiscard]] bool has_calibrated() const { return is_calibrated && calibration.refusal.empty(); }
   /// True for points whose orientation the calibration did not see.

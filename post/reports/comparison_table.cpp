@@ -156,6 +156,13 @@ std::string comparison_table(const ComparisonReport& report) {
   for (const std::string& doubt : report.doubts) {
     text += wrapped("WARNING: ", "are these logs of this machine? " + doubt, 9) + "\n";
   }
+  if (!report.outside.empty()) {
+    text += wrapped("WARNING: ",
+                    fmt::format("computed conditions that lie outside the model: {}",
+                                fmt::join(report.outside, "; ")),
+                    9) +
+            "\n";
+  }
   text += point_table(report) + "\n";
   text += summary_line("as computed", report.plain);
   if (report.has_calibrated()) {

@@ -83,6 +83,7 @@ void visit_members(Row& file, const Visit& visit) {
   visit("power_limit_w", file.row.limit_w.value);
   visit("power_limit_error_w", file.row.limit_w.error);
   visit("status", file.row.status);
+  visit("standing", file.row.standing);
   visit("as_it_is_rise_k", file.place.rise_k.value, In::csv);
   visit("as_it_is_rise_error_k", file.place.rise_k.error, In::csv);
   visit("as_it_is_power_limit_w", file.place.limit.power_w.value, In::csv);
@@ -110,6 +111,7 @@ void visit_members(Row& place, const Visit& visit) {
   visit("rise_k", place.rise_k.value);
   visit("rise_error_k", place.rise_k.error);
   visit("status", place.status);
+  visit("standing", place.standing);
   visit_limit(place.limit, visit);
   visit("n_points", place.trend.n_points);
   visit("exponent", place.trend.exponent);
@@ -160,6 +162,15 @@ LeverRow known_lever(const LeverPlace& place, LeverKind lever, const std::string
   row.gain_w = difference(other.limit.power_w, place.limit.power_w);
   row.verdict = verdict_of(row.gain_w);
   return row;
+}
+
+void judge_lever(const LeverPlace& place, Standing changed, double power_w, LeverRow& row) {
+  const Judgement limit = judge_limit(
+      {.power_w = row.limit_w.value, .lowest_solved_w = power_w, .highest_solved_w = power_w});
+  row.standing = std::max({place.standing, changed, limit.standing});
+  if (row.standing == Standing::outside && row.verdict != LeverVerdict::not_tried) {
+    row.verdict = LeverVerdict::no_result;
+  }
 }
 
 void rank_levers(LeverReport& report) {

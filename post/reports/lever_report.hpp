@@ -33,9 +33,10 @@ enum class LeverVerdict {
 struct LeverPlace {
   std::string panel;
   std::string orientation;
-  Estimate rise_k{.value = nan};     ///< of the base at the power, steady where it can be
-  std::optional<SolveStatus> status; ///< of that
-  Trend trend;                       ///< whose exponent turns kelvins into watts
+  Estimate rise_k{.value = nan};       ///< of the base at the power, steady where it can be
+  std::optional<SolveStatus> status;   ///< of that
+  Standing standing = Standing::sound; ///< of that, and of the limit
+  Trend trend;                         ///< whose exponent turns kelvins into watts
   SolvedLimit limit;
 };
 
@@ -50,6 +51,7 @@ struct LeverRow {
   std::optional<SolveStatus> status; ///< of the changed case
   Estimate rise_k{.value = nan};
   Estimate gain_k{.value = nan};
+  Standing standing = Standing::sound; ///< of the changed case and its limit
   Estimate limit_w{.value = nan};
   Estimate gain_w{.value = nan};
 };
@@ -74,6 +76,10 @@ struct LeverReport {
 /// are known.
 [[nodiscard]] LeverRow known_lever(const LeverPlace& place, LeverKind lever,
                                    const std::string& change, const LeverPlace& other);
+
+/// Judges the row's limit, solved or known at `power_w`, and takes over what is wrong with `place`
+/// and with the changed case (`changed`). Outside the model nothing helps: there is no result.
+void judge_lever(const LeverPlace& place, Standing changed, double power_w, LeverRow& row);
 
 void rank_levers(LeverReport& report);
 

@@ -107,6 +107,12 @@ std::string place_table(const LeverReport& report, const LeverPlace& place) {
                           with_error(place.rise_k), mean_mark(place.status),
                           show_power_limit(place), show_exponent(place.trend)),
               2);
+  if (place.standing != Standing::sound) {
+    text += wrapped("  WARNING: ",
+                    with_standing("as it is", place.standing) +
+                        (place.limit.doubt.empty() ? "" : ": " + place.limit.doubt),
+                    4);
+  }
   text +=
       fmt::format("  {:<11} {:>12}  {:>11}   {:<9}  {}\n", "lever", "W", "K", "verdict", "change");
   for (const LeverRow& row : report.rows) {
@@ -114,7 +120,7 @@ std::string place_table(const LeverReport& report, const LeverPlace& place) {
       text += wrapped(fmt::format("  {:<11} {:>12}  {:>11}{:<1}  {:<9}  ", name(row.lever),
                                   with_sign(row.gain_w), with_sign(row.gain_k),
                                   mean_mark(row.status), name(row.verdict)),
-                      row.change, 55);
+                      with_standing(row.change, row.standing), 55);
     }
   }
   return text;

@@ -9,6 +9,8 @@ namespace tiltfin {
 template <>
 inline constexpr SolveStatus last_value<SolveStatus> = SolveStatus::stopped;
 template <>
+inline constexpr Standing last_value<Standing> = Standing::outside;
+template <>
 inline constexpr Stability last_value<Stability> = Stability::unstable;
 template <>
 inline constexpr Feeding last_value<Feeding> = Feeding::fed;
@@ -92,6 +94,7 @@ void visit_members(Row& outcome, const Visit& visit) {
   visit("power_w", outcome.power_w);
   visit("power_is", outcome.origin);
   visit("status", outcome.status);
+  visit("standing", outcome.standing);
   visit("stability", outcome.stability.state);
   visit("growth_per_s", outcome.stability.growth_per_s);
   visit("period_s", outcome.stability.period_s);

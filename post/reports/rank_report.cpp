@@ -43,7 +43,8 @@ Place place_of(const RankReport& report, std::size_t cooler, std::size_t column)
 
 /// With a place for the star in every row.
 std::string limit_in_row(const SolvedLimit& limit) {
-  return show_limit(limit) + (limit.is_starred() ? "*" : " ");
+  const bool is_outside = limit.standing == Standing::outside;
+  return show_limit(limit) + (is_outside ? "!" : limit.is_starred() ? "*" : " ");
 }
 
 std::string letter(std::size_t k) {
@@ -95,7 +96,7 @@ std::string limit_table(const RankReport& report) {
     }
   }
   return text + "  < best of the row, = too close to it to call, * extrapolated: the limit lies "
-                "outside the solved\n    powers\n";
+                "outside the solved\n    powers, ! outside the model (notes)\n";
 }
 
 /// A cooler's limit in a column, as a row.
@@ -161,9 +162,23 @@ SolvedLimit weighted_limit(const RankReport& report, const RankedCooler& cooler)
       mean.power_w.error += share * cooler.limits[c].power_w.error;
       mean.extrapolated = mean.extrapolated || cooler.limits[c].extrapolated;
       mean.is_bound = mean.is_bound || cooler.limits[c].is_bound;
+      mean.standing = std::max(mean.standing, cooler.limits[c].standing);
     }
   }
   return mean;
+}
+
+std::vector<std::string> doubts_of_limits(const RankReport& report) {
+  std::vector<std::string> doubts;
+  for (const RankedCooler& cooler : report.coolers) {
+    for (std::size_t c = 0; c < cooler.limits.size(); ++c) {
+      if (!cooler.limits[c].doubt.empty()) {
+        doubts.push_back(fmt::format("{} in {}, {}: {}.", cooler.name, report.columns[c].panel,
+                                     report.columns[c].orientation, cooler.limits[c].doubt));
+      }
+    }
+  }
+  return doubts;
 }
 
 void sort_coolers(RankReport& report) {

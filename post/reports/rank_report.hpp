@@ -40,6 +40,9 @@ struct RankReport {
 /// The cooler with a column's highest limit; none when no cooler has one.
 [[nodiscard]] std::optional<std::size_t> best_in(const RankReport& report, std::size_t column);
 
+/// What is wrong with limits, a sentence each.
+[[nodiscard]] std::vector<std::string> doubts_of_limits(const RankReport& report);
+
 void sort_coolers(RankReport& report);
 
 /// Which cooler to take and by what margin, or between which it is too close to call.

@@ -53,8 +53,8 @@ std::string limit_brackets(std::span<const TrendRow> trends) {
     if (!between.empty()) {
       brackets.push_back(fmt::format("{} {} W", who, between));
     }
-    if (!row.limit.search.empty()) {
-      text += wrapped("  ", who + ": " + row.limit.search, 4);
+    for (const std::string* said : {&row.limit.search, &row.limit.doubt}) {
+      text += said->empty() ? "" : wrapped("  ", who + ": " + *said, 4);
     }
   }
   return brackets.empty()
@@ -75,7 +75,7 @@ std::string limit_table(std::span<const TrendRow> trends) {
     const double share = row.limit.power_w.value / trends.front().limit.power_w.value;
     text += fmt::format("{} {:>14}{} {:>8}  {:<21}  {}\n", row_head(row.panel, row.orientation),
                         show_limit(row.limit), mark, show_percent(share), show_exponent(row.trend),
-                        name_or_nothing(row.limit.status));
+                        show_status(row.limit));
   }
   if (any_starred) {
     text += "  * extrapolated: the limit lies outside the solved powers\n";
@@ -118,6 +118,9 @@ std::vector<double> all_powers(std::span<const Outcome> outcomes) {
 
 /// "" for a steady state, else a mark that the legend explains.
 std::string status_mark(const Outcome& outcome) {
+  if (outcome.standing != Standing::sound) {
+    return is_outside(outcome) ? "!!" : "^";
+  }
   if (outcome.status == SolveStatus::converged) {
     return outcome.stability.state == Stability::unstable ? "?" : "";
   }
@@ -168,6 +171,12 @@ std::string rise_table(std::span<const Outcome> outcomes, const std::vector<Grou
   }
   if (any_marked("!")) {
     text += "  ! not converged: not a result\n";
+  }
+  if (any_marked("^")) {
+    text += "  ^ doubtful (see the warnings)\n";
+  }
+  if (any_marked("!!")) {
+    text += "  !! outside the model: no number of a machine (see the warnings)\n";
   }
   if (any_marked("#")) {
     text += "  # beyond the model's range: no result (see the warnings)\n";

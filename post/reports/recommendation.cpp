@@ -83,6 +83,11 @@ std::string recommendation(const RankReport& report) {
   if (!std::isfinite(best.value)) {
     return "No cooler has a power limit in every condition that counts: nothing to recommend.";
   }
+  if (weighted_limit(report, first).standing == Standing::outside) {
+    return fmt::format("Nothing to recommend: the highest limit, of {}, lies outside the model "
+                       "(notes).",
+                       first.name);
+  }
   const Rivals rivals = rivals_of(report, best);
   const bool is_close = !rivals.close.empty();
   std::string text =

@@ -65,6 +65,7 @@ void visit_members(Row& solved, const Visit& visit) {
   visit("base_rise_mean_k", solved.rise_k.value);
   visit("rise_error_k", solved.rise_k.error);
   visit("status", solved.status);
+  visit("standing", solved.standing);
   visit("stability", solved.stability);
 }
 
@@ -105,6 +106,7 @@ void visit_members(Row& row, const Visit& visit) {
   visit("rise_error_k", point.ranked.rise_k.error);
   visit("resistance_k_per_w", point.ranked.rise_k.value / row.power_w, In::csv);
   visit("status", point.ranked.status);
+  visit("standing", point.ranked.standing);
   visit("stability", point.ranked.stability);
   visit("examined_rise_k", examined_rise.value, In::csv);
   visit("examined_error_k", examined_rise.error, In::csv);
@@ -126,6 +128,19 @@ ChartSeries formula_mark(const ChartSeries& curve, double gap_mm, double highest
 }
 
 } // namespace
+
+bool has_best_outside(const SpacingReport& report) {
+  return std::ranges::any_of(report.best, [&](const SpacingBest& best) {
+    const bool any_row = std::ranges::any_of(report.points, [&](const SpacingPoint& point) {
+      const bool counts = best.orientation.empty() || best.orientation == point.orientation;
+      return counts && best.panel == point.panel && best.layout.name == point.layout.name &&
+             point.ranked.standing == Standing::outside;
+    });
+    return any_row || std::ranges::any_of(best.limits, [](const TrendRow& row) {
+             return row.limit.standing == Standing::outside;
+           });
+  });
+}
 
 std::string spacing_csv(const SpacingReport& report) {
   return csv_table(rows_of(report));
@@ -168,8 +183,9 @@ std::string spacing_chart(const SpacingReport& report, const FinLayout& shape) {
     for (const SpacingPoint* point : group) {
       const double rise = point->ranked.rise_k.value;
       const double gap = point->layout.gap_mm;
-      series.points.push_back(
-          chart_point(gap, point->ranked.rise_k, point->ranked.status != SolveStatus::converged));
+      series.points.push_back(chart_point(gap, point->ranked.rise_k,
+                                          point->ranked.status != SolveStatus::converged ||
+                                              point->ranked.standing != Standing::sound));
       series.curve.push_back({gap, rise, rise, rise});
       highest = std::max(highest, rise);
     }

@@ -28,6 +28,7 @@ struct SolvedRise {
   Estimate rise_k; ///< mean base rise; NaN: not converged
   SolveStatus status = SolveStatus::not_converged;
   Stability stability = Stability::not_examined;
+  Standing standing = Standing::sound;
 };
 
 /// One condition of one layout.
@@ -73,6 +74,10 @@ struct SpacingReport {
   std::vector<SpacingBest> best;    ///< by panel and orientation, the compromise of a panel last
   std::vector<std::string> notes;
 };
+
+/// Whether a best layout, or one of its limits, lies outside the model. Layouts that are searched
+/// and are not the best may: their fins stand too close to be cooled.
+[[nodiscard]] bool has_best_outside(const SpacingReport& report);
 
 [[nodiscard]] std::string spacing_table(const SpacingReport& report);
 [[nodiscard]] std::string spacing_csv(const SpacingReport& report);

@@ -102,6 +102,25 @@ std::string examined_table(const SpacingReport& report) {
          "\n";
 }
 
+/// How many of the solved conditions are in doubt, and whether a best one is; "" where none is.
+std::string standing_text(const SpacingReport& report) {
+  std::string text;
+  for (const Standing standing : {Standing::outside, Standing::doubtful}) {
+    const auto n = std::ranges::count_if(report.points, [standing](const SpacingPoint& point) {
+      return point.ranked.standing == standing;
+    });
+    if (n > 0) {
+      text += wrapped("  ",
+                      fmt::format("{} of {} conditions: {} (standing in spacing.csv, reasons in "
+                                  "their layouts' summary.csv)",
+                                  n, report.points.size(), name(standing)),
+                      4);
+    }
+  }
+  const char* best = "WARNING: a best layout lies outside the model: no number of a machine.\n\n";
+  return text.empty() ? text : text + (has_best_outside(report) ? best : "\n");
+}
+
 std::string limit_table(const SpacingReport& report) {
   std::string text = "Power limit of the best (of the flows as ranked, stability not examined)\n";
   text += fmt::format("  {:<19} {:<13} {:>8} {:>14} {:<13} {:>14}  {}\n", "panel", "best for",
@@ -110,13 +129,22 @@ std::string limit_table(const SpacingReport& report) {
   for (const SpacingBest& best : report.best) {
     for (const TrendRow& row : best.limits) {
       any_starred = any_starred || row.limit.extrapolated;
-      text += fmt::format("{} {:>8.2f} {:>14} {:<13} {:>14}  {}\n", head_of(best),
-                          best.layout.gap_mm, "", row.orientation, show_starred(row.limit),
-                          name_or_nothing(row.limit.status));
+      text +=
+          fmt::format("{} {:>8.2f} {:>14} {:<13} {:>14}  {}\n", head_of(best), best.layout.gap_mm,
+                      "", row.orientation, show_starred(row.limit), show_status(row.limit));
     }
   }
   if (any_starred) {
     text += "  * extrapolated: the limit lies outside the solved powers\n";
+  }
+  for (const SpacingBest& best : report.best) {
+    for (const TrendRow& row : best.limits) {
+      text +=
+          row.limit.doubt.empty()
+              ? ""
+              : wrapped("  ",
+                        fmt::format("{}, {}: {}", row.panel, row.orientation, row.limit.doubt), 4);
+    }
   }
   return text + "\n";
 }
@@ -158,7 +186,8 @@ std::string spacing_table(const SpacingReport& report) {
       "  ", fmt::format("Fixed outer size: {}. {}.", report.size_text, report.limits_text), 2);
   text += fmt::format("  As drawn: {} with gaps of {:.2f} mm. {} conditions solved.\n\n",
                       show_layout(report.drawn), report.drawn.gap_mm, report.points.size());
-  text += best_table(report) + examined_table(report) + limit_table(report) + formula_text(report);
+  text += best_table(report) + standing_text(report) + examined_table(report) +
+          limit_table(report) + formula_text(report);
   for (const std::string& note : report.notes) {
     text += wrapped("  ", note, 4);
   }

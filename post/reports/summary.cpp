@@ -80,6 +80,9 @@ void add_later_columns(Json& outcome) {
   if (outcome.find("power_is") == nullptr) {
     outcome.add("power_is", name(PowerOrigin::listed));
   }
+  if (outcome.find("standing") == nullptr) {
+    outcome.add("standing", name(Standing::sound));
+  }
   if (outcome.find("steady_rise_k") == nullptr) {
     outcome.add("steady_rise_k", nan);
   }
@@ -176,6 +179,14 @@ Computed read_summary(const std::string& text) {
       JsonReader{row}("status", status);
       const ComputedPoint point = row_from_json<ComputedPoint>(row);
       computed.listed.push_back(placing_of(point));
+      Standing standing = Standing::sound;
+      if (row.find("standing") != nullptr) { // earlier files do not have it
+        JsonReader{row}("standing", standing);
+      }
+      if (standing == Standing::outside) {
+        computed.outside.push_back(
+            fmt::format("{}, {}, {:g} W", point.panel, point.orientation, point.power_w));
+      }
       if (is_solved(status) && point.base_rise_k.value > 0.0 && point.power_w > 0.0) {
         computed.points.push_back(point);
       }

@@ -129,7 +129,8 @@ PolarChart rise_chart(const TiltReport& report, const std::string& panel) {
     std::vector<RoundPoint> points;
     for (const TiltPoint* point : curve) {
       const Outcome& first = point->first();
-      const bool doubtful = first.status != SolveStatus::converged;
+      const bool doubtful =
+          first.status != SolveStatus::converged || first.standing != Standing::sound;
       points.push_back({point->tilt_deg,
                         is_solved(first.status) ? first.base_rise_mean_k : Estimate{.value = nan},
                         point->falling.base_rise_mean_k, has_two_flows(*point), doubtful});

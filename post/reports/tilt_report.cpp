@@ -5,6 +5,7 @@
 #include "post/reports/tilt_facts.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <cmath>
@@ -34,6 +35,7 @@ void visit_members(Row& row, const Visit& visit) {
   visit("way", row.way);
   visit("added", row.is_added);
   visit("status", flow.status);
+  visit("standing", flow.standing);
   visit("stability", flow.stability.state);
   visit("base_rise_mean_k", flow.base_rise_mean_k.value);
   visit("rise_error_k", flow.base_rise_mean_k.error);
@@ -49,6 +51,8 @@ void visit_members(Row& row, const Visit& visit) {
   visit("power_limit_w", row.limit.power_w.value);
   visit("power_limit_error_w", row.limit.power_w.error);
   visit("power_limit_extrapolated", row.limit.extrapolated);
+  visit("limit_standing", row.limit.standing);
+  visit("limit_doubt", row.limit.doubt);
 }
 
 TiltRow row_of(const TiltReport& report, const TiltPoint& point, SweepWay way) {
@@ -87,7 +91,9 @@ std::string show_angle(double tilt_deg) {
 
 /// "147.6 ±2.8* W"
 std::string show_watts(const SolvedLimit& limit) {
-  return with_error(limit.power_w) + (limit.is_starred() ? "*" : "") + " W";
+  const std::string standing = name(limit.standing);
+  return with_error(limit.power_w) + (limit.is_starred() ? "*" : "") + " W" +
+         (standing.empty() ? "" : " (" + standing + ")");
 }
 
 std::string best_sentence(const TiltReport& report, const std::string& panel) {
@@ -182,10 +188,14 @@ std::string jump_sentence(const TiltJump& jump) {
 std::string status_sentence(const TiltReport& report) {
   int means = 0;
   int missing = 0;
+  int outside = 0;
+  int doubtful = 0;
   for (const TiltPoint& point : report.points) {
     for (const Outcome* flow : {&point.rising, &point.falling}) {
       means += flow->status == SolveStatus::time_average ? 1 : 0;
       missing += is_solved(flow->status) ? 0 : 1;
+      outside += flow->standing == Standing::outside ? 1 : 0;
+      doubtful += flow->standing == Standing::doubtful ? 1 : 0;
     }
   }
   std::string text =
@@ -195,6 +205,9 @@ std::string status_sentence(const TiltReport& report) {
                                   2 * report.points.size())
                     : "";
   text += missing > 0 ? fmt::format(" {} did not converge.", missing) : "";
+  text += outside > 0 ? fmt::format(" {} lie outside the model: no numbers of a machine.", outside)
+                      : "";
+  text += doubtful > 0 ? fmt::format(" {} are doubtful: air too cold in places.", doubtful) : "";
   return wrapped("  ", text, 2);
 }
 
@@ -228,6 +241,13 @@ std::string tilt_table(const TiltReport& report) {
     }
   }
   text += jumps.empty() ? "" : "Where the rise jumps, and what changes with it\n" + jumps;
+  if (!report.left_out.empty()) {
+    text += wrapped("  ",
+                    fmt::format("Left out, because --only does not choose them and tilts/ does not "
+                                "hold all of their steps: {}.",
+                                fmt::join(report.left_out, "; ")),
+                    4);
+  }
   return text + status_sentence(report);
 }
 

@@ -81,6 +81,18 @@ std::vector<std::string> panels_of(const TiltReport& report) {
   return panels;
 }
 
+bool has_outside(const TiltReport& report) {
+  return std::ranges::any_of(report.points,
+                             [](const TiltPoint& point) {
+                               return is_outside(point.first()) ||
+                                      (point.are_two && is_outside(point.falling));
+                             }) ||
+         std::ranges::any_of(report.limits, [](const TiltLimit& limit) {
+           return limit.rising.standing == Standing::outside ||
+                  limit.falling.standing == Standing::outside;
+         });
+}
+
 const TiltLimit* limit_at(const TiltReport& report, const std::string& panel, double tilt_deg) {
   const auto place = std::ranges::find_if(report.limits, [&](const TiltLimit& limit) {
     return limit.panel == panel && limit.tilt_deg == tilt_deg;

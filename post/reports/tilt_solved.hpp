@@ -47,6 +47,8 @@ struct TiltReport {
   bool is_closed = false;        ///< the last angle's next one is the first
   std::vector<TiltPoint> points; ///< by panel state, power and angle
   std::vector<TiltLimit> limits; ///< by panel state and angle; see add_limits
+  /// Sweeps that --only leaves out and that are not whole on disk: "panel off, 10 W".
+  std::vector<std::string> left_out{};
 };
 
 /// How far apart angles stay round the best, the worst and a jump [degrees].
@@ -57,6 +59,9 @@ inline constexpr double fine_step_deg = 5.0;
 
 /// Fills `limits` from `points`.
 void add_limits(TiltReport& report);
+
+/// Whether a flow that stands, or a limit, lies outside the model.
+[[nodiscard]] bool has_outside(const TiltReport& report);
 
 /// The limit at an angle; null: not known.
 [[nodiscard]] const TiltLimit* limit_at(const TiltReport& report, const std::string& panel,

@@ -4,6 +4,7 @@
 #include "post/fits/estimate.hpp"
 #include "post/fits/limit_bracket.hpp"
 #include "post/fits/trend.hpp"
+#include "post/numbers/model_range.hpp"
 #include "post/text/columns.hpp"
 #include "solver/steady.hpp"
 
@@ -15,14 +16,16 @@ namespace tiltfin {
 
 /// A power limit from solved conditions; NaN: none.
 struct SolvedLimit {
-  Estimate power_w{.value = nan};    ///< error: all parts of `parts`
-  bool extrapolated = false;         ///< the limit lies outside the solved powers
-  std::optional<SolveStatus> status; ///< the worst among its listed powers; none: it has none
-  bool skips_stability = false;      ///< the stability of a listed steady state was skipped
-  BracketedLimit parts{};            ///< what lies on either side of it, parts of its error
-  bool is_bound = false;             ///< the model's range ends at `power_w`: the limit is more
-  std::string search{};              ///< why added powers do not bracket it; empty: they do, or
-                                     ///< none were added
+  Estimate power_w{.value = nan};      ///< error: all parts of `parts`
+  bool extrapolated = false;           ///< the limit lies outside the solved powers
+  std::optional<SolveStatus> status;   ///< the worst among its listed powers; none: it has none
+  bool skips_stability = false;        ///< the stability of a listed steady state was skipped
+  BracketedLimit parts{};              ///< what lies on either side of it, parts of its error
+  bool is_bound = false;               ///< the model's range ends at `power_w`: the limit is more
+  std::string search{};                ///< why added powers do not bracket it; empty: they do, or
+                                       ///< none were added
+  Standing standing = Standing::sound; ///< the worse of its own and of the rows that it comes from
+  std::string doubt{};                 ///< reasons for it, in words
 
   /// "140 to 160"; "" where it is not between solved powers.
   [[nodiscard]] std::string between() const;
@@ -35,6 +38,9 @@ struct SolvedLimit {
 
 /// "147.6 ±2.8"; "more than 112" where the model's range ends.
 [[nodiscard]] std::string show_limit(const SolvedLimit& limit);
+
+/// "converged"; "converged, outside the model"; "" of a limit without listed powers.
+[[nodiscard]] std::string show_status(const SolvedLimit& limit);
 
 /// One row of trend.csv.
 struct TrendRow {
@@ -66,6 +72,8 @@ void visit_limit(Limit& limit, const Visit& visit,
   visit("power_limit_fit_error_w", limit.parts.fit_w);
   visit("power_limit_flow_error_w", limit.parts.flow_w);
   visit("limit_search", limit.search);
+  visit("limit_standing", limit.standing);
+  visit("limit_doubt", limit.doubt);
 }
 template <RowOf<SolvedLimit> Limit, class Visit>
 void visit_limit_status(Limit& limit, const Visit& visit) {

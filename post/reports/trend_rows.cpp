@@ -5,6 +5,7 @@
 #include "post/reports/table_parts.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <cmath>
@@ -102,6 +103,36 @@ void add_limit(const Group& group, const CoreLimit& core, TrendRow& row) {
   }
 }
 
+/// The powers that it comes from: those next to it where they bracket it, else all.
+bool bears(const SolvedLimit& limit, const Outcome& outcome) {
+  return is_solved(outcome.status) &&
+         (limit.parts.basis != LimitBasis::bracketed || outcome.power_w == limit.parts.low_w ||
+          outcome.power_w == limit.parts.high_w);
+}
+
+/// Judges the limit, and takes over what is wrong with the rows that it comes from.
+void add_standing(const Group& group, const CoreLimit& core, SolvedLimit& limit) {
+  LimitFacts facts{.power_w = limit.power_w.value,
+                   .base_c =
+                       core.limit_temperature_c - core.core_to_base_k_per_w * limit.power_w.value};
+  Standing rows = Standing::sound;
+  for (const Outcome* outcome : group) {
+    if (bears(limit, *outcome) && outcome->power_w > 0.0) {
+      facts.lowest_solved_w = std::fmin(facts.lowest_solved_w, outcome->power_w);
+      facts.highest_solved_w = std::fmax(facts.highest_solved_w, outcome->power_w);
+      rows = std::max(rows, outcome->standing);
+    }
+  }
+  Judgement judgement = judge_limit(facts);
+  if (rows != Standing::sound && std::isfinite(limit.power_w.value)) {
+    judgement.add(rows, fmt::format("a limit from {}", rows == Standing::outside
+                                                           ? "rows that are none of a machine"
+                                                           : "doubtful rows"));
+  }
+  limit.standing = judgement.standing;
+  limit.doubt = fmt::format("{}", fmt::join(judgement.reasons, "; "));
+}
+
 /// Times of a body of one temperature that a resistance cools, exp(-t / time constant).
 void add_times(const Group& group, double capacity, TrendRow& row) {
   double power = 0.0;
@@ -147,6 +178,7 @@ TrendRow make_trend(const Group& group, const CoreLimit& core) {
     row.trend.exponent_low = row.trend.exponent_high = row.trend.largest_misfit = nan;
   }
   add_limit(group, core, row);
+  add_standing(group, core, row.limit);
   return row;
 }
 
@@ -160,6 +192,10 @@ std::string SolvedLimit::between() const {
 std::string show_limit(const SolvedLimit& limit) {
   return limit.is_bound ? fmt::format("more than {:g}", limit.power_w.value)
                         : with_error(limit.power_w);
+}
+
+std::string show_status(const SolvedLimit& limit) {
+  return with_standing(name_or_nothing(limit.status), limit.standing);
 }
 
 std::optional<double> next_power_w(std::span<const Outcome* const> group, const CoreLimit& core) {

@@ -6,6 +6,12 @@
 
 namespace tiltfin {
 
+void refuse_directory(const std::filesystem::path& path) {
+  throw WriteError("cannot write the file " + path.string() +
+                   ": a directory is in its place; move it away or remove it, and give the same "
+                   "command again: what is finished is kept");
+}
+
 void write_text(const std::filesystem::path& path, const std::string& text) {
   std::filesystem::path temporary = path;
   temporary += ".part";
@@ -24,6 +30,11 @@ void write_text(const std::filesystem::path& path, const std::string& text) {
   }
   if (failure) {
     std::error_code ignored;
+    for (const std::filesystem::path& place : {path, temporary}) {
+      if (std::filesystem::is_directory(place, ignored)) {
+        refuse_directory(place);
+      }
+    }
     std::filesystem::remove(temporary, ignored);
     throw WriteError("cannot write " + path.string() + ": " + failure.message());
   }

@@ -153,3 +153,25 @@ TEST_CASE("Lever report: table and files show every row, and why others are not 
              ContainsSubstring("\"sentence\"") && ContainsSubstring("\"verdict\": \"undecided\""));
   CHECK_THAT(lever_chart(report), ContainsSubstring("gap: a change"));
 }
+
+TEST_CASE("Lever report: outside the model nothing helps", "[levers][model_range]") {
+  const auto judged = [](Standing as_it_is, Standing changed, double limit_w) {
+    LeverPlace place = flat();
+    place.standing = as_it_is;
+    LeverRow row = lever_with(36.0, 0.5);
+    REQUIRE(row.verdict != LeverVerdict::no_result);
+    row.limit_w.value = limit_w;
+    judge_lever(place, changed, 40.0, row); // solved at 40 W
+    return row;
+  };
+  CHECK(judged(Standing::sound, Standing::sound, 99.0).standing == Standing::sound);
+  CHECK(judged(Standing::sound, Standing::doubtful, 99.0).standing == Standing::doubtful);
+  for (const LeverRow& row : {judged(Standing::outside, Standing::sound, 99.0),
+                              judged(Standing::sound, Standing::outside, 99.0),
+                              judged(Standing::sound, Standing::sound, 1e9)}) {
+    CHECK(row.standing == Standing::outside);
+    CHECK(row.verdict == LeverVerdict::no_result);
+    CHECK_THAT(lever_csv(report_of({row})), ContainsSubstring(",outside the model,"));
+    CHECK_THAT(lever_table(report_of({row})), ContainsSubstring("a change, outside the model"));
+  }
+}

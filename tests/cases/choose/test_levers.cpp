@@ -281,7 +281,7 @@ TEST_CASE("Levers: what cannot be moved or read is refused before anything is wr
   CHECK_THROWS_WITH(levers(still_block, options), ContainsSubstring("results of another case"));
   options.from.clear();
   options.only = {"sideways"};
-  CHECK_THROWS_WITH(levers(still_block, options), ContainsSubstring("--only sideways"));
+  CHECK_THROWS_WITH(levers(still_block, options), ContainsSubstring("--only: found 'sideways'"));
   options.only.clear();
   CHECK_THROWS_WITH(levers(edited(still_block, "[0.4]", "[0]"), options),
                     ContainsSubstring("no power above 0"));

@@ -201,6 +201,71 @@ TEST_CASE("Solve command: --tilts turns the machine, alone where no condition is
   CHECK(fs::exists(scratch / "both/tilts.csv"));
 }
 
+TEST_CASE("Solve command: --only leaves the rows of other sweeps in tilts.csv", "[solve_command]") {
+  const Scratch scratch("tilts-only");
+  put(scratch / "tiny.toml", tiny_case_text("[0.1, 0.2]", R"(["upright"])"));
+  const auto sweep = [&](const std::string& only, const std::string& angles) {
+    return Run(scratch / "",
+               {"solve", "tiny.toml", "-o", "out", "--tilts", angles, "--only", only});
+  };
+  CHECK(sweep("tilt", "-20:20:20").end() == 0);
+  const std::string whole = text_of(scratch / "out/tilts.csv");
+  REQUIRE(rows_of(scratch / "out/tilts.csv").size() > 7);
+  CHECK(sweep("tilt-20_0.1w", "-20:20:20").end() == 0); // solves its own sweep anew
+  CHECK(text_of(scratch / "out/tilts.csv") == whole);
+  const Run other = sweep("tilt-20_0.1w", "0:20:40"); // would not fit what stays
+  CHECK(other.end() == 2);
+  CHECK_THAT(other.err(), ContainsSubstring("--tilts: found other angles"));
+  CHECK(text_of(scratch / "out/tilts.csv") == whole);
+  // What is not on disk any more cannot stay, and that is said.
+  fs::remove_all(scratch / "out/tilts");
+  const Run alone = sweep("tilt-20_0.1w", "-20:20:20");
+  CHECK(alone.end() == 0);
+  CHECK_THAT(alone.out(), ContainsSubstring("Left out") && ContainsSubstring("0.2 W"));
+}
+
+TEST_CASE(
+    "Solve command: a terminal that goes away ends it as an interruption does, nohup does not",
+    "[solve_command][signals]") {
+  const Scratch scratch("hangup");
+  put(scratch / "tiny.toml", long_chain);
+  const std::vector<std::string> words{"solve", "tiny.toml",        "-o",
+                                       "out",   "--skip-stability", "--listed-powers-only"};
+  const Run run(scratch / "", words);
+  const bool started = wait_for_first(scratch / "out");
+  run.signal(SIGHUP);
+  CHECK(run.end() == 130);
+  REQUIRE(started);
+  const std::size_t finished = count_files(scratch / "out/conditions", ".json");
+  CHECK(finished >= 1);
+  CHECK(finished < 12);
+  CHECK(rows_of(scratch / "out/summary.csv").size() == finished + 1);
+  std::vector<std::string> resumed = words;
+  resumed.emplace_back("--resume");
+  CHECK(Run(scratch / "", resumed).end() == 0);
+  CHECK(rows_of(scratch / "out/summary.csv").size() == 13);
+
+  fs::remove_all(scratch / "out");
+  const Run kept = Run::in_shell(scratch / "",
+                                 "trap '' HUP; exec \"$0\" solve tiny.toml -o out --skip-stability "
+                                 "--listed-powers-only");
+  CHECK(wait_for_first(scratch / "out"));
+  kept.signal(SIGHUP);
+  CHECK(kept.end() == 0);
+  CHECK(rows_of(scratch / "out/summary.csv").size() == 13);
+}
+
+TEST_CASE("Solve command: a reader that goes away loses no results", "[solve_command][signals]") {
+  const Scratch scratch("pipe");
+  put(scratch / "tiny.toml", matrix);
+  const Run run = Run::in_shell(scratch / "", "{ \"$0\" solve tiny.toml -o out --skip-stability "
+                                              "--listed-powers-only; echo $? >rc.txt; } | :");
+  CHECK(run.end() == 0); // of the reader
+  CHECK(text_of(scratch / "rc.txt") == "1\n");
+  CHECK(rows_of(scratch / "out/summary.csv").size() == 5);
+  CHECK(fs::exists(scratch / "out/report.html"));
+}
+
 TEST_CASE("Solve command: one power beyond the model's range ends with code 3 and all tables",
           "[solve_command][beyond_range]") {
   const Scratch scratch("beyond");

@@ -156,6 +156,18 @@ TEST_CASE("Case: sides at which air is beyond its tables are refused", "[case][b
     CHECK_NOTHROW(parse_case(with_west(value) + air, "t.toml"));
   }
   CHECK_NOTHROW(parse_case(with_west("628"), "t.toml"));
+  const auto with_film = [&](const std::string& value) {
+    return edited(tiny, west,
+                  edited(west, "kind = \"isothermal\"\ntemperature_c = 25",
+                         "kind = \"film\"\nfilm_w_per_m2k = 10\noutside_c = " + value));
+  };
+  for (const char* value : {"1500", "-200"}) {
+    CHECK(refusal(with_film(value)) ==
+          std::string("t.toml:13: key 'sides.west.outside_c': found ") + value +
+              ", allowed -171.3 to 628.7, with a room at 25 and air of the tables (film 200 to 600 "
+              "K); more with constants in [air]");
+  }
+  CHECK_NOTHROW(parse_case(with_film("628"), "t.toml"));
 }
 
 TEST_CASE("Case: what no body and no air can be is refused by bounds with a reason", "[case]") {

@@ -305,6 +305,47 @@ TEST_CASE("Bench log: a name of two columns, a stray quote and a half-written ro
   CHECK_THAT(refusal(scratch / "s.csv", mapping), ContainsSubstring("s.csv:1: found a heading"));
 }
 
+TEST_CASE("Bench log: a last row without a line end counts where it is as long as the one before",
+          "[bench_log]") {
+  const Scratch scratch("log-end");
+  struct End {
+    const char* before; ///< rows above it, with their line ends
+    const char* last;
+    const char* why; ///< part of the reason for which it is left out; "": it is used
+  };
+  const std::vector<End> ends{
+      {"0,30,20\n60,31,20\n120,32,20\n", "180,33,20", ""},
+      {"0,30,20\n60,31,20\n120,32,20\n", "180,33,2", "shorter than '20'"},
+      {"0,30,20\n60,31,20\n120,32,20\n", "180,33,", "shorter than '20'"},
+      {"0,30,20\n60,31,20\n120,32,20\n", "180,33", "2 cells, the one before it 3"},
+      {"0,30,20\n60,31,20\n120,32,20\n", "180", "1 cells, the one before it 3"},
+      {"0,30,22.41\n60,31,22.43\n120,32,22.45\n", "180,33,22.4", "shorter than '22.45'"},
+      {"0,30,22.41\n60,31,22.43\n120,32,22.45\n", "180,33,22.45", ""},
+      {"0,30,22.4\n60,31,22.4\n120,32,22.4\n", "180,33,22.45", ""},
+      {"0,30,20,\n60,31,20,\n120,32,20,\n", "180,33,20", "3 cells, the one before it 4"},
+      {"0,30,20,\n60,31,20,\n120,32,20,\n", "180,33,20,", ""},
+      {"0,30,\"20\"\n60,31,\"20\"\n120,32,\"20\"\n", "180,33,\"20", "a quote in it is open"},
+      {"0,30,\"20\"\n60,31,\"20\"\n120,32,\"20\"\n", "180,33,\"20\"", ""},
+  };
+  for (const End& end : ends) {
+    CAPTURE(end.before, end.last);
+    put(scratch / "e.csv", std::string("t_s,T,room\n") + end.before + end.last);
+    const Reading reading = read(scratch / "e.csv", mapping_of({"T"}, "room"));
+    const bool is_used = std::string(end.why).empty();
+    CHECK(reading.counts.rows == 4);
+    CHECK(reading.counts.used == (is_used ? 4 : 3));
+    CHECK(reading.counts.bad == (is_used ? 0 : 1));
+    CHECK(reading.counts.notes.size() == (is_used ? 2 : 1));
+    if (is_used) {
+      CHECK_THAT(reading.counts.notes.back(),
+                 ContainsSubstring("the last row (line 5) has no line end"));
+    } else {
+      CHECK(reading.counts.bad_rows.at(0).line == 5);
+      CHECK_THAT(reading.counts.bad_rows[0].why, ContainsSubstring(end.why));
+    }
+  }
+}
+
 TEST_CASE("Bench log: empty, wide and header-only logs are refused with a line", "[bench_log]") {
   const Scratch scratch("log-none");
   const LogMapping mapping = mapping_of({"T"}, "room");

@@ -26,7 +26,7 @@ NestedOptions quick_options(const Case& the_case) {
 }
 
 /// The tiny case upright at 2 W, as the solver sees it.
-struct Standing {
+struct StandingBlock {
   Case the_case = tiny_case();
   Condition condition{0.0, -9.8, 2.0};
   AirRule air{the_case.air, the_case.room_temperature};
@@ -84,14 +84,14 @@ TEST_CASE("Accuracy: says what it would cost where that is not allowed", "[accur
 }
 
 TEST_CASE("Accuracy: what is no result is not refined", "[accuracy]") {
-  const Refinement result = Standing{}.refined({0.01, 1000}, {});
+  const Refinement result = StandingBlock{}.refined({0.01, 1000}, {});
   CHECK_THAT(result.verdict, ContainsSubstring("not examined"));
   CHECK(result.solution.report.status == SolveStatus::not_converged);
 }
 
 TEST_CASE("Accuracy: where no coarse mesh holds the flow, the mesh before gives the estimate",
           "[accuracy]") {
-  const Standing tiny;
+  const StandingBlock tiny;
   Solution lone = tiny.solved();
   REQUIRE(lone.report.status == SolveStatus::converged);
   const int cells = lone.problem.mesh.n_cells();
@@ -108,7 +108,7 @@ TEST_CASE("Accuracy: where no coarse mesh holds the flow, the mesh before gives 
 }
 
 TEST_CASE("Accuracy: a mean that fluctuation leaves uncertain is not refined", "[accuracy]") {
-  const Standing tiny;
+  const StandingBlock tiny;
   Solution mean = tiny.solved();
   mean.report.status = SolveStatus::time_average;
   mean.report.sampling = 5.0; // kelvin

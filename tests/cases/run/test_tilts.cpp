@@ -254,5 +254,5 @@ TEST_CASE("Tilts: other angles do not go on from a sweep, a case without a base 
   RunOptions options;
   options.only = {"panel-on"};
   CHECK_THROWS_WITH(turned(the_case, tilts_in("0,45", "--tilts"), options, {}),
-                    ContainsSubstring("--only panel-on"));
+                    ContainsSubstring("--only: found 'panel-on'"));
 }

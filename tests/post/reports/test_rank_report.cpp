@@ -81,3 +81,15 @@ TEST_CASE("Rank report: a cooler without a limit that counts is not recommended"
   CHECK_THAT(recommendation(none), ContainsSubstring("nothing to recommend"));
   CHECK_THAT(rank_chart(none), ContainsSubstring("no limit"));
 }
+
+TEST_CASE("Rank report: nothing is recommended by a limit outside the model",
+          "[rank_report][model_range]") {
+  RankReport report = report_of({cooler("thin", 0.2, 40, 80, 1), cooler("tall", 0.3, 60, 50, 1)});
+  report.coolers[0].limits[1].standing = Standing::outside;
+  report.coolers[0].limits[1].doubt = "a limit of 1e+15 W";
+  CHECK_THAT(recommendation(report), ContainsSubstring("Nothing to recommend"));
+  CHECK_THAT(rank_table(report), ContainsSubstring("!"));
+  REQUIRE(doubts_of_limits(report).size() == 1);
+  CHECK_THAT(doubts_of_limits(report)[0], ContainsSubstring("tall in on, flat-up: a limit of 1e"));
+  CHECK_THAT(rank_csv(report), ContainsSubstring(",outside the model,"));
+}

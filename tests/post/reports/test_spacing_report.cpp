@@ -58,8 +58,8 @@ TEST_CASE("Spacing report: table, csv, json and chart say the best gap and its l
                         ContainsSubstring("4.8") && ContainsSubstring("hot enough to burn"));
   CHECK_THAT(
       spacing_csv(report),
-      ContainsSubstring("on,upright,10,8,3,1.5,30,25,0.5,2.5,converged,skipped,,,,,fins-n") &&
-          ContainsSubstring("on,upright,10,8,5,1.5,30,20,0.5,2,converged,skipped,22,0.5,time "
+      ContainsSubstring("on,upright,10,8,3,1.5,30,25,0.5,2.5,converged,,skipped,,,,,fins-n") &&
+          ContainsSubstring("on,upright,10,8,5,1.5,30,20,0.5,2,converged,,skipped,22,0.5,time "
                             "average,unstable,fins-n"));
   CHECK_THAT(spacing_json(report), ContainsSubstring("\"closed_form_mm\": 4.8"));
   const std::string chart = spacing_chart(report, report.best[0].layout);
@@ -108,4 +108,26 @@ TEST_CASE("Spacing report: the closed form gives a worked example's gap", "[spac
   air.heat_capacity = 0.02772 * 0.7215 / 1.847e-5;
   air.expansion = 1.0 / 328.0;
   CHECK_THAT(best_gap_of_vertical_plates(0.18, 50.0, air, 9.81), WithinAbs(7.45e-3, 0.005e-3));
+}
+
+TEST_CASE("Spacing report: a best layout or limit outside the model is said",
+          "[spacing_report][model_range]") {
+  SpacingReport report = small_report();
+  report.points[0].layout.name = "fins-other";
+  CHECK_FALSE(has_best_outside(report));
+  report.points[0].ranked.standing = Standing::outside; // not the best: fins too close
+  CHECK_FALSE(has_best_outside(report));
+  CHECK_THAT(spacing_table(report), ContainsSubstring("1 of 3 conditions: outside the model"));
+  CHECK_THAT(spacing_csv(report), ContainsSubstring(",outside the model,"));
+  SpacingReport limited = small_report();
+  limited.best[0].limits[0].limit.standing = Standing::outside;
+  limited.best[0].limits[0].limit.doubt = "a limit of 1e+15 W";
+  CHECK(has_best_outside(limited));
+  CHECK_THAT(spacing_table(limited), ContainsSubstring("converged, outside the model") &&
+                                         ContainsSubstring("a limit of 1e+15 W"));
+  for (SpacingPoint& point : report.points) {
+    point.layout.name = report.best[0].layout.name;
+  }
+  CHECK(has_best_outside(report));
+  CHECK_THAT(spacing_table(report), ContainsSubstring("WARNING: a best layout lies outside"));
 }
