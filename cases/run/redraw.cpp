@@ -1,5 +1,6 @@
 #include "cases/run/redraw.hpp"
 
+#include "cases/input/whole_file.hpp"
 #include "cases/run/pictures.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
@@ -12,10 +13,6 @@ namespace tiltfin {
 
 std::vector<Outcome> outcomes_on_disk(const std::filesystem::path& directory,
                                       const Case& the_case) {
-  const std::filesystem::path folder = directory / "conditions";
-  if (!std::filesystem::is_directory(folder)) {
-    return {};
-  }
   const auto place = [&the_case](const Outcome& outcome) {
     const auto panel = std::ranges::find(the_case.panels, outcome.panel, &PanelState::name);
     const auto orientation =
@@ -24,11 +21,11 @@ std::vector<Outcome> outcomes_on_disk(const std::filesystem::path& directory,
                       outcome.power_w);
   };
   std::vector<Outcome> outcomes;
-  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
-    if (entry.path().extension() != ".json") {
+  for (const std::filesystem::path name : names_in(directory / "conditions")) {
+    if (name.extension() != ".json") {
       continue;
     }
-    const std::optional<Outcome> outcome = finished_outcome(directory, entry.path().stem());
+    const std::optional<Outcome> outcome = finished_outcome(directory, name.stem());
     if (outcome && solved_section(the_case, *outcome) != nullptr) {
       outcomes.push_back(*outcome);
     }

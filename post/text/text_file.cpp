@@ -6,13 +6,31 @@
 
 namespace tiltfin {
 
+namespace {
+
+/// A file that goes when it has not got another name by then, whatever ended its writing.
+struct Temporary {
+  std::filesystem::path path;
+
+  explicit Temporary(const std::filesystem::path& last) : path(last) { path += ".part"; }
+  ~Temporary() {
+    std::error_code ignored;
+    std::filesystem::remove(path, ignored);
+  }
+  Temporary(const Temporary&) = delete;
+  Temporary& operator=(const Temporary&) = delete;
+  Temporary(Temporary&&) = delete;
+  Temporary& operator=(Temporary&&) = delete;
+};
+
+} // namespace
+
 void write_text(const std::filesystem::path& path, const std::string& text) {
-  std::filesystem::path temporary = path;
-  temporary += ".part";
+  const Temporary temporary(path);
   std::error_code failure;
   errno = 0;
   {
-    std::ofstream file(temporary, std::ios::binary);
+    std::ofstream file(temporary.path, std::ios::binary);
     file << text;
     file.close();
     if (file.fail()) {
@@ -20,11 +38,9 @@ void write_text(const std::filesystem::path& path, const std::string& text) {
     }
   }
   if (!failure) {
-    std::filesystem::rename(temporary, path, failure);
+    std::filesystem::rename(temporary.path, path, failure);
   }
   if (failure) {
-    std::error_code ignored;
-    std::filesystem::remove(temporary, ignored);
     throw WriteError("cannot write " + path.string() + ": " + failure.message());
   }
 }

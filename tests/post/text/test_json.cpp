@@ -6,6 +6,15 @@
 
 namespace tiltfin::tests {
 
+TEST_CASE("Json: a number that no double holds is refused as what is no JSON is", "[json]") {
+  for (const char* text : {"1e999", "[1, -1e400]", "{\"a\": 123456789e9999}"}) {
+    CAPTURE(text);
+    CHECK_THROWS_AS(parse_json(text), JsonError);
+  }
+  CHECK(parse_json("1e-999").number() == 0.0);
+  CHECK(parse_json("[1e308]").items().front().number() == 1e308);
+}
+
 TEST_CASE("Json: keys keep their order, what is no number is null", "[json]") {
   Json part = Json::object();
   part.add("z", 1);
