@@ -105,7 +105,7 @@ constexpr int roomy_kib = 64 * 1024;
 } // namespace
 
 TEST_CASE("Disk: killed at any moment, what is there is whole and is resumed to the same bytes",
-          "[disk][slow]") {
+          "[disk][attack]") {
   const Scratch scratch("killed-anywhere");
   const auto begin = std::chrono::steady_clock::now();
   const std::map<std::string, std::string> whole = whole_run(scratch);
@@ -142,7 +142,7 @@ TEST_CASE("Disk: a directory without the copy of its case is as one that was nev
 }
 
 TEST_CASE("Disk: full or read-only, a run ends with code 1 and goes on when there is room",
-          "[disk][slow]") {
+          "[disk][attack]") {
   const Scratch scratch("full-disk");
   const std::map<std::string, std::string> whole = whole_run(scratch);
   const SmallDisk disk(scratch / "out");

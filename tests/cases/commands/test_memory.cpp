@@ -54,7 +54,7 @@ void check_end(const Run& run) {
 
 } // namespace
 
-TEST_CASE("Memory: check ends with a message wherever memory runs out", "[memory][slow]") {
+TEST_CASE("Memory: check ends with a message wherever memory runs out", "[memory][attack]") {
   const Scratch scratch("memory-check");
   put(scratch / "tiny.toml", tiny_case_text("[0.1]", R"(["upright"])"));
   const std::string check = "check tiny.toml --no-svg";
@@ -73,7 +73,7 @@ TEST_CASE("Memory: check ends with a message wherever memory runs out", "[memory
 }
 
 TEST_CASE("Memory: a solve ends with a message, what is on disk is whole and is resumed",
-          "[memory][slow]") {
+          "[memory][attack]") {
   const Scratch scratch("memory-solve");
   put(scratch / "tiny.toml", tiny_case_text("[0.1]", R"(["upright"])"));
   const long n = allocations(scratch, solve);
