@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include <cstdio>
+#include <cstdlib>
 #include <filesystem>
 #include <new>
 
@@ -18,7 +20,28 @@ Fault own(const std::string& what) {
                                  what)};
 }
 
+/// With no memory but what is there.
+[[noreturn]] void end_at_once() {
+  const std::exception_ptr thrown = std::current_exception();
+  try {
+    if (thrown) {
+      std::rethrow_exception(thrown);
+    }
+  } catch (const std::bad_alloc&) {
+    std::fputs("tiltfin: memory ran out; what is finished is kept\n", stderr);
+    std::_Exit(cannot_write);
+  } catch (...) { // said below
+  }
+  std::fputs("tiltfin: a fault of the program or a lack of memory; what is finished is kept\n",
+             stderr);
+  std::_Exit(own_fault);
+}
+
 } // namespace
+
+void end_with_a_message() {
+  std::set_terminate(end_at_once);
+}
 
 Fault fault_of(const std::exception_ptr& thrown) {
   try {

@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include <cstdio>
 #include <exception>
 #include <string>
 #include <type_traits>
@@ -168,11 +169,18 @@ int run(int argc, char** argv) {
 int main(int argc, char** argv) {
   int code = fine;
   const auto tell = [&code](const std::exception_ptr& thrown) {
-    const Fault fault = fault_of(thrown);
-    print_error("tiltfin: " + shown(fault.message) + "\n");
-    code = code == fine ? fault.code : code; // the first one stays
+    int its_code = cannot_write;
+    try {
+      const Fault fault = fault_of(thrown);
+      its_code = fault.code;
+      print_error("tiltfin: " + shown(fault.message) + "\n");
+    } catch (...) { // not even memory to say it with
+      std::fputs("tiltfin: memory ran out\n", stderr);
+    }
+    code = code == fine ? its_code : code; // the first one stays
   };
   guard_streams();
+  end_with_a_message();
   try {
     code = run(argc, argv);
   } catch (...) {

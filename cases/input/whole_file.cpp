@@ -4,8 +4,13 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <cerrno>
 #include <fstream>
+#include <memory>
 #include <system_error>
+
+#include <dirent.h>
 
 namespace tiltfin {
 
@@ -30,6 +35,27 @@ std::string read_whole_file(const std::filesystem::path& path, const std::string
   file.read(text.data(), static_cast<std::streamsize>(size));
   text.resize(static_cast<std::size_t>(file.gcount()));
   return text;
+}
+
+// By hand: the library's iterator ends the program where memory runs out.
+std::vector<std::string> names_in(const std::filesystem::path& directory) {
+  const std::unique_ptr<DIR, int (*)(DIR*)> open(opendir(directory.c_str()), closedir);
+  if (!open) {
+    if (errno == ENOENT || errno == ENOTDIR) {
+      return {};
+    }
+    throw std::filesystem::filesystem_error("cannot read", directory,
+                                            {errno, std::generic_category()});
+  }
+  std::vector<std::string> names;
+  while (const dirent* entry = readdir(open.get())) {
+    const std::string name(entry->d_name);
+    if (name != "." && name != "..") {
+      names.push_back(name);
+    }
+  }
+  std::ranges::sort(names);
+  return names;
 }
 
 } // namespace tiltfin

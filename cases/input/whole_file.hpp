@@ -1,9 +1,10 @@
 #pragma once
-// A whole file as text.
+// A whole file as text, and which files a directory holds.
 
 #include <cstdint>
 #include <filesystem>
 #include <string>
+#include <vector>
 
 namespace tiltfin {
 
@@ -18,5 +19,9 @@ inline constexpr std::uintmax_t largest_file = 1U << 30U;
 [[nodiscard]] std::string read_whole_file(const std::filesystem::path& path,
                                           const std::string& allowed,
                                           std::uintmax_t largest = largest_file);
+
+/// Names of what a directory holds, sorted; none where there is no such directory. Throws
+/// std::filesystem::filesystem_error where it cannot be read.
+[[nodiscard]] std::vector<std::string> names_in(const std::filesystem::path& directory);
 
 } // namespace tiltfin

@@ -1,6 +1,7 @@
 #include "cases/run/redraw.hpp"
 
 #include "cases/file/stored.hpp"
+#include "cases/input/whole_file.hpp"
 #include "cases/run/pictures.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
@@ -13,10 +14,6 @@
 namespace tiltfin {
 
 OutcomesOnDisk outcomes_on_disk(const std::filesystem::path& directory, const Case& the_case) {
-  const std::filesystem::path folder = directory / "conditions";
-  if (!std::filesystem::is_directory(folder)) {
-    return {};
-  }
   const auto place = [&the_case](const Outcome& outcome) {
     const auto panel = std::ranges::find(the_case.panels, outcome.panel, &PanelState::name);
     const auto orientation =
@@ -25,13 +22,12 @@ OutcomesOnDisk outcomes_on_disk(const std::filesystem::path& directory, const Ca
                       outcome.power_w);
   };
   OutcomesOnDisk found;
-  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
-    if (entry.path().extension() != ".json") {
+  for (const std::filesystem::path name : names_in(directory / "conditions")) {
+    if (name.extension() != ".json") {
       continue;
     }
     try {
-      const std::optional<Outcome> outcome =
-          finished_outcome(directory, the_case, entry.path().stem());
+      const std::optional<Outcome> outcome = finished_outcome(directory, the_case, name.stem());
       if (outcome && solved_section(the_case, *outcome) != nullptr) {
         found.outcomes.push_back(*outcome);
       }

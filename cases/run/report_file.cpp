@@ -68,10 +68,8 @@ void take(Taking& taking, const fs::path& directory, const std::string& path) {
 /// Drawings in a folder ("" is the directory itself) whose names begin so, and their numbers.
 void take_drawings(Taking& taking, const fs::path& directory, const std::string& folder,
                    const std::string& begin) {
-  std::error_code error;
-  for (const fs::directory_entry& entry : fs::directory_iterator(directory / folder, error)) {
-    const std::string name = entry.path().filename().string();
-    if (entry.path().extension() == ".svg" && name.starts_with(begin)) {
+  for (const std::string& name : names_in(directory / folder)) {
+    if (name.ends_with(".svg") && name.starts_with(begin)) {
       fs::path path = fs::path(folder) / name;
       take(taking, directory, path.generic_string());
       take(taking, directory, path.replace_extension(".csv").generic_string());

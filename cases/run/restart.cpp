@@ -3,6 +3,8 @@
 #include "cases/file/stored.hpp"
 #include "mesh/index.hpp"
 
+#include <algorithm>
+#include <cmath>
 #include <cstring>
 #include <string>
 #include <string_view>
@@ -61,7 +63,8 @@ bool take(std::string_view& left, std::vector<double>& values, std::size_t n) {
     return false;
   }
   values.resize(n);
-  return take(left, values.data(), n * sizeof(double));
+  return take(left, values.data(), n * sizeof(double)) &&
+         std::ranges::all_of(values, [](double value) { return std::isfinite(value); });
 }
 
 bool take(std::string_view& left, State& state, const Problem& problem) {
@@ -87,6 +90,17 @@ Problem problem_of(const Case& the_case, const Section& section, const Condition
   return make_problem(section, mesh, condition, air, the_case.calm);
 }
 
+/// The three numbers of the head are such as a solve comes to. Of others the air's tables end, or a
+/// coarse mesh gets any number of cells.
+bool is_sound_head(const Case& the_case, const Solution& solution, double heat_peclet) {
+  constexpr double widest_ratio = 4.0; // coarse meshes that are made have up to two
+  const double film = solution.film_temperature;
+  const bool has_air = film >= coldest_film && film <= hottest_film;
+  return (has_air || (the_case.air && std::isfinite(film))) && heat_peclet > 0.0 &&
+         std::isfinite(heat_peclet) && solution.coarse_ratio >= 1.0 &&
+         solution.coarse_ratio <= widest_ratio;
+}
+
 /// The head and the finest mesh's state; nothing when they are not those of the condition.
 std::optional<Solution> take_finest(std::string_view& left, const Case& the_case,
                                     const Section& section, const Condition& condition) {
@@ -98,7 +112,8 @@ std::optional<Solution> take_finest(std::string_view& left, const Case& the_case
   double heat_peclet = 0.0;
   if (!take(left, &solution.film_temperature, sizeof(double)) ||
       !take(left, &heat_peclet, sizeof(double)) ||
-      !take(left, &solution.coarse_ratio, sizeof(double))) {
+      !take(left, &solution.coarse_ratio, sizeof(double)) ||
+      !is_sound_head(the_case, solution, heat_peclet)) {
     return std::nullopt;
   }
   solution.problem = problem_of(the_case, section, condition, solution.film_temperature,

@@ -46,10 +46,10 @@ void check_places(const fs::path& directory) {
     }
   }
   for (const char* folder : {"conditions", "fields", "pictures", "sheets", "tilts"}) {
-    std::error_code error; // that there is no such folder yet
-    for (const fs::directory_entry& entry : fs::directory_iterator(directory / folder, error)) {
-      if (entry.is_directory() && entry.path().has_extension()) {
-        refuse_directory(entry.path());
+    for (const fs::path name : names_in(directory / folder)) {
+      const fs::path entry = directory / folder / name;
+      if (fs::is_directory(entry) && entry.has_extension()) {
+        refuse_directory(entry);
       }
     }
   }
@@ -81,15 +81,19 @@ void claim_directory(const fs::path& directory, const Case& the_case, bool resum
                       resume ? ", [spacing] and the lists of conditions" : " and [spacing]"));
     }
   }
-  for (const char* folder : {"conditions", "fields", "pictures", "sheets"}) {
+  const auto make = [](const fs::path& folder) {
     std::error_code error;
-    fs::create_directories(directory / folder, error);
+    fs::create_directories(folder, error);
     if (error) {
-      throw WriteError(fmt::format("cannot make the directory {}: {}",
-                                   (directory / folder).string(), error.message()));
+      throw WriteError(
+          fmt::format("cannot make the directory {}: {}", folder.string(), error.message()));
     }
+  };
+  make(directory);
+  write_text(copy, the_case.text); // before the folders: they belong to whose case is there
+  for (const char* folder : {"conditions", "fields", "pictures", "sheets"}) {
+    make(directory / folder);
   }
-  write_text(copy, the_case.text);
 }
 
 Case case_of_results(const fs::path& directory, const std::string& called) {

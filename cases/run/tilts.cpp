@@ -77,11 +77,11 @@ void claim_sweep(const fs::path& directory, const Tilts& tilts, bool resume,
     fs::remove_all(directory / "tilts", error);
   } else if (!resume) {
     std::vector<fs::path> old;
-    for (const fs::directory_entry& entry : fs::directory_iterator(directory / "tilts", error)) {
-      if (std::ranges::any_of(places.chosen, [&](const SweepPlace& place) {
-            return is_step_of(entry.path(), place);
-          })) {
-        old.push_back(entry.path());
+    for (const std::string& name : names_in(directory / "tilts")) {
+      const fs::path file = directory / "tilts" / name;
+      if (std::ranges::any_of(places.chosen,
+                              [&](const SweepPlace& place) { return is_step_of(file, place); })) {
+        old.push_back(file);
       }
     }
     for (const fs::path& file : old) {

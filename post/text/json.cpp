@@ -95,7 +95,11 @@ Json::Json(const std::vector<std::string>& texts) : value_(List{}) {
 Json::Json(Value value) : value_(std::move(value)) {}
 
 // Here and not in the header, where each user would compile them anew.
-Json::Json(const Json& other) = default;
+// Not by copying the variant: where memory runs out halfway, gcc's (up to 13) destroys what it has
+// not made.
+Json::Json(const Json& other) : value_(nullptr) {
+  std::visit([this](const auto& value) { value_ = value; }, other.value_);
+}
 Json::Json(Json&& other) noexcept = default;
 Json& Json::operator=(const Json& other) = default;
 Json& Json::operator=(Json&& other) noexcept = default;
@@ -174,8 +178,8 @@ Json parse_json(const std::string& text) {
   } catch (const Library::parse_error& error) {
     throw JsonError("no JSON from byte " + std::to_string(error.byte) + " of " +
                     std::to_string(text.size()));
-  } catch (const Library::out_of_range&) {
-    throw JsonError("found a number that is too large, allowed numbers below 1.8e308");
+  } catch (const Library::out_of_range&) { // all that it means in a text
+    throw JsonError("found a number beyond 1e308, allowed numbers that a double holds");
   }
 }
 

@@ -12,13 +12,33 @@ void refuse_directory(const std::filesystem::path& path) {
                    "command again: what is finished is kept");
 }
 
+namespace {
+
+/// A file that goes when it has not got another name by then, whatever ended its writing.
+struct Temporary {
+  std::filesystem::path path;
+
+  explicit Temporary(const std::filesystem::path& last) : path(last) { path += ".part"; }
+  ~Temporary() {
+    std::error_code ignored;
+    if (!std::filesystem::is_directory(path, ignored)) { // somebody else's
+      std::filesystem::remove(path, ignored);
+    }
+  }
+  Temporary(const Temporary&) = delete;
+  Temporary& operator=(const Temporary&) = delete;
+  Temporary(Temporary&&) = delete;
+  Temporary& operator=(Temporary&&) = delete;
+};
+
+} // namespace
+
 void write_text(const std::filesystem::path& path, const std::string& text) {
-  std::filesystem::path temporary = path;
-  temporary += ".part";
+  const Temporary temporary(path);
   std::error_code failure;
   errno = 0;
   {
-    std::ofstream file(temporary, std::ios::binary);
+    std::ofstream file(temporary.path, std::ios::binary);
     file << text;
     file.close();
     if (file.fail()) {
@@ -26,16 +46,15 @@ void write_text(const std::filesystem::path& path, const std::string& text) {
     }
   }
   if (!failure) {
-    std::filesystem::rename(temporary, path, failure);
+    std::filesystem::rename(temporary.path, path, failure);
   }
   if (failure) {
     std::error_code ignored;
-    for (const std::filesystem::path& place : {path, temporary}) {
+    for (const std::filesystem::path& place : {path, temporary.path}) {
       if (std::filesystem::is_directory(place, ignored)) {
         refuse_directory(place);
       }
     }
-    std::filesystem::remove(temporary, ignored);
     throw WriteError("cannot write " + path.string() + ": " + failure.message());
   }
 }

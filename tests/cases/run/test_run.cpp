@@ -15,6 +15,8 @@
 #include <bit>
 #include <cmath>
 #include <cstdint>
+#include <cstring>
+#include <limits>
 
 using namespace tiltfin;
 using namespace tiltfin::tests;
@@ -402,6 +404,40 @@ TEST_CASE("Run: kept states can be read again, of a flow without a coarse partne
     CHECK(read(scratch / "mean.state", outcome.power_w)->state.psi == kept->state.psi);
   }
   CHECK_FALSE(read(scratch / "none.state", 0.1).has_value());
+}
+
+TEST_CASE("Run: a damaged state is nothing, whatever its bytes", "[run]") {
+  const Scratch scratch("damaged-state");
+  const std::string text = tiny_case_text("[0.1]", R"(["upright"])");
+  const std::vector<Outcome> outcomes = run_in(scratch / "out", text, jobs(1));
+  REQUIRE(outcomes.size() == 1);
+  const Case the_case = parse_case(text, "tiny.toml");
+  const Condition condition{.gravity_y = -the_case.gravity, .power = 0.1};
+  const std::string whole =
+      text_of(restart_file(scratch / "out", condition_id("as-drawn", "upright", 0.1)));
+  const auto reads = [&](const std::string& bytes) {
+    put(scratch / "a.restart", bytes);
+    const Section& section = the_case.panels[0].sections.front();
+    return read_restart(scratch / "a.restart", the_case, section, condition).has_value();
+  };
+  REQUIRE(reads(whole));
+  // Film temperature, upwinding, ratio of the meshes, the length of psi and its first value.
+  const std::size_t head = whole.find('\n') + 1;
+  for (const std::size_t place : {0U, 1U, 2U, 3U, 4U}) {
+    for (const double value :
+         {tiltfin::nan, -1.0, 0.0, 1e-300, 1e300, std::numeric_limits<double>::max()}) {
+      if (place == 4 && std::isfinite(value)) {
+        continue; // a stream function can be any number
+      }
+      CAPTURE(place, value);
+      std::string damaged = whole;
+      std::memcpy(damaged.data() + head + place * sizeof value, &value, sizeof value);
+      const bool is_upwinding = place == 1 && value > 0.0;
+      CHECK(reads(damaged) == is_upwinding);
+    }
+  }
+  CHECK_FALSE(reads(whole + '\0'));
+  CHECK_FALSE(reads(whole.substr(0, whole.size() - 1)));
 }
 
 TEST_CASE("Run: from a neighbour whose surfaces radiate otherwise come rise and error as from rest",

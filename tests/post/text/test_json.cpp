@@ -6,6 +6,15 @@
 
 namespace tiltfin::tests {
 
+TEST_CASE("Json: a number that no double holds is refused as what is no JSON is", "[json]") {
+  for (const char* text : {"1e999", "[1, -1e400]", "{\"a\": 123456789e9999}"}) {
+    CAPTURE(text);
+    CHECK_THROWS_AS(parse_json(text), JsonError);
+  }
+  CHECK(parse_json("1e-999").number() == 0.0);
+  CHECK(parse_json("[1e308]").items().front().number() == 1e308);
+}
+
 TEST_CASE("Json: keys keep their order, what is no number is null", "[json]") {
   Json part = Json::object();
   part.add("z", 1);
@@ -59,7 +68,6 @@ TEST_CASE("Json: what is not there or of another kind is refused", "[json]") {
   CHECK_THROWS_WITH(object.at("b").find("a"), ContainsSubstring("allowed an object"));
   CHECK_THROWS_WITH(parse_json("{\"a\": 1"), ContainsSubstring("byte 8"));
   CHECK_THROWS_AS(parse_json(""), JsonError);
-  CHECK_THROWS_WITH(parse_json("[1e1300]"), ContainsSubstring("too large"));
 }
 
 } // namespace tiltfin::tests
