@@ -413,12 +413,14 @@ TEST_CASE("Run: a damaged state is nothing, whatever its bytes", "[run]") {
   REQUIRE(outcomes.size() == 1);
   const Case the_case = parse_case(text, "tiny.toml");
   const Condition condition{.gravity_y = -the_case.gravity, .power = 0.1};
+  const std::filesystem::path file =
+      restart_file(scratch / "out", condition_id("as-drawn", "upright", 0.1));
   const std::string whole =
-      text_of(restart_file(scratch / "out", condition_id("as-drawn", "upright", 0.1)));
-  const auto reads = [&](const std::string& bytes) {
-    put(scratch / "a.restart", bytes);
+      read_stored_bytes(file, crc32_of_case(the_case), "the state of a condition");
+  const auto reads = [&](const std::string& bytes) { // past the checksum
+    write_stored_bytes(file, bytes, crc32_of_case(the_case));
     const Section& section = the_case.panels[0].sections.front();
-    return read_restart(scratch / "a.restart", the_case, section, condition).has_value();
+    return read_restart(file, the_case, section, condition).has_value();
   };
   REQUIRE(reads(whole));
   // Film temperature, upwinding, ratio of the meshes, the length of psi and its first value.
