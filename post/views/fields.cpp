@@ -92,7 +92,7 @@ std::vector<double> heat_release(const Problem& problem) {
   std::vector<double> density;
   for (int j = 0; j < mesh.y.n(); ++j) {
     for (int i = 0; i < mesh.x.n(); ++i) {
-      density.push_back(problem.heat[mesh.cell(i, j)] / (mesh.x.width(i) * mesh.y.width(j)));
+      density.push_back(problem.heat[mesh.cell(i, j)] / mesh.volume(i, j));
     }
   }
   return density;
@@ -239,6 +239,7 @@ SeenFlow flow_of(const std::filesystem::path& path, vtkRectilinearGrid& grid,
   TensorMesh& mesh = flow.mesh;
   mesh.x = read_axis(path, grid.GetXCoordinates(), section.width);
   mesh.y = read_axis(path, grid.GetYCoordinates(), section.height);
+  mesh.depth = depth_ratio(section);
   vtkFieldData& cells = *grid.GetCellData();
   for (const double material : numbers_of(path, cells, "material", mesh.n_cells())) {
     mesh.region.push_back(static_cast<int>(material));
