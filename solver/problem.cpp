@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <stdexcept>
 #include <utility>
 
 namespace tiltfin {
@@ -380,6 +381,10 @@ void fill_patch(const TensorMesh& mesh, int solid, const Rectangle& patch, std::
 Problem make_problem(const Section& section, const TensorMesh& mesh, const Condition& condition,
                      const AirProperties& air, const CalmRoom& calm,
                      std::shared_ptr<const RadiantZones> zones) {
+  if (section.axis_distance &&
+      std::abs(condition.gravity_y) > 1e-9 * std::abs(condition.gravity_x)) {
+    throw std::invalid_argument("Gravity must lie along the axis of a body of revolution.");
+  }
   Problem problem;
   problem.mesh = mesh;
   problem.air = air;

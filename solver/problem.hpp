@@ -81,8 +81,9 @@ struct Problem {
   [[nodiscard]] int face_y(int i, int j) const { return j * mesh.x.n() + i; }
 };
 
-/// `zones`: those of the same section and mesh when they are at hand, for they take longer than the
-/// rest; null: they are made.
+/// Throws std::invalid_argument for a body of revolution with gravity across its axis: see
+/// can_answer. `zones`: those of the same section and mesh when they are at hand, for they take
+/// longer than the rest; null: they are made.
 [[nodiscard]] Problem make_problem(const Section& section, const TensorMesh& mesh,
                                    const Condition& condition, const AirProperties& air,
                                    const CalmRoom& calm = {},

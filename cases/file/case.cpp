@@ -194,6 +194,7 @@ Case case_from_tree(const TomlValue& root, const std::string& name) {
   the_case.bench = read_bench(top, all_panels);
   the_case.spacing = read_spacing(top);
   the_case.panels = make_panels(geometry, panels, read_radiant_zone(mesh));
+  check_tilts_in_section(the_case.panels.front().sections.front(), the_case.tilts);
   if (!the_case.air && described_by == Drawn::table) {
     check_sides(top, the_case);
   }

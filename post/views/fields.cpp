@@ -130,6 +130,9 @@ void add_facts(vtkRectilinearGrid& grid, const Section& section, const Problem& 
   add_array(facts, "gravity_m_per_s2", {problem.gravity_x, problem.gravity_y, 0.0}, 3);
   add_array(facts, "power_w", {outcome.power_w});
   add_array(facts, "depth_m", {section.depth});
+  if (section.axis_distance) {
+    add_array(facts, "axis_distance_m", {*section.axis_distance});
+  }
   add_text(facts, "panel", {outcome.panel});
   add_text(facts, "orientation", {outcome.orientation});
   add_text(facts, "status", {name(outcome.status)});

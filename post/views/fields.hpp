@@ -15,7 +15,8 @@ namespace tiltfin {
 /// hydrostatic part, NaN in solids), material (0 air, k + 1 solid k), heat_release_w_per_m3, and
 /// with fin media fin_temperature_c and porosity.
 /// Point array: streamfunction_m2_per_s. Field data: gravity_m_per_s2 (3), power_w, panel,
-/// orientation, status, depth_m, material_names. Coordinates in m, board frame.
+/// orientation, status, depth_m, material_names; of a body of revolution axis_distance_m.
+/// Coordinates in m, board frame.
 /// Written to a temporary name and renamed; throws WriteError on failure.
 void write_fields(const std::filesystem::path& path, const Section& section,
                   const Solution& solution, const Outcome& outcome);

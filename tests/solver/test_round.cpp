@@ -340,6 +340,10 @@ TEST_CASE("Round: what a body of revolution cannot be is refused", "[round]") {
   section.sides[north].emissivity = 0.5;
   const TensorMesh mesh = mesh_on(section, graded_axis(1.0, 4, 0.0), graded_axis(1.0, 4, 0.0));
   CHECK_THROWS_AS(make_radiant_zones(section, mesh), MeshError);
+  section.sides[north].emissivity = 0.0;
+  CHECK_NOTHROW(make_problem(section, mesh, tilted(-90.0, 1e3), round_air()));
+  CHECK_THROWS_AS(make_problem(section, mesh, tilted(80.0, 1e3), round_air()),
+                  std::invalid_argument);
 }
 
 namespace {

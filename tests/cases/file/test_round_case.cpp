@@ -48,6 +48,12 @@ TEST_CASE("Round case: what cannot be turned is refused at its line", "[case][ro
       refusal(edited(round_text("0"), "role = \"source\"", "role = \"source\"\nemissivity = 0.8")),
       ContainsSubstring("t.toml:6: key 'section.axis_distance_mm': found a body of "
                         "revolution with surfaces that radiate, allowed no finish"));
+  CHECK_THAT(
+      refusal(edited(round_text("0"), "powers_w = [20]", "powers_w = [20]\ntilts = [0, 90]")),
+      ContainsSubstring("found tilt-0, allowed flat-up, flat-down or a tilt of 90 or -90; "
+                        "orientation tilt-0: gravity does not point along x"));
+  CHECK_NOTHROW(
+      case_of(edited(round_text("0"), "powers_w = [20]", "powers_w = [20]\ntilts = [90, 270]")));
   CHECK_THAT(refusal(round_text("-1")),
              ContainsSubstring("t.toml:6: key 'section.axis_distance_mm': found -1, allowed"));
 }
