@@ -255,6 +255,24 @@ void check_grilles(const Section& section) {
   }
 }
 
+/// What a body of revolution needs. Fins in a medium stand like spokes: their number is the same at
+/// every radius, so gap and fin together grow in proportion to it.
+void check_round(const Section& section, double axis_distance) {
+  require(not_negative(axis_distance),
+          "The distance of the section from its axis must not be negative, found " +
+              number(1e3 * axis_distance) + " mm.");
+  require(axis_distance > 0.0 || section.sides[south].kind == SideKind::symmetry,
+          "The south side of a section that begins on its axis must be a symmetry.");
+  for (const FinMedium& medium : section.media) {
+    const double middle = 0.5 * (medium.extent.y0 + medium.extent.y1);
+    const double spokes = (medium.gap + medium.fin_thickness) / (axis_distance + middle);
+    require(std::abs(medium.gap_growth - spokes) <= 1e-9 * spokes,
+            "The fin medium " + quoted(medium.name) +
+                " in a body of revolution must have fins like spokes: its gaps grow by " +
+                number(spokes) + " along y, found " + number(medium.gap_growth) + ".");
+  }
+}
+
 /// One direction of the plane: `along` it the runs go, `across` it the strips lie side by side.
 struct Range {
   double low = 0.0;
@@ -386,6 +404,17 @@ void check(const Section& section) {
   check_marks(section);
   check_media(section);
   check_grilles(section);
+  if (section.axis_distance) {
+    check_round(section, *section.axis_distance);
+  }
+}
+
+DepthRatio depth_ratio(const Section& section) {
+  if (!section.axis_distance) {
+    return {};
+  }
+  const double per_radius = 2.0 * std::numbers::pi / section.depth;
+  return {per_radius * *section.axis_distance, per_radius};
 }
 
 Grille grille_losses(double free_area_ratio, double hole_diameter, double thickness) {

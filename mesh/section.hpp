@@ -131,10 +131,25 @@ struct Opening {
   Rectangle line; ///< of zero width or zero height
 };
 
+/// How deep the section is at a place, over Section::depth. It is linear in y: of a plane section 1
+/// everywhere, of a body of revolution in proportion to the distance from its axis.
+struct DepthRatio {
+  double at_zero = 1.0; ///< at y = 0 [-]
+  double growth = 0.0;  ///< along y [1/m]
+
+  [[nodiscard]] double at(double y) const { return at_zero + growth * y; }
+  [[nodiscard]] bool varies() const { return growth != 0.0; }
+};
+
 struct Section {
   double width = 0.0;  ///< x from 0 to width [m]
   double height = 0.0; ///< y from 0 to height [m]
-  double depth = 1.0;  ///< out of the plane [m]
+  double depth = 1.0;  ///< out of the plane; where it varies, what it is compared with [m]
+  /// Of a body of revolution whose axis runs along x: the distance of y = 0 from the axis, 0 when
+  /// the south side is the axis itself. The depth is then 2 pi (axis_distance + y), and flows, heat
+  /// and conductances "per metre of depth" are those of the whole turn over Section::depth. None:
+  /// a plane section [m].
+  std::optional<double> axis_distance{};
   std::vector<Solid> solids;
   std::array<Side, 4> sides; ///< by SideName
   std::vector<Contact> contacts;
@@ -146,6 +161,9 @@ struct Section {
   std::optional<Rectangle> machine; ///< outline of the machine when a room is meshed around it
   int base = -1;                    ///< solid whose temperature is reported, -1: none
 };
+
+/// 1, or 2 pi (axis_distance + y) / depth.
+[[nodiscard]] DepthRatio depth_ratio(const Section& section);
 
 /// An air run between two facing obstacles (solids, or sides of the section when the index is -1).
 struct Gap {

@@ -210,6 +210,7 @@ TensorMesh make_mesh(const Section& section, const Resolution& wanted, int level
   const Lines x = lines_of(section, settled, gaps, true);
   const Lines y = lines_of(section, settled, gaps, false);
   TensorMesh mesh;
+  mesh.depth = depth_ratio(section);
   mesh.x = make_axis(x.breaks, x.caps, settled.growth, level);
   mesh.y = make_axis(y.breaks, y.caps, settled.growth, level);
   if (static_cast<double>(mesh.x.n()) * mesh.y.n() > 1e8) {

@@ -32,6 +32,7 @@ struct TensorMesh {
   std::vector<int> region;   ///< per cell: 0 air, k + 1 the section's solid k
   std::vector<int> medium{}; ///< per cell: 0 none, k + 1 the section's fin medium k (its region is
                              ///< air); empty: no medium anywhere
+  DepthRatio depth{};        ///< of the section
 
   [[nodiscard]] int n_cells() const { return x.n() * y.n(); }
   [[nodiscard]] int n_nodes() const { return (x.n() + 1) * (y.n() + 1); }
@@ -43,6 +44,16 @@ struct TensorMesh {
     return region[index(cell)] == 0 && medium_at(cell) == 0;
   }
   [[nodiscard]] bool is_air(int i, int j) const { return region[index(cell(i, j))] == 0; }
+  /// The depth's ratio in the middle of a row of cells, and on a line between two rows.
+  [[nodiscard]] double row_depth(int j) const { return depth.at(y.centre(j)); }
+  [[nodiscard]] double line_depth(int j) const { return depth.at(y.at(j)); }
+  /// Area of a face of row j across x, and of a face in column i on line j across y, per metre of
+  /// Section::depth [m].
+  [[nodiscard]] double x_face_area(int j) const { return y.width(j) * row_depth(j); }
+  [[nodiscard]] double y_face_area(int i, int j) const { return x.width(i) * line_depth(j); }
+  /// Volume of a cell per metre of Section::depth [m2].
+  [[nodiscard]] double volume(int i, int j) const { return x.width(i) * y.width(j) * row_depth(j); }
+  [[nodiscard]] double volume(int cell) const { return volume(cell % x.n(), cell / x.n()); }
 };
 
 /// Replaces the "choose" zeros of `wanted` by the values described at Resolution. Throws

@@ -109,7 +109,7 @@ struct Assembler {
       const double old_flow =
           time.history.empty() ? 0.0 : at(time.history, columns[1]) - at(time.history, columns[0]);
       const Number<10> change = (local[1] - local[0]) * time.rate - old_flow;
-      term += change * (problem.air.density * gap_path * face.sign / face.height);
+      term += change * (problem.air.density * gap_path * face.sign / face.area());
     }
     scatter(sink, columns[1], face.sign, term, columns);
     scatter(sink, columns[0], -face.sign, term, columns);
@@ -175,10 +175,10 @@ struct Assembler {
   void cell(int i, int j) {
     const TensorMesh& mesh = problem.mesh;
     const int cell = mesh.cell(i, j);
-    const double area = mesh.x.width(i) * mesh.y.width(j);
-    const double capacity = problem.air.density * problem.air.heat_capacity * area;
+    const double volume = mesh.volume(i, j);
+    const double capacity = problem.air.density * problem.air.heat_capacity * volume;
     const double metal_capacity =
-        problem.metal_capacity.empty() ? capacity : problem.metal_capacity[index(cell)] * area;
+        problem.metal_capacity.empty() ? capacity : problem.metal_capacity[index(cell)] * volume;
     const int medium = problem.medium_cell[index(cell)];
     if (medium < 0) {
       const bool is_air = mesh.region[index(cell)] == 0;
@@ -190,7 +190,7 @@ struct Assembler {
                                      unknowns.air_age[index(medium)]};
     store(columns[0], own.porosity * capacity, 0.0);
     store(columns[1], (1.0 - own.porosity) * metal_capacity, problem.heat[index(cell)]);
-    store(columns[2], own.porosity * own.area, 0.0);
+    store(columns[2], own.porosity * own.volume, 0.0);
     std::array<Number<3>, 3> local;
     for (std::size_t k = 0; k < 3; ++k) {
       local[k] = seed<Number<3>>(z[index(columns[k])], static_cast<int>(k));

@@ -64,4 +64,9 @@ bool is_in_section(const Orientation& orientation) {
   return std::abs(orientation.down[2]) < 1e-9;
 }
 
+bool can_answer(const Section& section, const Orientation& orientation) {
+  const bool is_along_axis = std::abs(orientation.down[1]) < 1e-9;
+  return is_in_section(orientation) && (!section.axis_distance || is_along_axis);
+}
+
 } // namespace tiltfin

@@ -1,6 +1,8 @@
 #pragma once
 // What varies between solves of one section: where gravity points, and the power.
 
+#include "mesh/section.hpp"
+
 #include <array>
 #include <span>
 #include <string>
@@ -30,6 +32,10 @@ struct Orientation {
 
 /// True when gravity lies in the plane of the section (|z component| below 1e-9).
 [[nodiscard]] bool is_in_section(const Orientation& orientation);
+
+/// True when the section can answer for an orientation: gravity lies in its plane and, where it
+/// shows a body of revolution, along the axis (|y component| below 1e-9 as well).
+[[nodiscard]] bool can_answer(const Section& section, const Orientation& orientation);
 
 struct Condition {
   double gravity_x = 0.0; ///< in the board frame [m/s2]

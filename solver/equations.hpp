@@ -8,6 +8,12 @@
 // between the two cell centres beside it. Summed with signs round a node it is the circulation of
 // the momentum, in which every pressure cancels: that is the node's equation (solver/assembly).
 //
+// In a body of revolution (Section::axis_distance) y is the distance r from the axis but for a
+// constant, flows are those through faces of the depth 2 pi r, and a control volume has that depth
+// too; the path of the integral has none. The Laplacian along r is d/dr ((1/r) d(r v)/dr) +
+// d2v/dx2: its first part, whose integral along r needs values at the cell centres alone, holds the
+// hoop stress -v / r^2 and stays finite on the axis, where v is zero.
+//
 // Faces and the places of their unknowns are those of solver/faces.hpp, seen along normal and
 // tangent.
 
@@ -59,7 +65,8 @@ MomentumFlux<Number> end_flux(const MomentumFace& face, bool upper, double path,
                               const EndAir<Number>& air, double nu, double blend_peclet) {
   const auto& [flow, part, here, beyond] = air;
   const Edge edge = upper ? face.upper : face.lower;
-  const double calm_nu = nu * (upper ? face.calm_upper : face.calm_lower);
+  const double depth = face.depth.end[upper ? 1 : 0];
+  const double calm_nu = nu * (upper ? face.calm_upper : face.calm_lower) * depth;
   if (edge == Edge::no_slip) {
     return {Number(0.0), here * (calm_nu * path / (0.5 * face.height))};
   }
@@ -69,7 +76,7 @@ MomentumFlux<Number> end_flux(const MomentumFace& face, bool upper, double path,
   const double other = upper ? face.above : face.below;
   const double distance = 0.5 * (face.height + other);
   const Number value = carried(flow, here, beyond, other / (face.height + other),
-                               distance / (face.path() * nu), blend_peclet);
+                               distance / (face.path() * nu * depth), blend_peclet);
   return {part * value, (here - beyond) * (calm_nu * path / distance)};
 }
 
@@ -80,12 +87,18 @@ MomentumFlux<Number> centre_flux(const FaceFlows<Number>& flows, std::size_t sid
   const MomentumFace& face = flows.face;
   const double width = side == 0 ? face.before : face.after;
   const double calm_nu = nu * (side == 0 ? face.calm_before : face.calm_after);
+  const double own_depth = face.depth.own;
+  const double centre_depth = face.depth.centre[side];
+  const double beside_depth = face.depth.beside[side]; // 0 on the axis, through which nothing flows
   const double to_gap = 1.0 / (face.half[side].porosity * face.height);
-  const Number here = flows.through() * to_gap;
-  const Number other = flows.beside(side) * to_gap;
+  const Number here = flows.through() * (to_gap / own_depth);
+  const Number other = flows.beside(side) * (beside_depth > 0.0 ? to_gap / beside_depth : 0.0);
   const Number outward = (flows.through() + flows.beside(side)) * (side == 0 ? -0.5 : 0.5);
-  const Number value = carried(outward, here, other, 0.5, width / (face.height * nu), blend_peclet);
-  return {outward * value, (here - other) * (calm_nu * face.height / width)};
+  const Number value =
+      carried(outward, here, other, 0.5, width / (face.height * centre_depth * nu), blend_peclet);
+  const Number difference = here - other * (beside_depth / own_depth); // of depth times velocity
+  return {outward * value,
+          difference * (calm_nu * face.area() / width * (own_depth / centre_depth))};
 }
 
 /// What leaves through both ends of a part of the control volume that is `path` long: of the sides
@@ -95,7 +108,7 @@ MomentumFlux<Number> ends_flux(const FaceFlows<Number>& flows, const PathHalf& h
                                const std::array<bool, 2>& takes_part, double nu,
                                double blend_peclet) {
   const MomentumFace& face = flows.face;
-  const Number here = flows.through() * (1.0 / (half.porosity * face.height));
+  const Number here = flows.through() * (1.0 / (half.porosity * face.area()));
   MomentumFlux<Number> sum;
   for (const std::size_t end : {std::size_t{0}, std::size_t{1}}) {
     const bool upper = end == 1;
@@ -105,8 +118,10 @@ MomentumFlux<Number> ends_flux(const FaceFlows<Number>& flows, const PathHalf& h
     const Number& part = takes_part[0] ? (takes_part[1] ? total : before) : after;
     Number beyond = here;
     if ((upper ? face.upper : face.lower) == Edge::air) {
-      beyond = upper ? (flows.psi(7) - flows.psi(1)) * (1.0 / (half.above * face.above))
-                     : (flows.psi(0) - flows.psi(6)) * (1.0 / (half.below * face.below));
+      beyond = upper ? (flows.psi(7) - flows.psi(1)) *
+                           (1.0 / (half.above * face.above * face.depth.next[1]))
+                     : (flows.psi(0) - flows.psi(6)) *
+                           (1.0 / (half.below * face.below * face.depth.next[0]));
     }
     const MomentumFlux<Number> flux =
         end_flux<Number>(face, upper, path, {total, part, here, beyond}, nu, blend_peclet);
@@ -124,9 +139,9 @@ Number path_momentum(const MomentumFace& face, const PathHalf& half, double path
                      const AirProperties& air, const MomentumFlux<Number>& leaving,
                      const Number& flow) {
   Number momentum = (leaving.carried * (half.profile / half.porosity) + leaving.stress) *
-                    (air.density / face.height);
+                    (air.density / face.area());
   if (half.resistance > 0.0) {
-    momentum += flow * (air.viscosity * half.resistance * path / (half.porosity * face.height));
+    momentum += flow * (air.viscosity * half.resistance * path / (half.porosity * face.area()));
   }
   return momentum;
 }
@@ -161,7 +176,7 @@ Number momentum_along(const MomentumFace& face, const AirProperties& air, double
     add(leaving, centre_flux(flows, side, nu, blend_peclet));
     // Through the face itself, which ends the half.
     const double outward = side == 0 ? 1.0 : -1.0;
-    leaving.carried += flow * flow * (outward / (half.porosity * face.height));
+    leaving.carried += flow * flow * (outward / (half.porosity * face.area()));
     momentum += path_momentum(face, half, path, air, leaving, flow);
   }
   return momentum;
@@ -231,7 +246,7 @@ Number open_side_pressure(const MomentumFace& face, const AirProperties& air,
 template <class Number>
 Number face_momentum(const MomentumFace& face, const AirProperties& air, double blend_peclet,
                      const std::array<Number, 10>& z) {
-  const Number velocity = (z[1] - z[0]) * (face.sign / face.height);
+  const Number velocity = (z[1] - z[0]) * (face.sign / face.area());
   Number momentum = buoyancy(face, air, z[8], z[9]);
   momentum += momentum_along(face, air, blend_peclet, z);
   if (face.before > 0.0 && face.after > 0.0) {
@@ -345,7 +360,7 @@ Number fin_exchange(const MediumCell& cell, const AirProperties& air, const Numb
 /// Age that a cell's air gathers, up to that of developed flow [m2].
 template <class Number>
 Number ageing(const MediumCell& cell, const AirProperties& air, const Number& age) {
-  return (1.0 - age * (1.0 / developed_age(cell, air))) * (cell.porosity * cell.area);
+  return (1.0 - age * (1.0 / developed_age(cell, air))) * (cell.porosity * cell.volume);
 }
 
 /// Age that crosses a face from before to after, carried and by diffusion [m2]. Air that comes from

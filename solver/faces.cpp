@@ -65,6 +65,20 @@ void set_halves(const View& view, int a, int b, MomentumFace& face) {
   }
 }
 
+/// Of the face at place b of the tangent, on line a of the normal.
+FaceDepths depths_of(const View& view, int a, int b) {
+  const TensorMesh& mesh = view.problem.mesh;
+  const int rows = mesh.y.n();
+  const auto row = [&](int j) { return j < 0 || j >= rows ? 0.0 : mesh.row_depth(j); };
+  const auto line = [&](int j) { return j < 0 || j > rows ? 0.0 : mesh.line_depth(j); };
+  if (view.normal_is_x) { // within one row
+    const double own = row(b);
+    return {own, {own, own}, {own, own}, {line(b), line(b + 1)}, {row(b - 1), row(b + 1)}};
+  }
+  const double own = line(a);
+  return {own, {row(a - 1), row(a)}, {line(a - 1), line(a + 1)}, {own, own}, {own, own}};
+}
+
 MomentumFace momentum_face(const View& view, int a, int b) {
   const Axis& normal = view.normal();
   const Axis& tangent = view.tangent();
@@ -76,6 +90,9 @@ MomentumFace momentum_face(const View& view, int a, int b) {
   face.cell = {view.cell(a - 1, b), view.cell(a, b)};
   face.sign = view.normal_is_x ? 1.0 : -1.0;
   face.height = tangent.width(b);
+  if (problem.mesh.depth.varies()) {
+    face.depth = depths_of(view, a, b);
+  }
   face.below = b > 0 ? tangent.width(b - 1) : 0.0;
   face.above = b + 1 < tangent.n() ? tangent.width(b + 1) : 0.0;
   if (face.cell[0] >= 0) {

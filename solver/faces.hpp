@@ -31,6 +31,15 @@ struct PathHalf {
   friend bool operator==(const PathHalf&, const PathHalf&) = default;
 };
 
+/// The depth at a velocity face and at the surfaces of its control volume, over Section::depth.
+struct FaceDepths {
+  double own = 1.0;                     ///< of the face
+  std::array<double, 2> centre{1., 1.}; ///< through the cell centres before and after
+  std::array<double, 2> beside{1., 1.}; ///< of the next faces before and after
+  std::array<double, 2> end{1., 1.};    ///< of the lower and upper ends
+  std::array<double, 2> next{1., 1.};   ///< of the faces below and above
+};
+
 /// Geometry of one velocity face and the places of its ten local unknowns.
 struct MomentumFace {
   /// psi at the face's lower and upper node, the same before, the same after, and one node below
@@ -39,7 +48,8 @@ struct MomentumFace {
   std::array<int, 2> cell{}; ///< before, after; -1 outside an open side
   double sign = 1.0;         ///< psi seen along the face = sign * psi
   double height = 0.0;       ///< of the face [m]
-  double below = 0.0;        ///< heights of the neighbouring faces, 0: not there [m]
+  FaceDepths depth{};
+  double below = 0.0; ///< heights of the neighbouring faces, 0: not there [m]
   double above = 0.0;
   double before = 0.0; ///< widths of the cells along the normal, 0: not there [m]
   double after = 0.0;
@@ -53,6 +63,8 @@ struct MomentumFace {
   std::array<PathHalf, 2> half{}; ///< before, after
   GrilleLoss grille{};
 
+  /// Of the face, per metre of Section::depth [m].
+  [[nodiscard]] double area() const { return height * depth.own; }
   /// Length of the path between the two cell centres [m].
   [[nodiscard]] double path() const { return 0.5 * (before + after); }
 };

@@ -81,7 +81,7 @@ void undamp(const Level& level, double rate, const StabilityOptions& options, Mo
 double film_temperature(const Section& section, const Problem& problem, const State& state,
                         double room_temperature) {
   double sum = 0.0;
-  double area = 0.0;
+  double volume = 0.0;
   double hottest = room_temperature;
   for (int j = 0; j < problem.mesh.y.n(); ++j) {
     for (int i = 0; i < problem.mesh.x.n(); ++i) {
@@ -89,13 +89,13 @@ double film_temperature(const Section& section, const Problem& problem, const St
       const double temperature = state.temperature[index(cell)];
       hottest = std::max(hottest, temperature);
       if (section.base >= 0 && problem.mesh.region[index(cell)] == section.base + 1) {
-        const double own = problem.mesh.x.width(i) * problem.mesh.y.width(j);
+        const double own = problem.mesh.volume(i, j);
         sum += own * temperature;
-        area += own;
+        volume += own;
       }
     }
   }
-  return 0.5 * (room_temperature + (area > 0.0 ? sum / area : hottest));
+  return 0.5 * (room_temperature + (volume > 0.0 ? sum / volume : hottest));
 }
 
 /// True when the air's properties belong to the film temperature of a level's state; otherwise

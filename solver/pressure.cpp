@@ -89,14 +89,14 @@ private:
   void centre(const std::vector<int>& members) {
     const TensorMesh& mesh = problem_.mesh;
     double sum = 0.0;
-    double area = 0.0;
+    double volume = 0.0;
     for (const int cell : members) {
-      const double own = mesh.x.width(cell % mesh.x.n()) * mesh.y.width(cell / mesh.x.n());
+      const double own = mesh.volume(cell);
       sum += own * pressure_[index(cell)];
-      area += own;
+      volume += own;
     }
     for (const int cell : members) {
-      pressure_[index(cell)] -= sum / area;
+      pressure_[index(cell)] -= sum / volume;
     }
   }
 

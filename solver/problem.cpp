@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <stdexcept>
 #include <utility>
 
 namespace tiltfin {
@@ -124,8 +125,8 @@ void set_media(const Section& section, Problem& problem) {
     cell.porosity = medium.porosity_at(mesh.y.centre(c / mesh.x.n()));
     cell.resistance = 12.0 / (cell.gap * cell.gap);
     cell.profile = medium.profile;
-    cell.area = mesh.x.width(c % mesh.x.n()) * mesh.y.width(c / mesh.x.n());
-    cell.wetted = 2.0 / (cell.gap + medium.fin_thickness) * cell.area;
+    cell.volume = mesh.volume(c);
+    cell.wetted = 2.0 / (cell.gap + medium.fin_thickness) * cell.volume;
     problem.media.push_back(cell);
   }
 }
@@ -207,8 +208,8 @@ std::vector<double> conductances(const Problem& problem, const Contacts& contact
     for (int i = 0; i < nx; ++i) {
       const FaceCells beside = cells_beside(mesh, along_x, i, j);
       const Shares shares = shares_between(problem, beside.cell[0], beside.cell[1]);
-      const double length = along_x ? mesh.y.width(j) : mesh.x.width(i);
-      const double area = length * (metal ? shares.metal : shares.air);
+      const double whole = along_x ? mesh.x_face_area(j) : mesh.y_face_area(i, j);
+      const double area = whole * (metal ? shares.metal : shares.air);
       all.push_back(face_conductance(problem, contacts, k, beside, area, along_x));
     }
   }
@@ -235,10 +236,11 @@ void set_heat(const Section& section, double power, Problem& problem) {
   for (int j = 0; j < mesh.y.n(); ++j) {
     for (int i = 0; i < mesh.x.n(); ++i) {
       const int cell = mesh.cell(i, j);
-      const double area = mesh.x.width(i) * mesh.y.width(j);
+      const double volume = mesh.volume(i, j);
       const auto release = [&](const Rectangle& extent, double heat) {
+        const double depth = mesh.depth.at(0.5 * (extent.y0 + extent.y1)); // its mean: it is linear
         problem.heat[index(cell)] =
-            heat / section.depth * area / (extent.width() * extent.height());
+            heat / section.depth * volume / (extent.width() * extent.height() * depth);
       };
       if (mesh.region[index(cell)] > 0) {
         const Solid& solid = section.solids[index(mesh.region[index(cell)] - 1)];
@@ -306,7 +308,7 @@ void add_radiant_faces(const Section& section, bool along_x, Problem& problem) {
         std::swap(cell[0], cell[1]);
         std::swap(width[0], width[1]);
       }
-      const double area = along_x ? mesh.y.width(j) : mesh.x.width(i);
+      const double area = along_x ? mesh.x_face_area(j) : mesh.y_face_area(i, j);
       add_radiant_face(section, conductivity, zone, {.cell = cell, .area = area}, width, problem);
     }
   }
@@ -355,14 +357,17 @@ void fill_patch(const TensorMesh& mesh, int solid, const Rectangle& patch, std::
   double total = 0.0;
   for (int j = 0; j < mesh.y.n(); ++j) {
     for (int i = 0; i < mesh.x.n(); ++i) {
-      // Overlap of the cell with the patch: the patch's area does not depend on the mesh.
+      // Overlap of the cell with the patch: the patch's volume does not depend on the mesh.
       const double wide = std::min(patch.x1, mesh.x.at(i + 1)) - std::max(patch.x0, mesh.x.at(i));
       const double high = std::min(patch.y1, mesh.y.at(j + 1)) - std::max(patch.y0, mesh.y.at(j));
       const bool inside = wide > 0.0 && high > 0.0;
       if (inside && mesh.region[index(mesh.cell(i, j))] == solid + 1) {
         cells.push_back(mesh.cell(i, j));
-        weights.push_back(wide * high);
-        total += wide * high;
+        const double middle =
+            0.5 * (std::min(patch.y1, mesh.y.at(j + 1)) + std::max(patch.y0, mesh.y.at(j)));
+        const double volume = wide * high * mesh.depth.at(middle);
+        weights.push_back(volume);
+        total += volume;
       }
     }
   }
@@ -376,6 +381,10 @@ void fill_patch(const TensorMesh& mesh, int solid, const Rectangle& patch, std::
 Problem make_problem(const Section& section, const TensorMesh& mesh, const Condition& condition,
                      const AirProperties& air, const CalmRoom& calm,
                      std::shared_ptr<const RadiantZones> zones) {
+  if (section.axis_distance &&
+      std::abs(condition.gravity_y) > 1e-9 * std::abs(condition.gravity_x)) {
+    throw std::invalid_argument("Gravity must lie along the axis of a body of revolution.");
+  }
   Problem problem;
   problem.mesh = mesh;
   problem.air = air;

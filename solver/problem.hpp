@@ -39,7 +39,7 @@ struct MediumCell {
   double resistance = 0.0; ///< 12 / gap^2: parabolic flow between the fins [1/m2]
   double profile = 1.0;    ///< momentum factor of the velocity profile in a gap [-]
   double wetted = 0.0;     ///< surface of the fins per metre of depth [m]
-  double area = 0.0;       ///< of the cell [m2]
+  double volume = 0.0;     ///< of the cell, per metre of depth [m2]
 };
 
 /// Loss of a perforated sheet on a face; no sheet where both are zero.
@@ -81,8 +81,9 @@ struct Problem {
   [[nodiscard]] int face_y(int i, int j) const { return j * mesh.x.n() + i; }
 };
 
-/// `zones`: those of the same section and mesh when they are at hand, for they take longer than the
-/// rest; null: they are made.
+/// Throws std::invalid_argument for a body of revolution with gravity across its axis: see
+/// can_answer. `zones`: those of the same section and mesh when they are at hand, for they take
+/// longer than the rest; null: they are made.
 [[nodiscard]] Problem make_problem(const Section& section, const TensorMesh& mesh,
                                    const Condition& condition, const AirProperties& air,
                                    const CalmRoom& calm = {},

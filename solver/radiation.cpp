@@ -1,6 +1,7 @@
 #include "solver/radiation.hpp"
 
 #include "mesh/index.hpp"
+#include "mesh/mesh_error.hpp"
 #include "solver/slot.hpp"
 
 #include <algorithm>
@@ -259,6 +260,10 @@ RadiantZones make_radiant_zones(const Section& section, const TensorMesh& mesh) 
   RadiantZones zones;
   if (!radiates(section)) {
     return zones;
+  }
+  if (section.axis_distance) {
+    throw MeshError("Radiation between the rings of a body of revolution is not computed: every "
+                    "emissivity of its section must be 0.");
   }
   const std::array<bool, 4> is_mirror = mirrors(section);
   const double length = chosen_length(section, mesh, is_mirror);

@@ -54,7 +54,8 @@ struct RadiantZones {
 
 /// The zones of `section` on `mesh`; none when nothing radiates. Zones are about as long as
 /// section.radiant_zone (0: the length of all solid surfaces and walls over 120) and never
-/// shorter than a face; every stretch of an open side is one zone.
+/// shorter than a face; every stretch of an open side is one zone. Throws MeshError for a body
+/// of revolution that radiates: its view factors are not those of strips.
 [[nodiscard]] RadiantZones make_radiant_zones(const Section& section, const TensorMesh& mesh);
 
 /// One face of a surface that emits, with what conducts heat to it.

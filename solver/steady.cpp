@@ -21,14 +21,14 @@ double first_rate(const Problem& problem, const Unknowns& unknowns, const std::v
     for (int i = 0; i < problem.mesh.x.n(); ++i) {
       const int cell = problem.mesh.cell(i, j);
       const double capacity = problem.air.density * problem.air.heat_capacity *
-                              problem.mesh.x.width(i) * problem.mesh.y.width(j);
+                              problem.mesh.x.width(i) * problem.mesh.x_face_area(j);
       const double warming = std::abs(f[index(unknowns.temperature[index(cell)])]) / capacity;
       fastest = std::max(fastest, warming);
     }
   }
   for (std::size_t k = 0; k < problem.media.size(); ++k) {
     const double capacity = problem.air.density * problem.air.heat_capacity *
-                            problem.media[k].area * (1.0 - problem.media[k].porosity);
+                            problem.media[k].volume * (1.0 - problem.media[k].porosity);
     fastest = std::max(fastest, std::abs(f[index(unknowns.fin_temperature[k])]) / capacity);
   }
   return fastest / change;

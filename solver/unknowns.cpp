@@ -379,7 +379,7 @@ std::vector<double> velocity_x(const TensorMesh& mesh, const State& state) {
   for (int j = 0; j < mesh.y.n(); ++j) {
     for (int i = 0; i <= mesh.x.n(); ++i) {
       u.push_back((state.psi[index(mesh.node(i, j + 1))] - state.psi[index(mesh.node(i, j))]) /
-                  mesh.y.width(j));
+                  mesh.x_face_area(j));
     }
   }
   return u;
@@ -390,8 +390,9 @@ std::vector<double> velocity_y(const TensorMesh& mesh, const State& state) {
   v.reserve(index(mesh.x.n() * (mesh.y.n() + 1)));
   for (int j = 0; j <= mesh.y.n(); ++j) {
     for (int i = 0; i < mesh.x.n(); ++i) {
-      v.push_back(-(state.psi[index(mesh.node(i + 1, j))] - state.psi[index(mesh.node(i, j))]) /
-                  mesh.x.width(i));
+      const double flow = state.psi[index(mesh.node(i, j))] - state.psi[index(mesh.node(i + 1, j))];
+      const double area = mesh.y_face_area(i, j);
+      v.push_back(area > 0.0 ? flow / area : 0.0); // none through the axis
     }
   }
   return v;

@@ -211,8 +211,12 @@ double largest_width(const Axis& axis) {
 
 void print_section(Text out, const Case& the_case, const NamedSection& named) {
   const Section& section = *named.section;
-  fmt::format_to(out, "\nPanel state {}: section {:g} x {:g} mm, depth {:g} mm\n", named.name,
-                 1e3 * section.width, 1e3 * section.height, 1e3 * section.depth);
+  const std::string depth =
+      section.axis_distance
+          ? fmt::format("a body of revolution, axis {:g} mm below it", 1e3 * *section.axis_distance)
+          : fmt::format("depth {:g} mm", 1e3 * section.depth);
+  fmt::format_to(out, "\nPanel state {}: section {:g} x {:g} mm, {}\n", named.name,
+                 1e3 * section.width, 1e3 * section.height, depth);
   print_solids(out, section);
   print_media(out, section);
   print_sides(out, section);
@@ -272,8 +276,9 @@ std::string spoken(double seconds) {
 std::vector<std::string> case_warnings(const Case& the_case) {
   std::vector<std::string> warnings;
   for (const Orientation& orientation : the_case.orientations) {
-    if (!is_in_section(orientation)) {
-      warnings.push_back(out_of_section(orientation));
+    const Section& section = the_case.panels.front().sections.front();
+    if (!can_answer(section, orientation)) {
+      warnings.push_back(out_of_section(section, orientation));
     }
   }
   for (const PanelState& panel : the_case.panels) {

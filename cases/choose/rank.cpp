@@ -109,7 +109,8 @@ void check_conditions(const std::vector<Competitor>& competitors) {
           other.the_case.file, difference->key, difference->second, difference->first, first.file));
     }
     for (const Orientation& orientation : other.the_case.orientations) {
-      check_in_section(orientation, other.the_case.orientations_place);
+      check_in_section(other.the_case.panels.front().sections.front(), orientation,
+                       other.the_case.orientations_place);
     }
   }
 }

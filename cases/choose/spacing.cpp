@@ -217,7 +217,8 @@ bool search_layouts(SpacingSearch& search, int first_layouts, const LayoutRun& r
 
 void check_in_section(const Case& the_case) {
   for (const Orientation& orientation : the_case.orientations) {
-    check_in_section(orientation, the_case.orientations_place);
+    check_in_section(the_case.panels.front().sections.front(), orientation,
+                     the_case.orientations_place);
   }
 }
 

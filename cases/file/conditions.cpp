@@ -145,18 +145,29 @@ std::string out_of_section(const Orientation& orientation) {
                      orientation.name);
 }
 
-void check_in_section(const Orientation& orientation, const std::string& place) {
-  if (is_in_section(orientation)) {
+std::string out_of_section(const Section& section, const Orientation& orientation) {
+  if (!section.axis_distance) {
+    return out_of_section(orientation);
+  }
+  return fmt::format("orientation {}: gravity does not point along x, the axis of the body of "
+                     "revolution that the section shows; its air would not be the same all round",
+                     orientation.name);
+}
+
+void check_in_section(const Section& section, const Orientation& orientation,
+                      const std::string& place) {
+  if (can_answer(section, orientation)) {
     return;
   }
   Keys inside;
   for (const Orientation& named : named_orientations()) {
-    if (is_in_section(named)) {
+    if (can_answer(section, named)) {
       inside.push_back(named.name);
     }
   }
-  throw InputError(fmt::format("{}: found {}, allowed {} or a tilt; {}", place, orientation.name,
-                               join(inside), out_of_section(orientation)));
+  throw InputError(fmt::format("{}: found {}, allowed {} or a tilt{}; {}", place, orientation.name,
+                               join(inside), section.axis_distance ? " of 90 or -90" : "",
+                               out_of_section(section, orientation)));
 }
 
 } // namespace tiltfin

@@ -38,7 +38,12 @@ namespace tiltfin {
 /// can.
 [[nodiscard]] std::string out_of_section(const Orientation& orientation);
 
-/// Refuses such an orientation; `place` is where it stands, the opening of the message.
-void check_in_section(const Orientation& orientation, const std::string& place);
+/// The same of a section that may show a body of revolution (see can_answer).
+[[nodiscard]] std::string out_of_section(const Section& section, const Orientation& orientation);
+
+/// Refuses an orientation that `section` cannot answer for; `place` is where it stands, the opening
+/// of the message.
+void check_in_section(const Section& section, const Orientation& orientation,
+                      const std::string& place);
 
 } // namespace tiltfin

@@ -180,4 +180,10 @@ void check_surfaces_turn(const TomlValue& root, const Tilts& tilts) {
   }
 }
 
+void check_tilts_in_section(const Section& section, const Tilts& tilts) {
+  for (const double angle : tilts.angles_deg) {
+    check_in_section(section, tilted_orientation(angle), tilts.place);
+  }
+}
+
 } // namespace tiltfin

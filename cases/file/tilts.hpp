@@ -2,6 +2,7 @@
 // Angles that a machine is turned through: `tilts` in [conditions] and --tilts.
 
 #include "cases/input/toml_reader.hpp"
+#include "mesh/section.hpp"
 
 #include <string>
 #include <vector>
@@ -26,5 +27,9 @@ struct Tilts {
 /// Refuses a sweep where a [[room.surface]] of the case `root` does not turn with the machine;
 /// never where no angle is asked for.
 void check_surfaces_turn(const TomlValue& root, const Tilts& tilts);
+
+/// Refuses a sweep with an angle that `section` cannot answer for: of a body of revolution all but
+/// 90 and 270.
+void check_tilts_in_section(const Section& section, const Tilts& tilts);
 
 } // namespace tiltfin

@@ -7,11 +7,13 @@
 #include "cases/geometry/grilles.hpp"
 #include "cases/geometry/section_parts.hpp"
 #include "cases/input/rectangles.hpp"
+#include "solver/radiation.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
+#include <numbers>
 
 namespace tiltfin {
 namespace {
@@ -138,6 +140,10 @@ void read_media(const TomlTable& top, Section& section) {
     medium.conductivity = number(table, "conductivity_w_per_mk");
     medium.heat_share = number(table, "heat_share");
     medium.emissivity = read_emissivity(table);
+    if (section.axis_distance) { // fins like spokes: as many at every radius
+      medium.gap_growth = (medium.gap + medium.fin_thickness) /
+                          (*section.axis_distance + 0.5 * (medium.extent.y0 + medium.extent.y1));
+    }
     section.media.push_back(medium);
   }
 }
@@ -223,6 +229,37 @@ int read_base(const TomlTable& table, const Section& section) {
   return -1;
 }
 
+/// Of a plane section, or of a body of revolution: that of its outermost ring.
+void read_depth(const TomlTable& table, Section& section) {
+  if (find(table, "axis_distance_mm") == nullptr) {
+    note_without(table, "axis_distance_mm");
+    section.depth = length(table, "depth_mm");
+    return;
+  }
+  if (find(table, "depth_mm") != nullptr) {
+    refuse(table, "depth_mm", "a depth beside axis_distance_mm",
+           "one of the two: a body of revolution is as deep as its rings are long");
+  }
+  section.axis_distance = length(table, "axis_distance_mm");
+  section.depth = 2.0 * std::numbers::pi * (*section.axis_distance + section.height);
+}
+
+void check_axis(const TomlTable& top, const Section& section) {
+  if (section.axis_distance == 0.0 && section.sides[south].kind != SideKind::symmetry) {
+    refuse(table_at(table_at(top, "sides"), "south"), "kind", "a wall or an opening on the axis",
+           "\"symmetry\" where section.axis_distance_mm is 0");
+  }
+}
+
+/// Rings see each other otherwise than strips do.
+void check_radiation(const TomlTable& top, const Section& section) {
+  if (section.axis_distance && radiates(section)) {
+    refuse(needed_table(top, "section"), "axis_distance_mm",
+           "a body of revolution with surfaces that radiate",
+           "no finish and no emissivity above 0: radiation between its rings is not computed");
+  }
+}
+
 } // namespace
 
 Drawn read_drawn(const TomlTable& top) {
@@ -230,27 +267,35 @@ Drawn read_drawn(const TomlTable& top) {
   Section section;
   section.width = length(table, "width_mm");
   section.height = length(table, "height_mm");
-  section.depth = length(table, "depth_mm");
+  read_depth(table, section);
   if (find(table, "machine_x_mm") != nullptr || find(table, "machine_y_mm") != nullptr) {
     section.machine = read_rectangle(table, "machine_", {0.0, section.width, 0.0, section.height});
   }
   read_sides(top, section);
+  check_axis(top, section);
   read_solids(top, section);
   read_contacts(top, section);
   read_links(top, section);
   read_media(top, section);
   read_grilles(top, section);
+  check_radiation(top, section);
   section.base = read_base(table, section);
   snap_edges(section);
   return {section};
 }
 
 std::vector<std::string> notes_of(const Drawn& drawn) {
+  const Section& section = drawn.section;
   std::vector<std::string> notes{
-      fmt::format("The section is one plane; everything in it is taken to reach {:.6g} mm out of "
-                  "the plane unchanged.",
-                  1000.0 * drawn.section.depth)};
-  if (drawn.section.machine) {
+      section.axis_distance
+          ? fmt::format("The section is turned about an axis along x, {:.6g} mm below y = 0: "
+                        "everything in it is a ring, and the air is the same all round; "
+                        "disturbances that are not cannot be seen.",
+                        1000.0 * *section.axis_distance)
+          : fmt::format("The section is one plane; everything in it is taken to reach {:.6g} mm "
+                        "out of the plane unchanged.",
+                        1000.0 * section.depth)};
+  if (section.machine) {
     notes.emplace_back("The air is calmed outside the machine's outline so that its plume "
                        "is steady; inside the outline it is air as it is.");
   }

@@ -63,7 +63,7 @@ bool chooses_conditions(const Case& the_case, const std::vector<std::string>& on
 void check_orientations(const Case& the_case, const std::vector<Chain>& chains) {
   for (const Chain& chain : chains) {
     if (any_chosen(chain)) {
-      check_in_section(*chain.orientation, the_case.orientations_place);
+      check_in_section(*chain.section, *chain.orientation, the_case.orientations_place);
     }
   }
 }

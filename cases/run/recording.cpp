@@ -44,7 +44,7 @@ double storing_time(const Problem& problem, const Section& section, const SeenFl
       const double metal = medium >= 0 ? 1.0 - problem.media[index(medium)].porosity
                                        : (problem.mesh.is_air(i, j) ? 0.0 : 1.0);
       heat += metal * problem.metal_capacity[index(cell)] * problem.mesh.x.width(i) *
-              problem.mesh.y.width(j) * (known.state.temperature[index(cell)] - room);
+              problem.mesh.x_face_area(j) * (known.state.temperature[index(cell)] - room);
     }
   }
   return heat * section.depth / std::max(outcome.power_w, lightest_power_w);

@@ -73,7 +73,7 @@ void check_start(const RunOptions& options, const std::vector<Chain>& chains) {
     throw InputError(fmt::format("--start: found '{}', allowed {}, {} or one of {}", options.start,
                                  mirrored_start, search_start, fmt::join(ids, ", ")));
   }
-  check_in_section(*named->orientation, "--start " + options.start);
+  check_in_section(*named->section, *named->orientation, "--start " + options.start);
   const bool any = std::any_of(chains.begin(), chains.end(), [&](const Chain& chain) {
     return chain.section == named->section && any_chosen(chain);
   });

@@ -167,20 +167,20 @@ double mass_error(const Problem& problem, const State& state) {
 SolidTemperature solid_temperature(const Problem& problem, const State& state, int solid) {
   const TensorMesh& mesh = problem.mesh;
   SolidTemperature result{0.0, 0.0};
-  double area = 0.0;
+  double volume = 0.0;
   for (int j = 0; j < mesh.y.n(); ++j) {
     for (int i = 0; i < mesh.x.n(); ++i) {
       if (mesh.region[mesh.cell(i, j)] != solid + 1) {
         continue;
       }
       const double temperature = state.temperature[mesh.cell(i, j)];
-      const double cell_area = mesh.x.width(i) * mesh.y.width(j);
-      result.mean += temperature * cell_area;
-      result.max = area > 0.0 ? std::max(result.max, temperature) : temperature;
-      area += cell_area;
+      const double own = mesh.volume(i, j);
+      result.mean += temperature * own;
+      result.max = volume > 0.0 ? std::max(result.max, temperature) : temperature;
+      volume += own;
     }
   }
-  result.mean /= area; // NaN when the mesh has no cell of this solid
+  result.mean /= volume; // NaN when the mesh has no cell of this solid
   return result;
 }
 

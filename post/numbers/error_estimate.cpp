@@ -15,20 +15,20 @@ double temperatures_apart(const Solution& solution) {
   const std::vector<double>& fine = solution.state.temperature;
   const State there = interpolate(*solution.coarse_problem, *solution.coarse_state, problem);
   double square = 0.0;
-  double area = 0.0;
+  double volume = 0.0;
   for (int j = 0; j < problem.mesh.y.n(); ++j) {
     for (int i = 0; i < problem.mesh.x.n(); ++i) {
       if (problem.mesh.is_air(i, j)) {
         const std::size_t cell = index(problem.mesh.cell(i, j));
-        const double own = problem.mesh.x.width(i) * problem.mesh.y.width(j);
+        const double own = problem.mesh.volume(i, j);
         const double apart = fine[cell] - there.temperature[cell];
         square += own * apart * apart;
-        area += own;
+        volume += own;
       }
     }
   }
   const auto [cold, hot] = std::minmax_element(fine.begin(), fine.end());
-  return *hot > *cold ? std::sqrt(square / area) / (*hot - *cold) : 0.0;
+  return *hot > *cold ? std::sqrt(square / volume) / (*hot - *cold) : 0.0;
 }
 
 MeshPair mesh_pair(const Solution& solution) {

@@ -13,12 +13,12 @@ namespace {
 struct FaceFlow {
   double flow = 0.0;        ///< towards +x or +y [m2/s]
   double temperature = 0.0; ///< at the face [K]
-  double width = 0.0;       ///< [m]
+  double area = 0.0;        ///< per metre of depth [m]
 };
 
 FaceFlow face_flow(const Problem& problem, const State& state, const CrossedEdge& edge,
-                   double width) {
-  return {edge.flow, edge_temperature(problem, state, edge), width};
+                   double area) {
+  return {edge.flow, edge_temperature(problem, state, edge), area};
 }
 
 /// Faces of the vertical mesh line i between nodes j0 and j1, flow positive towards +x.
@@ -27,7 +27,7 @@ std::vector<FaceFlow> across_x_line(const Problem& problem, const State& state, 
   const TensorMesh& mesh = problem.mesh;
   std::vector<FaceFlow> faces;
   for (int j = j0; j < j1; ++j) {
-    faces.push_back(face_flow(problem, state, x_edge(mesh, state, i, j), mesh.y.width(j)));
+    faces.push_back(face_flow(problem, state, x_edge(mesh, state, i, j), mesh.x_face_area(j)));
   }
   return faces;
 }
@@ -38,7 +38,7 @@ std::vector<FaceFlow> across_y_line(const Problem& problem, const State& state, 
   const TensorMesh& mesh = problem.mesh;
   std::vector<FaceFlow> faces;
   for (int i = i0; i < i1; ++i) {
-    faces.push_back(face_flow(problem, state, y_edge(mesh, state, i, j), mesh.x.width(i)));
+    faces.push_back(face_flow(problem, state, y_edge(mesh, state, i, j), mesh.y_face_area(i, j)));
   }
   return faces;
 }
@@ -116,18 +116,18 @@ double sense_of(const Problem& problem, bool along_y) {
   return (std::abs(up) > level * std::hypot(up_x, up_y) ? up : right) < 0.0 ? -1.0 : 1.0;
 }
 
-/// Weighted by the flow either way; by width in still air.
+/// Weighted by the flow either way; by area in still air.
 double mean_temperature(const std::vector<FaceFlow>& faces, const Exchange& sum) {
   if (sum.forward + sum.backward > 0.0) {
     return (sum.forward_sum + sum.backward_sum) / (sum.forward + sum.backward);
   }
-  double width = 0.0;
+  double area = 0.0;
   double total = 0.0;
   for (const FaceFlow& face : faces) {
-    width += face.width;
-    total += face.width * face.temperature;
+    area += face.area;
+    total += face.area * face.temperature;
   }
-  return total / width;
+  return total / area;
 }
 
 std::string obstacle_name(const Section& section, int solid) {
@@ -245,7 +245,15 @@ CellVelocity cell_velocity(const TensorMesh& mesh, const State& state, int i, in
   const double se = state.psi[mesh.node(i + 1, j)];
   const double nw = state.psi[mesh.node(i, j + 1)];
   const double ne = state.psi[mesh.node(i + 1, j + 1)];
-  return {0.5 * (nw - sw + ne - se) / mesh.y.width(j), 0.5 * (sw - se + nw - ne) / mesh.x.width(i)};
+  // The mean of two faces each; nothing flows through the axis.
+  const auto per_depth = [&](int line) {
+    const double depth = mesh.line_depth(line);
+    return depth > 0.0 ? 1.0 / depth : 0.0;
+  };
+  const double south = per_depth(j);
+  const double north = per_depth(j + 1);
+  return {0.5 * (nw - sw + ne - se) / mesh.x_face_area(j),
+          0.5 * (sw * south - se * south + nw * north - ne * north) / mesh.x.width(i)};
 }
 
 double air_speed_max(const Problem& problem, const State& state) {

@@ -39,12 +39,12 @@ std::vector<bool> cooler_solids(const Section& section) {
 
 /// Adds the solid of one of two neighbouring cells when the other is air.
 void add_face(const std::vector<bool>& is_cooler, const Problem& problem, const State& state,
-              int metal, int air, double length, SurfaceMean& mean) {
+              int metal, int air, double area, SurfaceMean& mean) {
   const int region = problem.mesh.region[index(metal)];
   if (region > 0 && is_cooler[index(region - 1)] && problem.mesh.region[index(air)] == 0) {
     const int medium = problem.media.empty() ? -1 : problem.medium_cell[index(air)];
     const double porosity = medium < 0 ? 1.0 : problem.media[index(medium)].porosity;
-    mean.add(length * porosity, state.temperature[index(metal)]);
+    mean.add(area * porosity, state.temperature[index(metal)]);
   }
 }
 
@@ -57,17 +57,17 @@ double metal_drop(const Section& section, const Problem& problem, const State& s
   const TensorMesh& mesh = problem.mesh;
   const std::vector<bool> is_cooler = cooler_solids(section);
   SurfaceMean mean;
-  const auto add_pair = [&](int a, int b, double length) {
-    add_face(is_cooler, problem, state, a, b, length, mean);
-    add_face(is_cooler, problem, state, b, a, length, mean);
+  const auto add_pair = [&](int a, int b, double area) {
+    add_face(is_cooler, problem, state, a, b, area, mean);
+    add_face(is_cooler, problem, state, b, a, area, mean);
   };
   for (int j = 0; j < mesh.y.n(); ++j) {
     for (int i = 0; i < mesh.x.n(); ++i) {
       if (i > 0) {
-        add_pair(mesh.cell(i - 1, j), mesh.cell(i, j), mesh.y.width(j));
+        add_pair(mesh.cell(i - 1, j), mesh.cell(i, j), mesh.x_face_area(j));
       }
       if (j > 0) {
-        add_pair(mesh.cell(i, j - 1), mesh.cell(i, j), mesh.x.width(i));
+        add_pair(mesh.cell(i, j - 1), mesh.cell(i, j), mesh.y_face_area(i, j));
       }
     }
   }

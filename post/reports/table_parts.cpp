@@ -13,9 +13,9 @@ constexpr std::array<const char*, 3> cautions{
     "Work on mains-powered equipment is for those licensed to do it; local codes apply.",
     "The chip maker's limits prevail over any power limit in this table."};
 
-constexpr const char* caution_of_solves =
-    "The section is plane and the air laminar; the documentation says what that leaves out. "
-    "Measure before you rely on a number.";
+constexpr const char* caution_of_solves = "The section is two-dimensional and the air laminar; the "
+                                          "documentation says what that leaves out. "
+                                          "Measure before you rely on a number.";
 
 } // namespace
 

@@ -95,7 +95,7 @@ std::vector<double> heat_release(const Problem& problem) {
   std::vector<double> density;
   for (int j = 0; j < mesh.y.n(); ++j) {
     for (int i = 0; i < mesh.x.n(); ++i) {
-      density.push_back(problem.heat[mesh.cell(i, j)] / (mesh.x.width(i) * mesh.y.width(j)));
+      density.push_back(problem.heat[mesh.cell(i, j)] / mesh.volume(i, j));
     }
   }
   return density;
@@ -133,6 +133,9 @@ void add_facts(vtkRectilinearGrid& grid, const Section& section, const Problem& 
   add_array(facts, "gravity_m_per_s2", {problem.gravity_x, problem.gravity_y, 0.0}, 3);
   add_array(facts, "power_w", {outcome.power_w});
   add_array(facts, "depth_m", {section.depth});
+  if (section.axis_distance) {
+    add_array(facts, "axis_distance_m", {*section.axis_distance});
+  }
   add_text(facts, "panel", {outcome.panel});
   add_text(facts, "orientation", {outcome.orientation});
   add_text(facts, "status", {name(outcome.status)});
@@ -253,6 +256,7 @@ SeenFlow flow_of(const std::filesystem::path& path, vtkRectilinearGrid& grid,
   TensorMesh& mesh = flow.mesh;
   mesh.x = read_axis(path, grid.GetXCoordinates(), section.width);
   mesh.y = read_axis(path, grid.GetYCoordinates(), section.height);
+  mesh.depth = depth_ratio(section);
   vtkFieldData& cells = *grid.GetCellData();
   for (const double material : numbers_of(path, cells, "material", mesh.n_cells())) {
     mesh.region.push_back(static_cast<int>(material));

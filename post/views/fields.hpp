@@ -16,9 +16,10 @@ namespace tiltfin {
 /// hydrostatic part, NaN in solids), material (0 air, k + 1 solid k), heat_release_w_per_m3, and
 /// with fin media fin_temperature_c and porosity.
 /// Point array: streamfunction_m2_per_s. Field data: gravity_m_per_s2 (3), power_w, panel,
-/// orientation, status, depth_m, material_names. Coordinates in m, board frame.
-/// After the grid comes a comment with the file's name, its case and a checksum
-/// (post/text/checksum.hpp). Written to a temporary name and renamed; throws WriteError on failure.
+/// orientation, status, depth_m, material_names; of a body of revolution axis_distance_m.
+/// Coordinates in m, board frame. After the grid comes a comment with the file's name, its case and
+/// a checksum (post/text/checksum.hpp). Written to a temporary name and renamed; throws WriteError
+/// on failure.
 void write_fields(const std::filesystem::path& path, const Section& section,
                   const Solution& solution, const Outcome& outcome, const std::string& case_crc32);
 

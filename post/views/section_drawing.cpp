@@ -220,7 +220,13 @@ Rectangle with_margin(const Rectangle& machine, const Rectangle& whole) {
 }
 
 std::string summary_line(const Section& section, const TensorMesh* mesh) {
-  std::string text = fmt::format("board frame · depth {:.4g} mm", 1000.0 * section.depth);
+  std::string text = "board frame · ";
+  if (section.axis_distance) {
+    text += fmt::format("body of revolution, axis at y = {:.4g} mm",
+                        0.0 - 1000.0 * *section.axis_distance);
+  } else {
+    text += fmt::format("depth {:.4g} mm", 1000.0 * section.depth);
+  }
   if (mesh != nullptr) {
     text += fmt::format(" · mesh {} × {} = {} cells", mesh->x.n(), mesh->y.n(), mesh->n_cells());
   }

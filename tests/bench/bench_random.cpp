@@ -96,7 +96,7 @@ double mean_fin_temperature(const Problem& problem, const State& state) {
   double sum = 0.0;
   double metal = 0.0;
   for (std::size_t k = 0; k < problem.media.size(); ++k) {
-    const double own = (1.0 - problem.media[k].porosity) * problem.media[k].area;
+    const double own = (1.0 - problem.media[k].porosity) * problem.media[k].volume;
     sum += own * state.fin_temperature[k];
     metal += own;
   }

@@ -106,6 +106,7 @@ inline Axis graded_axis(double length, int n, double strength) {
 /// The mesh of these axes; a cell belongs to the solid its centre lies in.
 inline TensorMesh mesh_on(const Section& section, Axis x, Axis y) {
   TensorMesh mesh{std::move(x), std::move(y), {}};
+  mesh.depth = depth_ratio(section);
   for (int j = 0; j < mesh.y.n(); ++j) {
     for (int i = 0; i < mesh.x.n(); ++i) {
       int region = 0;

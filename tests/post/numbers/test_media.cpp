@@ -82,7 +82,7 @@ TEST_CASE("Media: fins are hotter than the air between them and cooler than the 
   for (std::size_t k = 0; k < solution.problem.media.size(); ++k) {
     const MediumCell& cell = solution.problem.media[k];
     const double fins = solution.state.fin_temperature[k];
-    excess += cell.area * (fins - solution.state.temperature[cell.cell]);
+    excess += cell.volume * (fins - solution.state.temperature[cell.cell]);
     CHECK(fins < base + 0.5); // a fifth of the heat is released in the fins themselves
     CHECK(solution.state.air_age[k] > 0.0);
   }
