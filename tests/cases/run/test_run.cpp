@@ -414,9 +414,10 @@ TEST_CASE("Run: a damaged state is nothing, whatever its bytes", "[run]") {
   const Case the_case = parse_case(text, "tiny.toml");
   const Condition condition{.gravity_y = -the_case.gravity, .power = 0.1};
   const std::string whole =
-      text_of(restart_file(scratch / "out", condition_id("as-drawn", "upright", 0.1)));
-  const auto reads = [&](const std::string& bytes) {
-    put(scratch / "a.restart", bytes);
+      read_stored_bytes(restart_file(scratch / "out", condition_id("as-drawn", "upright", 0.1)),
+                        crc32_of_case(the_case), "a state");
+  const auto reads = [&](const std::string& bytes) { // behind a checksum that is right
+    write_stored_bytes(scratch / "a.restart", bytes, crc32_of_case(the_case));
     const Section& section = the_case.panels[0].sections.front();
     return read_restart(scratch / "a.restart", the_case, section, condition).has_value();
   };
