@@ -29,7 +29,7 @@ std::optional<TomlValue> value_in_force(const TomlValue* given, const Key& key) 
     value.number = *number;
     return value;
   }
-  if (const std::string* text = std::get_if<std::string>(&key.fallback)) {
+  if (const auto* text = std::get_if<std::string_view>(&key.fallback)) {
     value.kind = TomlValue::Kind::text;
     value.text = *text;
     return value;

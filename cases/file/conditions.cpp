@@ -58,7 +58,7 @@ const KeyTable& conditions_keys() {
        .meaning = "which of them are solved"},
       {.name = "added_powers",
        .options = {"at-limit", "none"},
-       .fallback = std::string("at-limit"),
+       .fallback = "at-limit",
        .meaning = "whether powers are added near each power limit"}};
   return keys;
 }

@@ -180,7 +180,7 @@ std::string fallback_text(const Key& key) {
   if (const double* number = std::get_if<double>(&key.fallback)) {
     return show(*number);
   }
-  const std::string* text = std::get_if<std::string>(&key.fallback);
+  const auto* text = std::get_if<std::string_view>(&key.fallback);
   return text == nullptr ? "" : fmt::format("\"{}\"", *text);
 }
 

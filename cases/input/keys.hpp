@@ -4,6 +4,7 @@
 
 #include <limits>
 #include <string>
+#include <string_view>
 #include <variant>
 #include <vector>
 
@@ -83,8 +84,10 @@ struct Key {
   Bounds bounds{};                    ///< of a number, or of each in a list
   std::vector<std::string> options{}; ///< of a text, or of each in a list; empty: see `allowed`
   std::string allowed{};              ///< in words, where neither bounds nor options say it
-  /// What it is when it is not given; nothing: it must be given, unless `without` says more.
-  std::variant<std::monostate, double, std::string> fallback{};
+  /// What it is when it is not given; nothing: it must be given, unless `without` says more. A text
+  /// is a literal: a variant that holds a std::string is copied wrongly by gcc up to 13 where
+  /// memory runs out halfway (it destroys what it has not made).
+  std::variant<std::monostate, double, std::string_view> fallback{};
   std::string without{};                   ///< what holds without it, where that is no fixed value
   const std::vector<Key>* table = nullptr; ///< its keys, where it is a table
   bool is_list = false;                    ///< of such tables, written [[name]]

@@ -275,10 +275,10 @@ std::string choice_in(const TomlTable& table, const std::string& key, const Toml
 }
 
 std::string choice(const TomlTable& table, const std::string& key) {
-  const std::string* fallback = fallback_of<std::string>(table, key);
+  const auto* fallback = fallback_of<std::string_view>(table, key);
   if (fallback != nullptr && find(table, key) == nullptr) {
     note_default(table, key, fmt::format("\"{}\"", *fallback));
-    return *fallback;
+    return std::string(*fallback);
   }
   return choice(table, key, declared(table, key).options);
 }

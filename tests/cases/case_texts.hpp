@@ -164,4 +164,39 @@ inline Case case_of(const std::string& text) {
   return parse_case(text, "t.toml");
 }
 
+/// A box of a few centimetres, a board and room for a cooler on it, solved in well under a second.
+inline const std::string small_box = R"(title = "small box"
+[conditions]
+powers_w = [0.2, 0.4]
+orientations = ["upright", "flat-up"]
+[case]
+width_mm = 24
+height_mm = 30
+[board]
+thickness_mm = 2
+height_mm = 26
+behind_mm = 3
+[mesh]
+cells_per_gap = 2
+cells_per_sheet = 1
+growth = 2
+wall_cell_mm = 1
+)";
+
+/// Three plates of 1 mm with gaps of 2 mm: 9 mm in all.
+inline const std::string small_stack = small_box + R"([stack]
+chip_thickness_mm = 2
+chip_length_mm = 8
+base_thickness_mm = 2
+base_length_mm = 12
+plates = 3
+plate_thickness_mm = 1
+plate_gap_mm = 2
+plate_length_mm = 20
+depth_mm = 20
+conductance_w_per_k = 1
+column_positions_mm = [10]
+column_width_mm = 4
+)";
+
 } // namespace tiltfin::tests

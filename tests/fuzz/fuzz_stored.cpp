@@ -1,9 +1,12 @@
 // Stored results: the same bytes as summary.json, why.json, rank.json, levers.json and the file of
-// a condition, then what tables, sentences and the page make of what was read. Readers may throw
-// std::runtime_error ("not what its name says"), nothing else.
+// a condition, then what tables, sentences and the page make of what was read. First the bytes as
+// they are: whether their checksum is right, and what the readers make of them; then, where they
+// are JSON, with the checksum made right, which must be taken and read as the same. Readers may
+// throw std::runtime_error ("not what its name says"), nothing else.
 #include "post/page/report_page.hpp"
 #include "post/reports/summary.hpp"
 #include "post/reports/why.hpp"
+#include "post/text/checksum.hpp"
 #include "tests/fuzz/fuzzed_file.hpp"
 
 #include <cstdint>
@@ -59,10 +62,24 @@ void read(const std::string& text) {
   }
 }
 
+/// With a checksum that is right.
+void read_repaired(const std::string& text) {
+  const StoredAs as{"summary.json", "0badcafe"};
+  std::string repaired;
+  if (accepts([&] { repaired = stored_json(text, as); })) {
+    check_stored_json(repaired, as);
+    must(stored_json(repaired, as) == repaired);
+    read(repaired);
+  }
+}
+
 } // namespace
 } // namespace tiltfin::tests
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
-  tiltfin::tests::read({data, data + size});
+  const std::string text(data, data + size);
+  tiltfin::tests::accepts([&] { tiltfin::check_stored_json(text, {"summary.json", ""}); });
+  tiltfin::tests::read(text);
+  tiltfin::tests::read_repaired(text);
   return 0;
 }

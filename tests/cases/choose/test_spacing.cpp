@@ -52,41 +52,6 @@ wall_cell_mm = 2
 largest_cell_mm = 8
 )";
 
-/// A box of a few centimetres, a board and room for a cooler on it, solved in well under a second.
-const std::string small_box = R"(title = "small box"
-[conditions]
-powers_w = [0.2, 0.4]
-orientations = ["upright", "flat-up"]
-[case]
-width_mm = 24
-height_mm = 30
-[board]
-thickness_mm = 2
-height_mm = 26
-behind_mm = 3
-[mesh]
-cells_per_gap = 2
-cells_per_sheet = 1
-growth = 2
-wall_cell_mm = 1
-)";
-
-/// Three plates of 1 mm with gaps of 2 mm: 9 mm in all.
-const std::string small_stack = small_box + R"([stack]
-chip_thickness_mm = 2
-chip_length_mm = 8
-base_thickness_mm = 2
-base_length_mm = 12
-plates = 3
-plate_thickness_mm = 1
-plate_gap_mm = 2
-plate_length_mm = 20
-depth_mm = 20
-conductance_w_per_k = 1
-column_positions_mm = [10]
-column_width_mm = 4
-)";
-
 /// Three fins of 2 mm across 14 mm.
 const std::string small_block = small_box + R"([block]
 chip_thickness_mm = 2

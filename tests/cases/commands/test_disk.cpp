@@ -1,5 +1,6 @@
 // What is left on disk by a run that is killed, or whose disk is full or read-only.
 #include "post/text/json.hpp"
+#include "tests/cases/case_texts.hpp"
 #include "tests/cases/commands/program_run.hpp"
 #include "tests/catch.hpp"
 
@@ -70,6 +71,8 @@ std::map<std::string, std::string> whole_run(const Scratch& scratch) {
   return whole;
 }
 
+constexpr int roomy_kib = 64 * 1024;
+
 /// A disk of a few KiB, mounted while it lives where that is allowed.
 class SmallDisk {
 public:
@@ -88,6 +91,14 @@ public:
   SmallDisk& operator=(SmallDisk&&) = delete;
 
   [[nodiscard]] bool is_there() const { return is_there_; }
+  /// Nothing on it, and so much room.
+  void empty(int kib) const {
+    change(roomy_kib);
+    for (const auto& entry : fs::directory_iterator(place_)) {
+      fs::remove_all(entry.path());
+    }
+    change(kib);
+  }
   void change(int kib, bool is_read_only = false) const {
     unsigned long flags = MS_REMOUNT;
     flags |= is_read_only ? static_cast<unsigned long>(MS_RDONLY) : 0UL;
@@ -100,7 +111,14 @@ private:
   bool is_there_ = false;
 };
 
-constexpr int roomy_kib = 64 * 1024;
+/// At least: a disk takes whole blocks.
+int kib_of(const std::map<std::string, std::string>& files) {
+  std::size_t bytes = 0;
+  for (const auto& file : files) {
+    bytes += file.second.size();
+  }
+  return static_cast<int>(bytes / 1024);
+}
 
 } // namespace
 
@@ -150,18 +168,10 @@ TEST_CASE("Disk: full or read-only, a run ends with code 1 and goes on when ther
     WARN("skipped: mounting a small disk is not allowed here (root is)");
     return;
   }
-  std::size_t bytes = 0;
-  for (const auto& file : whole) {
-    bytes += file.second.size();
-  }
-  const int all_kib = static_cast<int>(bytes / 1024);
+  const int all_kib = kib_of(whole);
   for (const int kib : {4, all_kib / 50, all_kib / 8, all_kib / 4, all_kib / 2, all_kib * 3 / 4}) {
     CAPTURE(kib, all_kib);
-    disk.change(roomy_kib);
-    for (const auto& entry : fs::directory_iterator(scratch / "out")) {
-      fs::remove_all(entry.path());
-    }
-    disk.change(kib);
+    disk.empty(kib);
     const Run run(scratch / "", solve);
     CHECK(run.end() == 1);
     CHECK_THAT(run.err(), ContainsSubstring("cannot ") && ContainsSubstring("No space left"));
@@ -184,6 +194,37 @@ TEST_CASE("Disk: full or read-only, a run ends with code 1 and goes on when ther
     CHECK_THAT(run.err(), ContainsSubstring("cannot ") && ContainsSubstring("Read-only"));
   }
   CHECK(tree(scratch / "out") == before);
+}
+
+TEST_CASE("Disk: full, a search for the best gap ends with code 1 and goes on when there is room",
+          "[disk][attack]") {
+  const Scratch scratch("full-disk-spacing");
+  put(scratch / "small.toml", small_stack);
+  const std::vector<std::string> words{
+      "spacing",      "small.toml", "-o",           "out", "--jobs",          "1",
+      "--min-gap-mm", "1.2",        "--max-gap-mm", "4",   "--skip-stability"};
+  REQUIRE(Run(scratch / "", words).end() == 0);
+  const std::map<std::string, std::string> whole = tree(scratch / "out");
+  fs::remove_all(scratch / "out");
+  REQUIRE(whole.contains("spacing.json"));
+  const SmallDisk disk(scratch / "out");
+  if (!disk.is_there()) {
+    WARN("skipped: mounting a small disk is not allowed here (root is)");
+    return;
+  }
+  const int all_kib = kib_of(whole);
+  for (const int kib : {4, all_kib / 50, all_kib / 4, all_kib / 2, all_kib * 9 / 10}) {
+    CAPTURE(kib, all_kib);
+    disk.empty(kib);
+    const Run run(scratch / "", words);
+    CHECK(run.end() == 1);
+    CHECK_THAT(run.err(), ContainsSubstring("cannot ") && ContainsSubstring("No space left"));
+    CHECK(check_whole(scratch / "out") == 0);
+    CHECK(tree(scratch / "out").count("spacing.json") == 0); // the answer is written last
+    disk.change(roomy_kib);
+    CHECK(Run(scratch / "", words).end() == 0);
+    CHECK(tree(scratch / "out") == whole);
+  }
 }
 
 } // namespace tiltfin::tests

@@ -59,7 +59,7 @@ TEST_CASE("Keys: each is declared once, says what it means and what it may be", 
       CHECK((*number > key.bounds.low || (key.bounds.low_is_allowed && *number == key.bounds.low)));
       CHECK(*number <= key.bounds.high);
     }
-    if (const std::string* text = std::get_if<std::string>(&key.fallback)) {
+    if (const auto* text = std::get_if<std::string_view>(&key.fallback)) {
       CHECK(std::ranges::find(key.options, *text) != key.options.end());
     }
   });
