@@ -118,7 +118,7 @@ TEST_CASE("Nested: a sway that a finer mesh does not have is none", "[nested][sl
   CHECK(fits(judged));
 }
 
-TEST_CASE("Nested: a flow that sways is averaged, on both meshes", "[nested][slow]") {
+TEST_CASE("Nested: a flow that sways is averaged, on both meshes", "[nested][long]") {
   // At 45 degrees the flow of this comb never rests.
   const Condition tilted_comb{-standard_gravity * std::sqrt(0.5),
                               -standard_gravity * std::sqrt(0.5), 20.0};

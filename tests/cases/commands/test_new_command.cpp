@@ -27,7 +27,7 @@ TEST_CASE("New command: what it writes passes check and is solved", "[new_comman
   }
 }
 
-TEST_CASE("New command: the starters come out with all defaults", "[new_command][slow]") {
+TEST_CASE("New command: the starters come out with all defaults", "[new_command][long]") {
   const Scratch scratch("new-solved");
   for (const tiltfin::Starter& starter : tiltfin::starters()) {
     CAPTURE(starter.type);

@@ -280,7 +280,7 @@ TEST_CASE("Solve command: one power beyond the model's range ends with code 3 an
 }
 
 TEST_CASE("Solve command: a killed run that is resumed gives the numbers of an uninterrupted one",
-          "[solve_command][slow]") {
+          "[solve_command][long]") {
   const Scratch scratch("killed");
   put(scratch / "tiny.toml", long_chain);
   CHECK(Run(scratch / "", {"solve", "tiny.toml", "-o", "whole"}).end() == 0);
