@@ -41,7 +41,7 @@ Problem even_problem(const Section& section, int nx, int ny, const Condition& co
   return make_problem(section, mesh, condition, air);
 }
 
-State solved(const Problem& problem) {
+State solved_body(const Problem& problem) {
   const Unknowns unknowns = number_unknowns(problem);
   return unpack(unknowns, newton(problem, unknowns, pack(unknowns, rest_state(problem, room))));
 }
@@ -92,7 +92,7 @@ TEST_CASE("Round: heat crosses a tube's wall with the logarithm of its radii", "
     section.sides[north] = Side{SideKind::film, room, film};
     const Problem problem = even_problem(section, 2, fine == 0 ? 16 : 32);
     const double exact = 2.0 * pi * 0.2 * 10.0 / (std::log(0.2 / 0.05) / k + 1.0 / (film * 0.2));
-    error[at(fine)] = std::abs(heat_north(section, problem, solved(problem)) / exact - 1.0);
+    error[at(fine)] = std::abs(heat_north(section, problem, solved_body(problem)) / exact - 1.0);
   }
   CAPTURE(error[0], error[1]);
   CHECK(error[1] < 1e-3);                       // (cell / inner radius)^2 / 12 is 7e-4
@@ -107,7 +107,7 @@ TEST_CASE("Round: a rod that releases heat evenly is warmest by q R^2 / 4 k on i
   Section section = filled(0.4, radius, 0.0, k);
   section.sides[north] = isothermal_side(room);
   const Problem problem = even_problem(section, 2, 40, {0.0, 0.0, power});
-  const State state = solved(problem);
+  const State state = solved_body(problem);
   CHECK_THAT(heat_north(section, problem, state), WithinRel(power, 1e-10)); // Newton's rest
   const double release = power / (pi * radius * radius * 0.4);
   const double r = problem.mesh.y.centre(0);
@@ -125,7 +125,7 @@ TEST_CASE("Round: a link's and a solid's heat are those of the whole body", "[ro
   AirProperties vacuum = round_air();
   vacuum.conductivity = 1e-9;
   const Problem problem = even_problem(section, 6, 8, {0.0, 0.0, 40.0}, vacuum);
-  const State state = solved(problem);
+  const State state = solved_body(problem);
   CHECK_THAT(state.link_heat[0] * section.depth,
              WithinRel(-30.0, 1e-6)); // to a; the air lets 1e-7 pass
   const double warm = state.temperature[at(problem.mesh.cell(5, 4))];
@@ -153,7 +153,7 @@ Tube tube_with(int n) {
   const AirProperties air = round_air();
   constexpr double gravity = 1e-3; // Re 1e-4: the flow is developed from the first cell on
   tube.problem = even_problem(tube.section, 12, n, {-gravity, 0.0, 0.0}, air);
-  tube.state = solved(tube.problem);
+  tube.state = solved_body(tube.problem);
   tube.exact_mean = air.density * air.expansion * gravity * radius * radius / (8.0 * air.viscosity);
   return tube;
 }
@@ -233,7 +233,7 @@ TEST_CASE("Round: a warm disc in still air gives off 8 k a dT", "[round]") {
     resolution.largest_cell = 5.0 * radius;
     const TensorMesh mesh = make_mesh(section, resolution);
     const Problem problem = make_problem(section, mesh, {0.0, 0.0, 1.0}, round_air());
-    return 1.0 / (solved(problem).temperature[0] - room);
+    return 1.0 / (solved_body(problem).temperature[0] - room);
   };
   const double endless = 2.0 * heat(40.0 * radius) - heat(20.0 * radius);
   // The disc's thickness adds 0.3 %, the cells at its edge some (cell / radius) of 1 %.
