@@ -23,7 +23,7 @@ Mount small_mount() {
 }
 
 /// Three plates: board 5..7, chip 7..10, base 10..14, plates 20..21, 26..27, 32..33 from the wall.
-Stack two_plates() {
+Stack three_plates() {
   return {small_mount(), 3, 0.001, 0.060, 0.005, 0.006, 4.0, {0.020, 0.040}, 0.006};
 }
 
@@ -64,7 +64,7 @@ void require_extent(const Rectangle& extent, const Rectangle& wanted) {
 } // namespace
 
 TEST_CASE("Stack: board, chip, base and plates follow each other along x", "[coolers]") {
-  const Section section = section_of(two_plates(), small_board(), small_enclosure(0.0), {});
+  const Section section = section_of(three_plates(), small_board(), small_enclosure(0.0), {});
   CHECK_NOTHROW(check(section));
   CHECK(section.solids.size() == 6);
   // The cooler's centre: board at 10 mm, centre 50 mm above its end, so y = 60 mm.
@@ -78,7 +78,7 @@ TEST_CASE("Stack: board, chip, base and plates follow each other along x", "[coo
 }
 
 TEST_CASE("Stack: the chip releases the heat and the base is reported", "[coolers]") {
-  const Section section = section_of(two_plates(), small_board(), small_enclosure(0.1), {});
+  const Section section = section_of(three_plates(), small_board(), small_enclosure(0.1), {});
   REQUIRE(section.base >= 0);
   CHECK(section.solids[static_cast<std::size_t>(section.base)].name == "base");
   for (const Solid& solid : section.solids) {
@@ -99,7 +99,7 @@ TEST_CASE("Stack: the chip releases the heat and the base is reported", "[cooler
 
 TEST_CASE("Stack: contacts are as deep as the chip, whose heat fills the section's depth",
           "[coolers]") {
-  Stack stack = two_plates();
+  Stack stack = three_plates();
   stack.mount.chip.to_board = 4e-3;
   stack.mount.chip_depth = 0.25 * stack.mount.depth;
   const Section section = section_of(stack, small_board(), small_enclosure(0.1), {});
@@ -109,7 +109,7 @@ TEST_CASE("Stack: contacts are as deep as the chip, whose heat fills the section
 }
 
 TEST_CASE("Stack: the links of one plate add up to its conductance over the depth", "[coolers]") {
-  const Section section = section_of(two_plates(), small_board(), small_enclosure(0.0), {});
+  const Section section = section_of(three_plates(), small_board(), small_enclosure(0.0), {});
   REQUIRE(section.links.size() == 6); // three plates, two columns
   for (int plate = 3; plate <= 5; ++plate) {
     double total = 0.0;
@@ -123,7 +123,7 @@ TEST_CASE("Stack: the links of one plate add up to its conductance over the dept
 
 TEST_CASE("Stack: a column stands where it is said, or ends at the base's nearer end",
           "[coolers]") {
-  Stack stack = two_plates();
+  Stack stack = three_plates();
   stack.column_positions = {0.005, 0.030}; // on the plate 35 mm and 60 mm; the base is 45 to 75 mm
   const Section section = section_of(stack, small_board(), small_enclosure(0.0), {});
   REQUIRE(section.links.size() == 6);
@@ -135,7 +135,7 @@ TEST_CASE("Stack: a column stands where it is said, or ends at the base's nearer
 }
 
 TEST_CASE("Case: in a meshed room the walls are sheets inside the machine's outline", "[coolers]") {
-  const Section section = section_of(two_plates(), small_board(), small_enclosure(0.1), {});
+  const Section section = section_of(three_plates(), small_board(), small_enclosure(0.1), {});
   CHECK_NOTHROW(check(section));
   CHECK_THAT(section.width, WithinAbs(0.262, rounding));  // 2 x 100 + 2 x 1 + 60 mm
   CHECK_THAT(section.height, WithinAbs(0.322, rounding)); // 2 x 100 + 2 x 1 + 120 mm
@@ -159,7 +159,7 @@ TEST_CASE("Case: a wall that is off is no solid, and its opening is reported", "
   Walls walls;
   walls[east].open = true;
   walls[north].open = true;
-  const Section section = section_of(two_plates(), small_board(), small_enclosure(0.1), walls);
+  const Section section = section_of(three_plates(), small_board(), small_enclosure(0.1), walls);
   CHECK_NOTHROW(check(section));
   CHECK(has_solid(section, "wall-west"));
   CHECK_FALSE(has_solid(section, "wall-east"));
@@ -210,27 +210,27 @@ TEST_CASE("Block: a lone fin stands in the middle of its base", "[coolers]") {
 
 TEST_CASE("Cooler: what does not fit is refused with the place found and the place allowed",
           "[coolers]") {
-  Stack stack = two_plates();
+  Stack stack = three_plates();
   stack.plate_gap = 0.040;
   CHECK_THROWS_WITH(section_of(stack, small_board(), small_enclosure(0.1), {}),
                     "found plate-2 at 61 to 62 mm along x, allowed 0 to 60 mm (inside the case, "
                     "from its west wall)");
-  stack = two_plates();
+  stack = three_plates();
   stack.plate_length = 0.130;
   CHECK_THROWS_WITH(section_of(stack, small_board(), small_enclosure(0.0), {}),
                     "found plate-1 at -5 to 125 mm along y, allowed 0 to 120 mm (inside the case, "
                     "from its south wall)");
-  stack = two_plates();
+  stack = three_plates();
   stack.mount.centre = 0.095;
   stack.plate_length = 0.020;
   stack.column_positions = {0.010};
   CHECK_THROWS_WITH(section_of(stack, small_board(), small_enclosure(0.0), {}),
                     "found a chip at 85 to 105 mm on the board, allowed 0 to 100 mm (the board)");
-  stack = two_plates();
+  stack = three_plates();
   stack.column_positions = {0.001};
   CHECK_THROWS_WITH(section_of(stack, small_board(), small_enclosure(0.0), {}),
                     "found a column at -2 to 4 mm on the plate, allowed 0 to 60 mm (the plate)");
-  stack = two_plates();
+  stack = three_plates();
   stack.column_width = 0.031;
   CHECK_THROWS_WITH(section_of(stack, small_board(), small_enclosure(0.0), {}),
                     ContainsSubstring("found columns 31 mm wide, allowed at most the base"));
