@@ -54,7 +54,8 @@ TEST_CASE("Bounds: without anything outside, nothing is too cold", "[bounds]") {
   CHECK_FALSE(is_too_cold(problem, rest_state(problem, 1.0)));
 }
 
-TEST_CASE("Bounds: heat is carried with more upwinding where air would be too cold", "[bounds]") {
+TEST_CASE("Bounds: heat is carried with more upwinding where air would be too cold",
+          "[bounds][slow]") {
   const Solution solution = solve_random(10); // a bundle of fins that stands in a room
   REQUIRE(solution.report.status == SolveStatus::converged);
   CHECK(solution.problem.heat_peclet < solution.problem.blend_peclet);

@@ -74,11 +74,11 @@ void check_two_flows(const Problem& problem, const Stirred& start, bool second_i
 
 } // namespace
 
-TEST_CASE("Start: a comb with its fins up holds two stable flows", "[start]") {
+TEST_CASE("Start: a comb with its fins up holds two stable flows", "[start][slow]") {
   check_two_flows(comb_problem(90.0), {1, 1, 8.0}, true);
 }
 
-TEST_CASE("Start: an upright comb holds a second flow that air leaves", "[start]") {
+TEST_CASE("Start: an upright comb holds a second flow that air leaves", "[start][slow]") {
   check_two_flows(comb_problem(0.0), {1, 2, -20.0}, false);
 }
 

@@ -6,7 +6,7 @@
 
 using namespace tiltfin::tests;
 
-TEST_CASE("New command: what it writes passes check and is solved", "[new_command]") {
+TEST_CASE("New command: what it writes passes check and is solved", "[new_command][slow]") {
   const Scratch scratch("new");
   for (const tiltfin::Starter& starter : tiltfin::starters()) {
     CAPTURE(starter.type);

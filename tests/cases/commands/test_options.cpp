@@ -44,7 +44,7 @@ std::vector<std::string> wrong_words(const Bounds& bounds) {
 } // namespace
 
 TEST_CASE("Options: every number out of its range is refused by name, found and allowed",
-          "[options]") {
+          "[options][slow]") {
   const Scratch scratch("numbers");
   int n_tried = 0;
   for (const Command& command : commands()) {
@@ -71,7 +71,7 @@ TEST_CASE("Options: every number out of its range is refused by name, found and 
 }
 
 TEST_CASE("Options: an option given twice, without a value or with a word of no meaning",
-          "[options]") {
+          "[options][slow]") {
   const Scratch scratch("twice");
   for (const Command& command : commands()) {
     for (const Option& option : command.declare().options) {

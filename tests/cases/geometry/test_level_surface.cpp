@@ -164,7 +164,7 @@ TEST_CASE("Level surface: above is below, upside down", "[level_surface]") {
 }
 
 TEST_CASE("Level surface: a little tilt changes little of what the level side of a section does",
-          "[level_surface]") {
+          "[level_surface][slow]") {
   // By 2 degrees gravity and the desk turn by 0.035; the desk's distance under the case's 42 mm
   // changes by 0.7 mm in the mean and a step by as much, of 6 mm, and the desk's whole effect is
   // some per cent of the rise (1.5 of 36 K at 15 mm): below 1 %. The meshes' errors are as large
@@ -181,7 +181,7 @@ TEST_CASE("Level surface: a little tilt changes little of what the level side of
 TEST_CASE(
     "Level surface: steps under a box tilted by 45 degrees do what a level side does under the "
     "same box on its corner",
-    "[level_surface]") {
+    "[level_surface][slow]") {
   constexpr double distance = 20.0; // [mm]
   Case tilted = parse_case(tilted_box(), "t.toml");
   const double in_the_open = rise_of(tilted);

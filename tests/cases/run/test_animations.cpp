@@ -37,7 +37,7 @@ void ignore() {}
 
 } // namespace
 
-TEST_CASE("Animations: a start from cold warms up to the steady rise", "[animations]") {
+TEST_CASE("Animations: a start from cold warms up to the steady rise", "[animations][slow]") {
   const SolvedCase solved;
   const Outcome& outcome = solved.results.outcomes.front();
   const RecordedFlow cold = solved.recorded(outcome, Recording::from_cold);
@@ -68,7 +68,7 @@ TEST_CASE("Animations: what does not sway stays where it is", "[animations]") {
 }
 
 TEST_CASE("Animations: files of the chosen conditions, nothing of what was stopped",
-          "[animations]") {
+          "[animations][slow]") {
   const SolvedCase solved;
   const std::vector<Outcome>& outcomes = solved.results.outcomes;
   const std::vector<ChosenRecording> telling = choose_recordings(outcomes, {});

@@ -76,7 +76,7 @@ TEST_CASE("Limit search: the limit lies between solved powers that are close", "
 }
 
 TEST_CASE("Limit search: interrupted and resumed it gives the bytes of an uninterrupted run",
-          "[limit_search]") {
+          "[limit_search][slow]") {
   const Scratch scratch("search-stopped");
   const CaseResults whole = search(tiny, searching(scratch / "whole"));
   std::atomic<bool> stop = false;
@@ -123,7 +123,7 @@ TEST_CASE("Limit search: the case and the choice of conditions bound it", "[limi
 }
 
 TEST_CASE("Limit search: a quick look adds powers, too, and a later examination keeps them",
-          "[limit_search]") {
+          "[limit_search][slow]") {
   const Scratch scratch("search-quick");
   RunOptions quick = searching(scratch / "out");
   quick.examine_stability = false;
@@ -141,7 +141,7 @@ TEST_CASE("Limit search: a quick look adds powers, too, and a later examination 
 }
 
 TEST_CASE("Limit search: a power that was added is examined when it is listed later",
-          "[limit_search]") {
+          "[limit_search][slow]") {
   const Scratch scratch("search-listed");
   const CaseResults results = search(tiny, searching(scratch / "out"));
   const double added = results.trends.at(0).limit.parts.high_w;
@@ -186,7 +186,7 @@ TEST_CASE("Limit search: where the tables of air end the limit is more than the 
 }
 
 TEST_CASE("Limit search: a listed power beyond the tables of air is a row, the rest goes on",
-          "[limit_search][beyond_range]") {
+          "[limit_search][beyond_range][slow]") {
   const Scratch scratch("listed-range");
   const std::string text = tiny_case_text("[0.1, 0.2, 2000]", R"(["upright", "flat-up"])");
   const CaseResults results = search(text, searching(scratch / "out"));

@@ -224,7 +224,7 @@ TEST_CASE("Run: the first numbers are on disk before anything is examined", "[ru
 }
 
 TEST_CASE("Run: interrupted while it examines, nothing solved is lost and resuming gives the same",
-          "[run]") {
+          "[run][slow]") {
   const Scratch scratch("examining");
   const std::string text = tiny_case_text("[0.1, 0.2, 0.3]", R"(["upright"])");
   const std::vector<Outcome> whole = run_in(scratch / "whole", text, jobs(1));

@@ -186,7 +186,7 @@ TEST_CASE("Tilts: a whole turn goes on until it meets itself, the best and worst
   }
 }
 
-TEST_CASE("Tilts: one and two threads give the same bytes, and so does resuming", "[tilts]") {
+TEST_CASE("Tilts: one and two threads give the same bytes, and so does resuming", "[tilts][slow]") {
   const Scratch scratch("tilts");
   const Case the_case = even_case(two_powers);
   const Tilts tilts = tilts_in("0,90", "--tilts");
