@@ -109,12 +109,34 @@ std::string in_own_words(const CLI::ParseError& error, const CLI::App& parser,
                        fmt::join(parser.remaining(), "', '"), fmt::join(names, ", "));
   }
   for (const Option& option : line.options) {
-    const std::string fault = fault_of_option(error, option);
+    std::string fault = fault_of_option(error, option);
     if (!fault.empty()) {
       return fault;
     }
   }
   return error.what(); // a fault of a word: fault_in_word has put it so
+}
+
+/// Throws InputError for words that cannot be shown.
+void check_words(int argc, char** argv) {
+  for (int k = 1; k < argc; ++k) {
+    if (!is_printable(argv[k])) {
+      throw InputError(fmt::format("found '{}' on the command line, allowed text in UTF-8 without "
+                                   "control characters",
+                                   printable(argv[k])));
+    }
+  }
+}
+
+/// Throws InputError with what the parser found, of the command that was given.
+[[noreturn]] void refuse(const CLI::ParseError& error, const std::vector<CLI::App*>& parsers,
+                         const std::vector<CommandLine>& lines) {
+  for (std::size_t k = 0; k < parsers.size(); ++k) {
+    if (parsers[k]->parsed()) {
+      throw InputError(in_own_words(error, *parsers[k], lines[k]));
+    }
+  }
+  throw InputError(fmt::format("found no command, allowed {}", known_words()));
 }
 
 int run(int argc, char** argv) {
@@ -131,13 +153,7 @@ int run(int argc, char** argv) {
       add_option(*parsers.back(), option);
     }
   }
-  for (int k = 1; k < argc; ++k) {
-    if (!is_printable(argv[k])) {
-      throw InputError(fmt::format("found '{}' on the command line, allowed text in UTF-8 without "
-                                   "control characters",
-                                   printable(argv[k])));
-    }
-  }
+  check_words(argc, argv);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
@@ -149,12 +165,7 @@ int run(int argc, char** argv) {
     if (error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success)) {
       return app.exit(error) == 0 ? fine : bad_input; // help and version
     }
-    for (std::size_t k = 0; k < parsers.size(); ++k) {
-      if (parsers[k]->parsed()) {
-        throw InputError(in_own_words(error, *parsers[k], lines[k]));
-      }
-    }
-    throw InputError(fmt::format("found no command, allowed {}", known_words()));
+    refuse(error, parsers, lines);
   }
   for (std::size_t k = 0; k < parsers.size(); ++k) {
     if (parsers[k]->parsed()) {
