@@ -147,7 +147,7 @@ TEST_CASE("Levers: steady flows are compared with steady flows, and of a mean it
 }
 
 TEST_CASE("Levers: in the still air of a closed case a black cooler is colder than a bare one",
-          "[levers]") {
+          "[levers][slow]") {
   const Scratch scratch("levers-still");
   int solved = 0;
   const std::optional<LeverReport> report =
@@ -175,7 +175,7 @@ TEST_CASE("Levers: in the still air of a closed case a black cooler is colder th
   CHECK(files_of(scratch / "out") == files);
 }
 
-TEST_CASE("Levers: wider grilles never lower the flow of an upright chimney", "[levers]") {
+TEST_CASE("Levers: wider grilles never lower the flow of an upright chimney", "[levers][slow]") {
   const Scratch scratch("levers-chimney");
   const std::optional<LeverReport> report = levers(chimney, levers_in(scratch / "out"));
   REQUIRE(report.has_value());
@@ -195,7 +195,7 @@ TEST_CASE("Levers: wider grilles never lower the flow of an upright chimney", "[
   CHECK(after->crossing_flow_g_per_s.value > 0.0);
 }
 
-TEST_CASE("Levers: interrupted and on more threads, the same bytes", "[levers]") {
+TEST_CASE("Levers: interrupted and on more threads, the same bytes", "[levers][slow]") {
   const Scratch scratch("levers-stop");
   const std::string one = edited(still_block, "\"upright\", ", "");
   REQUIRE(levers(one, levers_in(scratch / "whole")).has_value());
@@ -246,7 +246,7 @@ TEST_CASE("Levers: the case as it is comes from finished results, and its limits
         "the others were not asked for");
 }
 
-TEST_CASE("Levers: results that lack conditions give what they have", "[levers]") {
+TEST_CASE("Levers: results that lack conditions give what they have", "[levers][slow]") {
   // Of two orientations and two powers the results hold one of each, of a case with other lists.
   const Scratch scratch("levers-part");
   const std::string text = edited(still_block, "[0.4]", "[0.2, 0.4]");

@@ -121,7 +121,7 @@ TEST_CASE("Case difference: conditions must be equal, defaults and order do not 
 }
 
 TEST_CASE("Rank: case files are solved once, directories are read, the cooler that is colder wins",
-          "[rank]") {
+          "[rank][slow]") {
   const Scratch scratch("rank");
   put(scratch / "a.toml", tiny);
   put(scratch / "b.toml", lower);
@@ -176,7 +176,7 @@ TEST_CASE("Rank: case files are solved once, directories are read, the cooler th
 }
 
 TEST_CASE("Rank: coolers whose stability was skipped are named, beside examined ones too",
-          "[rank]") {
+          "[rank][slow]") {
   const Scratch scratch("rank-skipped");
   put(scratch / "a.toml", tiny);
   put(scratch / "b.toml", edited(lower, "[0.1, 0.2]", "[0.15, 0.2]"));

@@ -152,7 +152,8 @@ void put_soak(const fs::path& path, double end_k, int seconds) {
 
 } // namespace
 
-TEST_CASE("Command line: a long log takes no more memory than a short one", "[command_line]") {
+TEST_CASE("Command line: a long log takes no more memory than a short one",
+          "[command_line][slow]") {
   const Scratch scratch("memory");
   // The address sanitizer would hold back all that was freed, which grows with the log.
   setenv("ASAN_OPTIONS", "quarantine_size_mb=0:thread_local_quarantine_size_kb=0", 1);
@@ -248,7 +249,8 @@ power_w = 0.2
   CHECK_FALSE(fs::exists(scratch / "new"));
 }
 
-TEST_CASE("Command line: solve writes a page, report writes the same again", "[command_line]") {
+TEST_CASE("Command line: solve writes a page, report writes the same again",
+          "[command_line][slow]") {
   const Scratch scratch("page");
   put(scratch / "tiny.toml", matrix);
   const Run solve(scratch / "", {"solve", "tiny.toml", "-o", "out", "--jobs", "1"});
@@ -319,7 +321,7 @@ TEST_CASE("Command line: levers prints what was not tried, and refuses with code
   CHECK_FALSE(fs::exists(scratch / "new"));
 }
 
-TEST_CASE("Command line: rank solves and prints the best of every row", "[command_line]") {
+TEST_CASE("Command line: rank solves and prints the best of every row", "[command_line][slow]") {
   const Scratch scratch("rank-words");
   put(scratch / "tiny.toml", matrix);
   std::string other = matrix;
@@ -354,7 +356,7 @@ TEST_CASE("Command line: output that is lost ends with code 1, whatever the comm
 }
 
 TEST_CASE("Command line: a solve goes on without anybody who reads",
-          "[command_line][lost_output]") {
+          "[command_line][lost_output][slow]") {
   const Scratch scratch("lost-lines");
   put(scratch / "tiny.toml", matrix);
   const std::string solve = "\"$0\" solve tiny.toml -o out --skip-stability --listed-powers-only ";

@@ -50,7 +50,7 @@ TEST_CASE("Solve command: solve writes fields, pictures and tables of every cond
 }
 
 TEST_CASE("Solve command: the tables are the same bytes for any number of jobs",
-          "[solve_command]") {
+          "[solve_command][slow]") {
   const Scratch scratch("jobs");
   put(scratch / "tiny.toml", matrix);
   CHECK(Run(scratch / "", {"solve", "tiny.toml", "-o", "one", "--jobs", "1"}).end() == 0);
@@ -92,7 +92,7 @@ TEST_CASE("Solve command: only the chosen conditions are solved", "[solve_comman
 }
 
 TEST_CASE("Solve command: conditions that --only leaves out stay in the tables",
-          "[solve_command]") {
+          "[solve_command][slow]") {
   const Scratch scratch("only-keeps");
   put(scratch / "tiny.toml", matrix);
   CHECK(Run(scratch / "", {"solve", "tiny.toml", "-o", "out"}).end() == 0);
@@ -226,7 +226,7 @@ TEST_CASE("Solve command: --only leaves the rows of other sweeps in tilts.csv", 
 
 TEST_CASE(
     "Solve command: a terminal that goes away ends it as an interruption does, nohup does not",
-    "[solve_command][signals]") {
+    "[solve_command][signals][slow]") {
   const Scratch scratch("hangup");
   put(scratch / "tiny.toml", long_chain);
   const std::vector<std::string> words{"solve", "tiny.toml",        "-o",
