@@ -295,4 +295,14 @@ inline double heat_out(const Problem& problem, const State& state, SideName side
   return side == east || side == north ? sum : -sum;
 }
 
+/// `section` as a body of revolution, symmetric on its axis.
+inline Section turned(Section section, double axis_distance) {
+  section.axis_distance = axis_distance;
+  section.depth = 2.0 * std::numbers::pi * (axis_distance + section.height);
+  if (axis_distance == 0.0) {
+    section.sides[south] = Side{SideKind::symmetry, room};
+  }
+  return section;
+}
+
 } // namespace tiltfin::tests

@@ -2,35 +2,12 @@
 // integrals over the scheme's own paths and cells are the source, and F(z) = source is solved.
 #include "solver/unknowns.hpp"
 #include "tests/solver/fixtures.hpp"
-
-#include <array>
-#include <initializer_list>
-#include <utility>
+#include "tests/solver/manufactured.hpp"
 
 using namespace tiltfin;
 using namespace tiltfin::tests;
 
 namespace {
-
-/// A polynomial by its coefficients, lowest first.
-struct Polynomial {
-  std::vector<double> coefficients;
-
-  [[nodiscard]] double operator()(double x) const {
-    double sum = 0.0;
-    for (auto c = coefficients.rbegin(); c != coefficients.rend(); ++c) {
-      sum = sum * x + *c;
-    }
-    return sum;
-  }
-  [[nodiscard]] Polynomial derivative() const {
-    Polynomial result;
-    for (std::size_t k = 1; k < coefficients.size(); ++k) {
-      result.coefficients.push_back(static_cast<double>(k) * coefficients[k]);
-    }
-    return result;
-  }
-};
 
 double porosity_of(const FinMedium& medium) {
   return medium.gap / (medium.gap + medium.fin_thickness);
@@ -47,17 +24,6 @@ FinMedium clear_air() {
 FinMedium coarse_fins() {
   return {"fins", {0.0, 1.0, 0.0, 1.0}, 0.15, 0.05, 3.0};
 }
-
-/// A polynomial and its first three derivatives.
-struct Family {
-  explicit Family(std::initializer_list<double> coefficients) : of{Polynomial{coefficients}} {
-    for (std::size_t k = 1; k < 4; ++k) {
-      of[k] = of[k - 1].derivative();
-    }
-  }
-  [[nodiscard]] double operator()(int derivative, double x) const { return of[at(derivative)](x); }
-  std::array<Polynomial, 4> of;
-};
 
 /// psi = size f(x) h(y), zero with its gradient on all sides; temperature = room + 0.5 - x +
 /// swing p(x) q(y): isothermal west and east, insulated south and north.
@@ -116,19 +82,6 @@ struct Fields {
     return in_gaps(convection, stress, v(x, y), mu);
   }
 };
-
-/// Gauss's rule with four points: the integral of g from a to b.
-template <class Function>
-double integrate(double a, double b, Function g) {
-  double sum = 0.0;
-  for (const auto& [place, weight] : {std::pair{0.3399810435848563, 0.6521451548625461},
-                                      std::pair{0.8611363115940526, 0.3478548451374538}}) {
-    const double half = 0.5 * (b - a);
-    const double middle = 0.5 * (a + b);
-    sum += half * weight * (g(middle - half * place) + g(middle + half * place));
-  }
-  return sum;
-}
 
 /// Integral over a cell's outline of the flux (x and y parts) that leaves it.
 template <class FluxX, class FluxY>

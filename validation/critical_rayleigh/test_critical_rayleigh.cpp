@@ -1,6 +1,4 @@
-#include "solver/stability.hpp"
-
-#include "validation/reference.hpp"
+#include "validation/onset.hpp"
 
 using namespace tiltfin;
 using namespace tiltfin::validation;
@@ -43,31 +41,17 @@ State still_air(const Problem& problem) {
   return state;
 }
 
-/// Growth of the least stable mode; modes of still air do not swing.
+/// Of still air [1/s].
 double growth(const Case& the_case, const Section& section, const TensorMesh& mesh,
               double rayleigh) {
   const double gravity = the_case.gravity * rayleigh / 1e4;
   const Problem problem = make_problem(section, mesh, {0.0, -gravity, 0.0}, *the_case.air);
-  StabilityOptions options;
-  options.frequencies = {0.0};
-  const std::vector<Mode> modes = leading_modes(problem, still_air(problem), options).modes;
-  REQUIRE_FALSE(modes.empty());
-  return modes.front().growth;
+  return growth_of(problem, still_air(problem));
 }
 
 double critical(const Case& the_case, const Section& section, const TensorMesh& mesh) {
-  double before = 1000.0;
-  double now = 4000.0;
-  double growth_before = growth(the_case, section, mesh, before);
-  for (int step = 0; step < 12 && std::abs(now - before) > 1e-6 * now; ++step) {
-    const double growth_now = growth(the_case, section, mesh, now);
-    const double next = now - growth_now * (now - before) / (growth_now - growth_before);
-    before = now;
-    growth_before = growth_now;
-    now = next;
-  }
-  REQUIRE(std::abs(now - before) <= 1e-6 * now);
-  return now;
+  return critical_rayleigh(
+      [&](double rayleigh) { return growth(the_case, section, mesh, rayleigh); });
 }
 
 } // namespace

@@ -1,8 +1,7 @@
 #include "mesh/index.hpp"
 #include "solver/fluxes.hpp"
-#include "solver/stability.hpp"
 
-#include "validation/reference.hpp"
+#include "validation/onset.hpp"
 
 using namespace tiltfin;
 using namespace tiltfin::validation;
@@ -33,7 +32,7 @@ Section with_conducting_side(Section section, double air_conductivity) {
   return section;
 }
 
-/// Growth of the least stable mode of still air, warm below; its modes do not swing.
+/// Of still air that is warm below [1/s].
 double growth(const Case& the_case, const Section& section, const TensorMesh& mesh,
               double rayleigh) {
   const double gravity = the_case.gravity * rayleigh / 1e4;
@@ -45,26 +44,12 @@ double growth(const Case& the_case, const Section& section, const TensorMesh& me
           problem.sides[west].temperature - apart * mesh.x.centre(i) / size;
     }
   }
-  StabilityOptions options;
-  options.frequencies = {0.0};
-  const std::vector<Mode> modes = leading_modes(problem, still, options).modes;
-  REQUIRE_FALSE(modes.empty());
-  return modes.front().growth;
+  return growth_of(problem, still);
 }
 
 double critical(const Case& the_case, const Section& section, const TensorMesh& mesh) {
-  double before = 1000.0;
-  double now = 4000.0;
-  double growth_before = growth(the_case, section, mesh, before);
-  for (int step = 0; step < 12 && std::abs(now - before) > 1e-6 * now; ++step) {
-    const double growth_now = growth(the_case, section, mesh, now);
-    const double next = now - growth_now * (now - before) / (growth_now - growth_before);
-    before = now;
-    growth_before = growth_now;
-    now = next;
-  }
-  REQUIRE(std::abs(now - before) <= 1e-6 * now);
-  return now;
+  return critical_rayleigh(
+      [&](double rayleigh) { return growth(the_case, section, mesh, rayleigh); });
 }
 
 Computed onset(const Case& the_case, const Section& section) {

@@ -29,6 +29,20 @@ const std::string matrix = tiny_case_text("[0.1, 0.2]", R"(["upright", "flat-up"
 const std::string long_chain = tiny_case_text(
     "[0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.55, 0.6]", R"(["upright"])");
 
+/// Ends a run of `long_chain` by a signal once it has a condition: the code of an interruption,
+/// some conditions finished, which is returned, and as many rows.
+std::size_t interrupt_after_first(const Run& run, int signal, const fs::path& out) {
+  const bool started = wait_for_first(out);
+  run.signal(signal);
+  CHECK(run.end() == 130);
+  REQUIRE(started);
+  const std::size_t finished = count_files(out / "conditions", ".json");
+  CHECK(finished >= 1);
+  CHECK(finished < 12);
+  CHECK(rows_of(out / "summary.csv").size() == finished + 1);
+  return finished;
+}
+
 } // namespace
 
 TEST_CASE("Solve command: solve writes fields, pictures and tables of every condition",
@@ -232,14 +246,7 @@ TEST_CASE(
   const std::vector<std::string> words{"solve", "tiny.toml",        "-o",
                                        "out",   "--skip-stability", "--listed-powers-only"};
   const Run run(scratch / "", words);
-  const bool started = wait_for_first(scratch / "out");
-  run.signal(SIGHUP);
-  CHECK(run.end() == 130);
-  REQUIRE(started);
-  const std::size_t finished = count_files(scratch / "out/conditions", ".json");
-  CHECK(finished >= 1);
-  CHECK(finished < 12);
-  CHECK(rows_of(scratch / "out/summary.csv").size() == finished + 1);
+  interrupt_after_first(run, SIGHUP, scratch / "out");
   std::vector<std::string> resumed = words;
   resumed.emplace_back("--resume");
   CHECK(Run(scratch / "", resumed).end() == 0);
@@ -310,14 +317,7 @@ TEST_CASE("Solve command: an interrupted run keeps what is finished and ends wit
   const Scratch scratch("interrupted");
   put(scratch / "tiny.toml", long_chain);
   const Run run(scratch / "", {"solve", "tiny.toml", "-o", "out"});
-  const bool started = wait_for_first(scratch / "out");
-  run.signal(SIGINT);
-  CHECK(run.end() == 130);
-  REQUIRE(started);
-  const std::size_t finished = count_files(scratch / "out/conditions", ".json");
-  CHECK(finished >= 1);
-  CHECK(finished < 12);
-  CHECK(rows_of(scratch / "out/summary.csv").size() == finished + 1);
+  const std::size_t finished = interrupt_after_first(run, SIGINT, scratch / "out");
   CHECK(count_files(scratch / "out/fields", ".vtr") == finished);
   CHECK_THAT(run.err(), ContainsSubstring("--resume"));
 }
