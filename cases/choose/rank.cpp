@@ -4,6 +4,7 @@
 #include "cases/file/case_difference.hpp"
 #include "cases/file/conditions.hpp"
 #include "cases/file/core_limit.hpp"
+#include "cases/file/shown.hpp"
 #include "cases/file/stored.hpp"
 #include "cases/input/toml_reader.hpp"
 #include "cases/run/limit_search.hpp"
@@ -300,6 +301,7 @@ std::optional<RankReport> rank_coolers(const RankOptions& options,
   write_text(options.directory / "rank.csv", rank_csv(report));
   write_stored_json(options.directory / "rank.json", rank_json(report), ""); // of several cases
   write_text(options.directory / "rank.svg", rank_chart(report));
+  keep_shown(options.directory, {"rank.csv", "rank.svg"});
   return report;
 }
 

@@ -1,5 +1,6 @@
 #include "cases/choose/spacing_files.hpp"
 
+#include "cases/file/shown.hpp"
 #include "cases/file/stored.hpp"
 #include "cases/run/restart.hpp"
 #include "cases/run/results.hpp"
@@ -113,8 +114,9 @@ std::vector<LabelledDrawing> drawings_of(const std::vector<Seen>& all) {
   return drawings;
 }
 
-void write_pictures(const fs::path& directory, const SpacingReport& report, const SpacingBest& best,
-                    const Layouts& layouts) {
+/// The name of the file.
+std::string write_pictures(const fs::path& directory, const SpacingReport& report,
+                           const SpacingBest& best, const Layouts& layouts) {
   const std::string id = condition_id(best.panel, best.orientation, report.power_w);
   std::vector<Seen> all;
   const auto add = [&](const char* words, const FinLayout& layout) {
@@ -129,8 +131,9 @@ void write_pictures(const fs::path& directory, const SpacingReport& report, cons
   if (const SpacingPoint* wide = nearest_point(report, best, best.layout.gap_mm * shown_apart)) {
     add("wider", wide->layout);
   }
-  write_text(directory / ("gaps_" + id + ".svg"),
-             svg_file(side_by_side(report.context.title, drawings_of(all))));
+  std::string name = "gaps_" + id + ".svg";
+  write_text(directory / name, svg_file(side_by_side(report.context.title, drawings_of(all))));
+  return name;
 }
 
 } // namespace
@@ -139,6 +142,7 @@ void write_spacing(const fs::path& directory, const Case& the_case, const Spacin
                    const Layouts& layouts) {
   fs::create_directories(directory);
   write_text(directory / "spacing.csv", spacing_csv(report));
+  std::vector<std::string> shown{"spacing.csv"};
   write_stored_json(directory / "spacing.json", spacing_json(report), crc32_of_case(the_case));
   const auto shape = [](const SpacingPoint& point) {
     return std::pair(point.layout.thickness_mm, point.layout.height_mm);
@@ -150,13 +154,15 @@ void write_spacing(const fs::path& directory, const Case& the_case, const Spacin
                                  ? ""
                                  : fmt::format("_thickness-{:g}_height-{:g}", layout.thickness_mm,
                                                layout.height_mm.value_or(0.0));
-    write_text(directory / ("spacing" + more + ".svg"), spacing_chart(report, layout));
+    shown.push_back("spacing" + more + ".svg");
+    write_text(directory / shown.back(), spacing_chart(report, layout));
   }
   for (const SpacingBest& best : report.best) {
     if (!best.orientation.empty()) {
-      write_pictures(directory, report, best, layouts);
+      shown.push_back(write_pictures(directory, report, best, layouts));
     }
   }
+  keep_shown(directory, shown);
 }
 
 } // namespace tiltfin

@@ -3,6 +3,7 @@
 
 #include "cases/commands/command.hpp"
 #include "cases/commands/common_options.hpp"
+#include "cases/file/shown.hpp"
 #include "post/text/text_file.hpp"
 
 #include <algorithm>
@@ -30,6 +31,7 @@ int run_bench(const BenchArguments& arguments) {
     write_text(directory / "bench-trend.csv", bench_trend_csv(result.trends));
     write_text(directory / "bench.json", bench_json(result.rows, result.trends, input.context));
     write_text(directory / "bench.svg", bench_chart(result.rows, result.trends, input.context));
+    keep_shown(directory, {"bench.csv", "bench.svg"});
   }
   print_text(bench_table(result.rows, result.trends, input.context));
   const bool any = std::ranges::any_of(

@@ -3,6 +3,7 @@
 
 #include "cases/commands/command.hpp"
 #include "cases/commands/common_options.hpp"
+#include "cases/file/shown.hpp"
 #include "cases/file/stored.hpp"
 #include "post/text/text_file.hpp"
 
@@ -35,6 +36,7 @@ int run_compare(const CompareCommand& command) {
     write_text(directory / "compare.svg", comparison_chart(report));
     write_text(directory / "compare-soaks.csv", soak_length_csv(report));
     write_text(directory / "warm-up.svg", warm_up_chart(report));
+    keep_shown(directory, {"compare.csv", "compare.svg", "compare-soaks.csv", "warm-up.svg"});
   }
   print_text(comparison_table(report));
   if (report.is_calibrated && !report.calibration.refusal.empty()) {

@@ -1,5 +1,6 @@
 #include "cases/run/animations.hpp"
 
+#include "cases/file/shown.hpp"
 #include "cases/file/stored.hpp"
 #include "cases/run/pictures.hpp"
 #include "post/text/text_file.hpp"
@@ -135,14 +136,11 @@ std::optional<Animated> write_animation(const fs::path& directory, const Case& t
       fmt::format("{} · {} · {} W, {}", outcome.panel, outcome.orientation, outcome.power_w, what);
   std::error_code error;
   fs::create_directories(directory / "animations", error); // a file there is named by write_text
-  const fs::path file = directory / "animations" / (id + "-" + name(chosen.recording));
-  fs::path svg = file;
-  svg += ".svg";
-  fs::path csv = file;
-  csv += ".csv";
-  write_text(csv, rows);
-  write_text(svg, svg_file(animation(section, title, frames)));
-  return Animated{svg, recorded.flows.size(), recorded.status};
+  const std::string file = "animations/" + id + "-" + name(chosen.recording);
+  write_text(directory / (file + ".csv"), rows);
+  write_text(directory / (file + ".svg"), svg_file(animation(section, title, frames)));
+  keep_shown(directory, {file + ".csv", file + ".svg"});
+  return Animated{directory / (file + ".svg"), recorded.flows.size(), recorded.status};
 }
 
 } // namespace tiltfin

@@ -151,7 +151,8 @@ bool bracket_limits(const Case& the_case, const RunOptions& options, std::vector
   const bool adds = options.adds_powers && the_case.adds_powers;
   const FromDisk remembered = [&](const std::string& id) {
     return outcome_or_remark(options.directory, the_case, id, remarks,
-                             adds ? "solved again" : "left out of the tables");
+                             adds ? "solved again where its limit asks for it"
+                                  : "left out of the tables");
   };
   std::vector<Chain*> work;
   for (Chain& chain : chains) {

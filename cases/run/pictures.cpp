@@ -1,6 +1,7 @@
 #include "cases/run/pictures.hpp"
 
 #include "cases/file/core_limit.hpp"
+#include "cases/file/shown.hpp"
 #include "cases/file/stored.hpp"
 #include "mesh/index.hpp"
 #include "post/fits/groups.hpp"
@@ -51,19 +52,25 @@ std::string limit_line(const Case& the_case, const Outcome& outcome,
   return text;
 }
 
-/// The pictures and the sheet of one power.
-void draw_power(const fs::path& directory, const Case& the_case, double power_w,
-                const std::vector<SolvedCondition>& all, std::span<const TrendRow> trends) {
+/// The pictures and the sheet of one power; the paths of both in the directory.
+std::vector<std::string> draw_power(const fs::path& directory, const Case& the_case, double power_w,
+                                    const std::vector<SolvedCondition>& all,
+                                    std::span<const TrendRow> trends) {
   PictureScale scale;
   for (const SolvedCondition& drawn : all) {
     scale = common_scale(scale, picture_scale(*drawn.section, drawn.flow));
   }
+  std::vector<std::string> paths;
+  const auto draw = [&](std::string path, const std::string& svg) {
+    write_text(directory / path, svg);
+    paths.push_back(std::move(path));
+  };
   std::vector<SheetPicture> pictures;
   for (const SolvedCondition& drawn : all) {
     const PictureStyle style{.scale = scale,
                              .scale_is = fmt::format("for all pictures at {:g} W", power_w)};
-    write_text(directory / "pictures" / (drawn.id + ".svg"),
-               svg_file(picture(*drawn.section, drawn.flow, *drawn.outcome, style)));
+    draw("pictures/" + drawn.id + ".svg",
+         svg_file(picture(*drawn.section, drawn.flow, *drawn.outcome, style)));
     pictures.push_back(
         {drawn.section, &drawn.flow, drawn.outcome, limit_line(the_case, *drawn.outcome, trends)});
   }
@@ -75,8 +82,8 @@ void draw_power(const fs::path& directory, const Case& the_case, double power_w,
                            all.size() == 1 ? ""
                                            : " in every picture · one scale of colours, lines and "
                                              "lengths for all")};
-  write_text(directory / "sheets" / fmt::format("{}w.svg", power_w),
-             svg_file(sheet(text, pictures, scale)));
+  draw(fmt::format("sheets/{}w.svg", power_w), svg_file(sheet(text, pictures, scale)));
+  return paths;
 }
 
 } // namespace
@@ -105,6 +112,7 @@ std::vector<std::string> draw_pictures(const fs::path& directory, const Case& th
   fs::create_directories(directory / "sheets", error); // where it fails, so does writing into it
   const std::string case_crc32 = crc32_of_case(the_case);
   std::vector<std::string> problems;
+  std::vector<std::string> paths;
   for (const auto& [power_w, group] : by_power) {
     std::vector<SolvedCondition> all;
     for (const Outcome* outcome : group) {
@@ -123,9 +131,11 @@ std::vector<std::string> draw_pictures(const fs::path& directory, const Case& th
       all.push_back(std::move(drawn));
     }
     if (!all.empty()) {
-      draw_power(directory, the_case, power_w, all, trends);
+      std::ranges::move(draw_power(directory, the_case, power_w, all, trends),
+                        std::back_inserter(paths));
     }
   }
+  keep_shown(directory, paths);
   return problems;
 }
 

@@ -1,5 +1,6 @@
 #include "cases/run/report_file.hpp"
 
+#include "cases/file/shown.hpp"
 #include "cases/file/stored.hpp"
 #include "cases/input/input_error.hpp"
 #include "cases/input/whole_file.hpp"
@@ -31,17 +32,21 @@ constexpr std::array<const char*, 7> telling_files{"summary.json", "levers.json"
 
 /// What is wrong with a file, of the case beside it where there is one; "" where nothing is.
 std::string fault_in(const std::string& text, const fs::path& directory, const std::string& path) {
-  if (fs::path(path).extension() != ".json") {
-    return "";
+  const fs::path extension = fs::path(path).extension();
+  std::string fault;
+  if (extension == ".json") {
+    try {
+      check_stored_json(text, {path, crc32_of_case_in(directory)});
+    } catch (const StoredError& error) {
+      fault = error.what();
+    }
+  } else if (extension != ".toml") {
+    fault = fault_of_shown(directory, path, text);
   }
-  try {
-    check_stored_json(text, {path, crc32_of_case_in(directory)});
-  } catch (const StoredError& error) {
-    return fmt::format("{}: {}: {}; write it anew with the command that made it (`tiltfin solve "
-                       "--resume` solves nothing that is finished)",
-                       directory.string(), path, error.what());
-  }
-  return "";
+  return fault.empty() ? ""
+                       : fmt::format("{}: {}: {}; write it anew with the command that made it "
+                                     "(`tiltfin solve --resume` solves nothing that is finished)",
+                                     directory.string(), path, fault);
 }
 
 /// Files of a page, and what to do with one that is not as it was written.

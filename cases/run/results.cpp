@@ -40,7 +40,7 @@ fs::path condition_file(const fs::path& directory, const std::string& id) {
 /// added powers have names that are not known yet: any directory with the ending of one.
 void check_places(const fs::path& directory) {
   for (const char* file : {"case.toml", "summary.csv", "summary.json", "trend.csv", "heat.csv",
-                           "why.csv", "why.json", "tilts.csv", "report.html"}) {
+                           "why.csv", "why.json", "tilts.csv", "shown.json", "report.html"}) {
     if (fs::is_directory(directory / file)) {
       refuse_directory(directory / file);
     }
@@ -130,6 +130,20 @@ std::optional<Outcome> outcome_or_remark(const fs::path& directory, const Case& 
     remarks.add(fmt::format("{}: {}", error.found, is_done));
     return std::nullopt;
   }
+}
+
+std::string fault_of_fields(const fs::path& directory, const Case& the_case,
+                            const std::string& id) {
+  const fs::path path = directory / "fields" / (id + ".vtr");
+  if (!fs::exists(path)) {
+    return "";
+  }
+  try {
+    (void)read_stored_bytes(path, crc32_of_case(the_case), "fields of a condition");
+  } catch (const StoredInputError& error) {
+    return error.found;
+  }
+  return "";
 }
 
 void write_condition(const fs::path& directory, const Case& the_case, const std::string& id,

@@ -51,6 +51,11 @@ void claim_directory(const std::filesystem::path& directory, const Case& the_cas
                                                        const Case& the_case, const std::string& id,
                                                        Remarks& remarks, const char* is_done);
 
+/// What is wrong with the fields on disk of a condition of this case, with their path; "" where
+/// nothing is, and where there are none: who deleted them can do without.
+[[nodiscard]] std::string fault_of_fields(const std::filesystem::path& directory,
+                                          const Case& the_case, const std::string& id);
+
 /// Writes the files of a solved condition: fields and picture of `reported`, and the outcome.
 /// Throws WriteError when it cannot write.
 void write_condition(const std::filesystem::path& directory, const Case& the_case,

@@ -30,6 +30,13 @@ std::optional<Outcome> kept_outcome(const Case& the_case, const RunOptions& opti
   std::optional<Outcome> outcome =
       outcome_or_remark(options.directory, the_case, condition.id, remarks,
                         condition.chosen ? "solved again" : "left out of the tables");
+  if (outcome && condition.chosen) {
+    const std::string fault = fault_of_fields(options.directory, the_case, condition.id);
+    if (!fault.empty()) {
+      remarks.add(fault + ": solved again");
+      return std::nullopt;
+    }
+  }
   if (outcome && !is_listed(*outcome)) {
     if (!is_solved(outcome->status)) {
       return std::nullopt;

@@ -1,5 +1,6 @@
 #include "cases/run/tilts.hpp"
 
+#include "cases/file/shown.hpp"
 #include "cases/input/whole_file.hpp"
 #include "cases/run/parallel.hpp"
 #include "cases/run/results.hpp"
@@ -132,11 +133,14 @@ TiltReport gather_report(const Case& the_case, const Tilts& tilts,
 
 void write_tilts(const fs::path& directory, const TiltReport& report) {
   write_text(directory / "tilts.csv", tilts_csv(report));
+  std::vector<std::string> shown{"tilts.csv"};
   for (const std::string& panel : panels_of(report)) {
     const std::string name = condition_id(panel, "tilts", 0.0);
     const std::string safe = name.substr(0, name.rfind("_tilts_"));
-    write_text(directory / "pictures" / ("tilts-" + safe + ".svg"), tilt_chart(report, panel));
+    shown.push_back("pictures/tilts-" + safe + ".svg");
+    write_text(directory / shown.back(), tilt_chart(report, panel));
   }
+  keep_shown(directory, shown);
 }
 
 /// In the order of the case; those that are left out where there is a directory to read them from.

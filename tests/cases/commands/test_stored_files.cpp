@@ -186,6 +186,63 @@ TEST_CASE("Stored files: resuming names what is not as it was written and solves
                                ContainsSubstring("as-drawn_upright_0.2w: not drawn"));
 }
 
+TEST_CASE("Stored files: resuming solves again what has damaged fields", "[stored_files]") {
+  const Scratch scratch("stored-fields");
+  put(scratch / "tiny.toml", tiny_case_text("[0.1]", R"(["upright"])"));
+  REQUIRE(Run(scratch / "", solving("tiny.toml", "out")).end() == 0);
+  const fs::path fields = scratch / "out/fields" / (one_condition + ".vtr");
+  const std::string good = text_of(fields);
+  put(fields, with_other_bit(good));
+  const Run damaged(scratch / "", solving("tiny.toml", "out", {"--resume"}));
+  CHECK(damaged.end() == 0);
+  CHECK_THAT(damaged.err(),
+             ContainsSubstring(one_condition + ".vtr: found contents that changed") &&
+                 ContainsSubstring(": solved again"));
+  CHECK((text_of(fields) == good));
+  fs::remove(fields); // to save space, say
+  const Run without(scratch / "", solving("tiny.toml", "out", {"--resume"}));
+  CHECK(without.end() == 0);
+  CHECK_THAT(without.err(), !ContainsSubstring("solved again"));
+  CHECK_FALSE(fs::exists(fields));
+}
+
+TEST_CASE("Stored files: a page shows no chart or table that was changed", "[stored_files]") {
+  const Scratch scratch("stored-shown");
+  put(scratch / "tiny.toml", tiny_case_text("[0.1]", R"(["upright"])"));
+  put_log(scratch / "log.csv");
+  REQUIRE(Run(scratch / "", solving("tiny.toml", "out")).end() == 0);
+  REQUIRE(Run(scratch / "", {"bench", "log.csv", "--temperature", "core", "--ambient", "room",
+                             "--power-w", "0.1", "-o", "out"})
+              .end() == 0);
+  const std::vector<std::string> report{"report", "out"};
+  REQUIRE(Run(scratch / "", report).end() == 0);
+  const std::string page = text_of(scratch / "out/report.html");
+  for (const std::string name : {"bench.csv", "bench.svg", "sheets/0.1w.svg", "shown.json"}) {
+    CAPTURE(name);
+    const fs::path path = scratch / "out" / name;
+    const std::string good = text_of(path);
+    put(path, with_other_digit(good, name == "shown.json" ? "bench.svg\": \"" : ""));
+    const Run changed(scratch / "", report);
+    CHECK(changed.end() == 2);
+    CHECK_THAT(changed.err(), ContainsSubstring(name) &&
+                                  ContainsSubstring("contents that changed") &&
+                                  ContainsSubstring("allowed"));
+    put(path, good);
+  }
+  CHECK((text_of(scratch / "out/report.html") == page));
+  const fs::path list = scratch / "out/shown.json";
+  const std::string kept = text_of(list);
+  fs::remove(list);
+  const Run without(scratch / "", report);
+  CHECK(without.end() == 2);
+  CHECK_THAT(without.err(), ContainsSubstring("found no checksum in shown.json"));
+  // Solving draws sheets anew and says what of others it leaves out.
+  const Run resumed(scratch / "", solving("tiny.toml", "out", {"--resume"}));
+  CHECK(resumed.end() == 0);
+  CHECK_THAT(resumed.err(), ContainsSubstring("bench.csv") && !ContainsSubstring("sheets/"));
+  CHECK_FALSE((text_of(list) == kept));
+}
+
 TEST_CASE("Stored files: nothing starts from a restart that is not as it was written",
           "[stored_files]") {
   const Scratch scratch("stored-restart");
