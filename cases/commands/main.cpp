@@ -3,6 +3,7 @@
 #include "cases/commands/command.hpp"
 #include "cases/commands/common_options.hpp"
 #include "cases/commands/faults.hpp"
+#include "cases/commands/processor.hpp"
 #include "cases/commands/terminal.hpp"
 #include "cases/input/input_error.hpp"
 #include "post/text/printable.hpp"
@@ -141,7 +142,9 @@ void check_words(int argc, char** argv) {
 
 int run(int argc, char** argv) {
   CLI::App app("How well a finned, fanless cooler works when the machine is turned.", "tiltfin");
-  app.set_version_flag("--version", "tiltfin " TILTFIN_VERSION);
+  app.set_version_flag(
+      "--version",
+      fmt::format("tiltfin " TILTFIN_VERSION " (" TILTFIN_BUILD ", for {})", compiled_for()));
   app.require_subcommand(1);
   app.footer(exit_codes);
   std::vector<CommandLine> lines; // as many as commands: their options' places stay
@@ -190,6 +193,7 @@ int main(int argc, char** argv) {
     }
     code = code == fine ? its_code : code; // the first one stays
   };
+  hand_over(argv);
   guard_streams();
   end_with_a_message();
   try {
