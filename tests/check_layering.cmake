@@ -9,7 +9,7 @@ set(failures "")
 # The rooms in their order, each with the rooms that it may include besides itself.
 set(post post/text post/fits post/numbers post/views post/reports post/page)
 set(rooms mesh solver ${post} cases/input cases/logs cases/geometry cases/file cases/run cases/check
-  cases/bench cases/choose cases/commands)
+  cases/bench cases/choose cases/study cases/commands)
 set(mesh_sees "")
 set(solver_sees mesh)
 set(post/text_sees "")
@@ -26,8 +26,9 @@ set(cases/run_sees mesh solver ${post} cases/input cases/geometry cases/file)
 set(cases/check_sees mesh solver ${post} cases/input cases/geometry cases/file cases/run)
 set(cases/bench_sees mesh solver ${post} cases/input cases/logs cases/geometry cases/file)
 set(cases/choose_sees mesh solver ${post} cases/input cases/geometry cases/file cases/run)
+set(cases/study_sees mesh solver ${post} cases/input cases/geometry cases/file cases/run cases/check)
 set(cases/commands_sees mesh solver ${post} cases/input cases/logs cases/geometry cases/file cases/run
-  cases/check cases/bench cases/choose)
+  cases/check cases/bench cases/choose cases/study)
 
 # What an include of the library begins with; then the files that may, as regular expressions.
 set(libraries "toml;CLI/;csv\\.h;cminpack;boost/;vtk;Eigen/;Spectra/;nlohmann/")

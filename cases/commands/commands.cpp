@@ -55,13 +55,15 @@ std::string allowed_by(const Option& option) {
 [[nodiscard]] CommandLine declare_rank();
 [[nodiscard]] CommandLine declare_animate();
 [[nodiscard]] CommandLine declare_levers();
+[[nodiscard]] CommandLine declare_study();
+[[nodiscard]] CommandLine declare_merge();
 [[nodiscard]] CommandLine declare_bench();
 [[nodiscard]] CommandLine declare_compare();
 [[nodiscard]] CommandLine declare_keys();
 [[nodiscard]] CommandLine declare_completion();
 
 std::span<const Command> commands() {
-  static constexpr std::array<Command, 12> all{{
+  static constexpr std::array<Command, 14> all{{
       {"new", "Write a case file to start from", declare_new},
       {"check", "Say what a case comes to; solve nothing", declare_check},
       {"solve", "Solve every condition of a case", declare_solve},
@@ -74,6 +76,9 @@ std::span<const Command> commands() {
        declare_animate},
       {"levers", "Say what would help: single changes of a case, ranked by watts gained",
        declare_levers},
+      {"study", "Solve a case with keys that vary: every combination, whole or in shares",
+       declare_study},
+      {"merge", "Make one of the shares of a study", declare_merge},
       {"bench", "Reduce logs of soaks to rises, trends and power limits", declare_bench},
       {"compare", "Compare solved conditions with logs, calibrate on request", declare_compare},
       {"keys", "Say what every key of a case file means and may be", declare_keys},

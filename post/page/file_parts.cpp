@@ -16,6 +16,9 @@ namespace {
 /// they are. Chosen: the demo's take 6 MB, a page of 10 MB still opens at once.
 constexpr std::size_t most_embedded = 6500000;
 
+/// Rows of a study that a page still shows.
+constexpr int most_study_rows = 2000;
+
 /// Of animations together, beside that [bytes].
 constexpr std::size_t most_moving = 3500000;
 
@@ -238,6 +241,24 @@ std::string spacing_part(const PageResults& results) {
 std::string rank_part(const PageResults& results) {
   return paragraph(results.recommendation) +
          drawn_file(results, "rank.svg", "rank.csv", "Power limits of the coolers compared.");
+}
+
+std::string study_part(const PageResults& results) {
+  const std::string& rows = text_of(results.files, "study.csv");
+  if (rows.empty()) {
+    return "";
+  }
+  std::string text =
+      drawn_file(results, "study.svg", "",
+                 "Power limit against the cooler's metal: every variant; joined, what "
+                 "no other beats in both.");
+  text += opening("What each key is worth, all else equal",
+                  table_html(csv_numbers(results, "effects.csv", "Mean and best power limits")));
+  if (std::ranges::count(rows, '\n') > most_study_rows) {
+    return text + paragraph(fmt::format("More than {} rows: study.csv has them.", most_study_rows));
+  }
+  return text +
+         opening("Every variant", table_html(csv_numbers(results, "study.csv", "Every variant")));
 }
 
 } // namespace tiltfin

@@ -39,11 +39,12 @@ namespace tiltfin {
 [[nodiscard]] std::string heat_part(const PageResults& results);
 [[nodiscard]] std::string air_part(const PageResults& results);
 
-/// Logs, computed against measured, gaps, coolers: files of other commands.
+/// Logs, computed against measured, gaps, coolers, studies: files of other commands.
 [[nodiscard]] std::string compare_part(const PageResults& results);
 [[nodiscard]] std::string bench_part(const PageResults& results);
 [[nodiscard]] std::string spacing_part(const PageResults& results);
 [[nodiscard]] std::string rank_part(const PageResults& results);
+[[nodiscard]] std::string study_part(const PageResults& results);
 
 /// Every condition.
 [[nodiscard]] std::string conditions_part(const PageResults& results);

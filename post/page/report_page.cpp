@@ -21,7 +21,7 @@ struct PagePart {
   std::string (*html)(const PageResults&);
 };
 
-constexpr std::array<PagePart, 18> page_parts{
+constexpr std::array<PagePart, 19> page_parts{
     {{"answer", "The answer", "Answer", answer_part},
      {"warnings", "Before you rely on it", "Before you rely on it", warnings_part},
      {"ranking", "Which way to stand is best?", "Best way to stand", ranking_part},
@@ -37,6 +37,7 @@ constexpr std::array<PagePart, 18> page_parts{
      {"bench", "What was measured", "Bench", bench_part},
      {"spacing", "Which gap between fins?", "Gaps", spacing_part},
      {"rank", "Which cooler?", "Coolers", rank_part},
+     {"study", "What does each key do?", "Study", study_part},
      {"conditions", "Every condition", "Every condition", conditions_part},
      {"notes", "What the model leaves out", "Left out", notes_part},
      {"again", "How to get this again", "Reproduce", again_part}}};
