@@ -78,7 +78,7 @@ std::span<const Command> commands() {
        declare_levers},
       {"study", "Solve a case with keys that vary: every combination, whole or in shares",
        declare_study},
-      {"merge", "Make one of the shares of a study", declare_merge},
+      {"merge", "Make one of the shares of a study or a case", declare_merge},
       {"bench", "Reduce logs of soaks to rises, trends and power limits", declare_bench},
       {"compare", "Compare solved conditions with logs, calibrate on request", declare_compare},
       {"keys", "Say what every key of a case file means and may be", declare_keys},

@@ -6,6 +6,7 @@
 #include "cases/run/report_file.hpp"
 #include "cases/run/run.hpp"
 #include "cases/run/tilts.hpp"
+#include "cases/study/case_shares.hpp"
 #include "post/reports/tilt_report.hpp"
 
 #include <fmt/format.h>
@@ -25,6 +26,7 @@ struct SolveArguments {
   std::string directory;
   int jobs = 0;
   std::vector<std::string> only;
+  std::string share;
   std::string start;
   bool resume = false;
   bool skip_stability = false;
@@ -98,6 +100,20 @@ int solve_conditions(const Case& the_case, const std::string& case_file,
   return any || any_limit ? not_converged : fine;
 }
 
+/// The conditions that are to be solved: those of `--share` by their whole ids.
+std::vector<std::string> chosen_by(const SolveArguments& arguments, const Case& the_case) {
+  if (arguments.share.empty()) {
+    return arguments.only;
+  }
+  if (!arguments.only.empty()) {
+    throw InputError("--share: found --only beside it, allowed one of them");
+  }
+  if (!arguments.tilts.empty() || !the_case.tilts.angles_deg.empty()) {
+    throw InputError("--share: found tilts, allowed none: a sweep is one chain of conditions");
+  }
+  return ids_in_share(the_case, share_in(arguments.share, "--share"));
+}
+
 /// Turns the machine through all angles and prints what comes of it; the exit code.
 int solve_tilts(const Case& the_case, const Tilts& tilts, const RunOptions& options) {
   ProgressPrinter printer;
@@ -123,7 +139,8 @@ int run_solve(const SolveArguments& arguments) {
   const Interruption interruption;
   const RunOptions options{.directory = arguments.directory,
                            .jobs = arguments.jobs,
-                           .only = arguments.only,
+                           .only = chosen_by(arguments, the_case),
+                           .only_is_whole = !arguments.share.empty(),
                            .start = arguments.start,
                            .resume = arguments.resume,
                            .examine_stability = !arguments.skip_stability,
@@ -132,7 +149,8 @@ int run_solve(const SolveArguments& arguments) {
                            .stop = &interruption.flag()};
   const Tilts tilts =
       arguments.tilts.empty() ? the_case.tilts : tilts_in(arguments.tilts, "--tilts");
-  const bool sweeps = !tilts.angles_deg.empty() && chooses_tilts(the_case, tilts, options.only);
+  const bool sweeps = arguments.share.empty() && !tilts.angles_deg.empty() &&
+                      chooses_tilts(the_case, tilts, options.only);
   if (sweeps) {
     check_tilts(the_case, tilts, options);
   }
@@ -165,6 +183,9 @@ CommandLine declare_solve() {
        {"--only", &solve->only,
         "Only conditions whose name contains one of these texts; what is finished of the others "
         "stays"},
+       {"--share", &solve->share,
+        "Solve one of N parts, K/N such as 2/4, each into a directory of its own; `tiltfin merge` "
+        "makes one of all"},
        {"--accuracy", &solve->accuracy,
         "Refine until the estimated error of the base rise is below this, such as 1%"},
        {"--max-cells",

@@ -12,7 +12,6 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
-#include <numeric>
 
 namespace tiltfin {
 namespace {
@@ -21,32 +20,19 @@ namespace {
 /// of edge-on-block.
 constexpr double bytes_per_condition = 25000.0;
 
-constexpr int most_shares = 100000;
-
 /// From "key '...'" on: the place before it is the base's file, whose line means nothing here.
 std::string without_place(const std::string& message) {
   const std::size_t key = message.find("key '");
   return key == std::string::npos ? message : message.substr(key);
 }
 
-/// Share of every variant, from 0 on; -1 of impossible ones.
-std::vector<int> share_of_each(const StudyPlan& plan, int n_shares) {
-  std::vector<int> order(plan.variants.size());
-  std::iota(order.begin(), order.end(), 0);
-  std::ranges::stable_sort(order, [&](int a, int b) {
-    return plan.variants[index(a)].seconds > plan.variants[index(b)].seconds;
-  });
-  std::vector<int> shares(plan.variants.size(), -1);
-  std::vector<double> load(index(n_shares), 0.0);
-  for (const int number : order) {
-    const PlannedVariant& variant = plan.variants[index(number)];
-    if (variant.refusal.empty()) {
-      const auto least = std::ranges::min_element(load);
-      *least += variant.seconds;
-      shares[index(number)] = static_cast<int>(std::distance(load.begin(), least));
-    }
+/// What variants cost, -1 of impossible ones.
+std::vector<double> costs_of(const StudyPlan& plan) {
+  std::vector<double> costs;
+  for (const PlannedVariant& variant : plan.variants) {
+    costs.push_back(variant.refusal.empty() ? variant.seconds : -1.0);
   }
-  return shares;
+  return costs;
 }
 
 std::string named(const Study& study, int number) {
@@ -69,19 +55,6 @@ std::string time_text(double seconds) {
 }
 
 } // namespace
-
-Share share_in(const std::string& text, const std::string& option) {
-  Share share;
-  char slash = 0;
-  int used = 0;
-  const int n = std::sscanf(text.c_str(), "%6d%c%6d%n", &share.number, &slash, &share.of, &used);
-  if (n != 3 || slash != '/' || static_cast<std::size_t>(used) != text.size() || share.number < 1 ||
-      share.of < share.number || share.of > most_shares) {
-    throw InputError(fmt::format("{}: found '{}', allowed K/N with K from 1 to N and N up to {}",
-                                 option, text, most_shares));
-  }
-  return share;
-}
 
 StudyPlan plan_study(const Study& study, const StudyWork& work) {
   StudyPlan plan;
@@ -119,7 +92,7 @@ StudyPlan plan_study(const Study& study, const StudyWork& work) {
 }
 
 std::vector<int> variants_in(const StudyPlan& plan, const Share& share) {
-  const std::vector<int> shares = share_of_each(plan, share.of);
+  const std::vector<int> shares = deal(costs_of(plan), share.of);
   std::vector<int> numbers;
   for (const PlannedVariant& variant : plan.variants) {
     if (shares[index(variant.number)] == share.number - 1) {

@@ -2,21 +2,13 @@
 // What a study comes to before anything is solved: every variant checked, its cost, and which share
 // of the work it belongs to.
 
+#include "cases/study/share.hpp"
 #include "cases/study/study.hpp"
 
 #include <string>
 #include <vector>
 
 namespace tiltfin {
-
-/// One of a number of parts of a study that know nothing of each other. From 1 on.
-struct Share {
-  int number = 1;
-  int of = 1;
-};
-
-/// Reads "2/4". Throws InputError, which names `option`.
-[[nodiscard]] Share share_in(const std::string& text, const std::string& option);
 
 struct PlannedVariant {
   int number = 0;

@@ -237,6 +237,45 @@ TEST_CASE("Study: what is finished is kept, what is damaged is named and solved 
   CHECK((all_files(scratch / "out") == whole));
 }
 
+TEST_CASE("Shares: a case solved in parts is merged to the bytes of one run", "[study]") {
+  const Scratch scratch("case-shares");
+  put(scratch / "tiny.toml",
+      tiny_case_text("[0.1, 0.2]", R"(["upright", "flat-up", "flat-down"])"));
+  const auto solving = [](const std::string& directory, const std::vector<std::string>& more) {
+    std::vector<std::string> words{"solve", "tiny.toml",       "-o", directory, "--jobs",
+                                   "1",     "--skip-stability"};
+    words.insert(words.end(), more.begin(), more.end());
+    return words;
+  };
+  REQUIRE(Run(scratch / "", solving("whole", {})).end() == 0);
+  REQUIRE(Run(scratch / "", solving("one", {"--share", "1/2"})).end() == 0);
+  const Run part(scratch / "", {"merge", "one", "-o", "part"});
+  CHECK(part.end() == 3);
+  CHECK_THAT(part.err(), ContainsSubstring("conditions without a result"));
+  REQUIRE(Run(scratch / "", solving("two", {"--share", "2/2"})).end() == 0);
+  const Run merge(scratch / "", {"merge", "two", "one", "-o", "merged"});
+  CHECK(merge.end() == 0);
+  const std::map<std::string, std::string> whole = all_files(scratch / "whole");
+  const std::map<std::string, std::string> merged = all_files(scratch / "merged");
+  REQUIRE(whole.size() > 20);
+  for (const auto& [name, text] : whole) {
+    CAPTURE(name);
+    CHECK((merged.contains(name) && merged.at(name) == text));
+  }
+  CHECK(merged.size() == whole.size());
+  for (const std::vector<std::string>& wrong :
+       {solving("x", {"--share", "1/4"}), solving("x", {"--share", "1/2", "--only", "upright"}),
+        solving("x", {"--share", "1/2", "--tilts", "0,10,20"})}) {
+    const Run run(scratch / "", wrong);
+    CHECK(run.end() == 2);
+    CHECK_THAT(run.err(), ContainsSubstring("--share: found ") && ContainsSubstring("allowed"));
+    CHECK_FALSE(fs::exists(scratch / "x"));
+  }
+  put(scratch / "tiny.toml", tiny_case_text("[0.1]", R"(["upright"])"));
+  REQUIRE(Run(scratch / "", solving("other", {})).end() == 0);
+  CHECK(Run(scratch / "", {"merge", "one", "other", "-o", "mixed"}).end() == 2);
+}
+
 TEST_CASE("Study: with --keep-files every variant is a directory of results", "[study]") {
   const Scratch scratch("study-keep");
   put_study(scratch, "case = \"tiny.toml\"\n[vary]\nsolid.block.emissivity = [0.1, 0.9]\n");
