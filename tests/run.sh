@@ -5,6 +5,7 @@ cd "$(dirname "$0")/.."
 
 sh tests/browser/install.sh
 sh tests/slurm/install.sh
+sh tests/install.sh python3-jsonschema # for the test of the schemas
 cmake --preset release
 cmake --build --preset release
 TILTFIN_NEEDS_BROWSER=1 ctest --preset quick

@@ -60,10 +60,11 @@ std::string allowed_by(const Option& option) {
 [[nodiscard]] CommandLine declare_bench();
 [[nodiscard]] CommandLine declare_compare();
 [[nodiscard]] CommandLine declare_keys();
+[[nodiscard]] CommandLine declare_schema();
 [[nodiscard]] CommandLine declare_completion();
 
 std::span<const Command> commands() {
-  static constexpr std::array<Command, 14> all{{
+  static constexpr std::array<Command, 15> all{{
       {"new", "Write a case file to start from", declare_new},
       {"check", "Say what a case comes to; solve nothing", declare_check},
       {"solve", "Solve every condition of a case", declare_solve},
@@ -82,6 +83,7 @@ std::span<const Command> commands() {
       {"bench", "Reduce logs of soaks to rises, trends and power limits", declare_bench},
       {"compare", "Compare solved conditions with logs, calibrate on request", declare_compare},
       {"keys", "Say what every key of a case file means and may be", declare_keys},
+      {"schema", "Print the JSON schema of a case file or of summary.json", declare_schema},
       {"completion", "Print what a shell needs to complete command lines", declare_completion},
   }};
   return all;

@@ -39,8 +39,9 @@ fs::path condition_file(const fs::path& directory, const std::string& id) {
 /// Refuses a directory where a file of results belongs, before hours are spent on them. Files of
 /// added powers have names that are not known yet: any directory with the ending of one.
 void check_places(const fs::path& directory) {
-  for (const char* file : {"case.toml", "summary.csv", "summary.json", "trend.csv", "heat.csv",
-                           "why.csv", "why.json", "tilts.csv", "shown.json", "report.html"}) {
+  for (const char* file :
+       {"case.toml", "summary.csv", "summary.json", "trend.csv", "heat.csv", "why.csv", "why.json",
+        "tilts.csv", "shown.json", "fields.pvd", "report.html"}) {
     if (fs::is_directory(directory / file)) {
       refuse_directory(directory / file);
     }
@@ -161,6 +162,27 @@ void write_outcome(const fs::path& directory, const Case& the_case, const std::s
                     crc32_of_case(the_case));
 }
 
+namespace {
+
+/// A file that opens all fields in a VTK reader, one after another in the order of the rows: an XML
+/// file of VTK whose type is Collection. Names of conditions are those of files, and need no marks.
+std::string fields_collection(const fs::path& directory, std::span<const Outcome> outcomes) {
+  std::string text = "<?xml version=\"1.0\"?>\n<VTKFile type=\"Collection\" version=\"0.1\">\n"
+                     "<Collection>\n";
+  int number = 0;
+  for (const Outcome& outcome : outcomes) {
+    const std::string id = condition_id(outcome.panel, outcome.orientation, outcome.power_w);
+    if (fs::exists(directory / "fields" / (id + ".vtr"))) {
+      text +=
+          fmt::format("<DataSet timestep=\"{}\" part=\"0\" name=\"{}\" file=\"fields/{}.vtr\"/>\n",
+                      number++, id, id);
+    }
+  }
+  return text + "</Collection>\n</VTKFile>\n";
+}
+
+} // namespace
+
 void write_tables(const fs::path& directory, const Case& the_case,
                   std::span<const Outcome> outcomes, std::span<const TrendRow> trends,
                   const ReportContext& context) {
@@ -172,6 +194,7 @@ void write_tables(const fs::path& directory, const Case& the_case,
   write_text(directory / "heat.csv", heat_csv(outcomes));
   const std::vector<Why> whys = explain(outcomes, trends, context);
   write_text(directory / "why.csv", why_csv(whys));
+  write_text(directory / "fields.pvd", fields_collection(directory, outcomes));
   write_stored_json(directory / "why.json", why_json(whys), case_crc32);
 }
 

@@ -66,8 +66,8 @@ void write_condition(const std::filesystem::path& directory, const Case& the_cas
 void write_outcome(const std::filesystem::path& directory, const Case& the_case,
                    const std::string& id, const Outcome& outcome);
 
-/// Writes summary.csv, summary.json, trend.csv, heat.csv, why.csv and why.json, each at once.
-/// Throws WriteError when it cannot write.
+/// Writes summary.csv, summary.json, trend.csv, heat.csv, why.csv, why.json and fields.pvd, each at
+/// once. Throws WriteError when it cannot write.
 void write_tables(const std::filesystem::path& directory, const Case& the_case,
                   std::span<const Outcome> outcomes, std::span<const TrendRow> trends,
                   const ReportContext& context);

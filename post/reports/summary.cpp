@@ -2,6 +2,7 @@
 
 #include "post/reports/core_limit_columns.hpp"
 #include "post/reports/outcome_columns.hpp"
+#include "post/text/schema.hpp"
 
 #include <fmt/format.h>
 
@@ -152,6 +153,7 @@ std::string trend_csv(std::span<const TrendRow> trends) {
 std::string summary_json(std::span<const Outcome> outcomes, std::span<const TrendRow> trends,
                          const ReportContext& context) {
   Json object = Json::object();
+  object.add("summary_version", summary_version);
   object.add("title", context.title);
   visit_members(context.core, JsonWriter{object});
   object.add("metal_capacity_j_per_k", context.metal_capacity_j_per_k);
@@ -163,6 +165,43 @@ std::string summary_json(std::span<const Outcome> outcomes, std::span<const Tren
   object.add("conditions", std::move(conditions));
   object.add("trends", rows_json(trends));
   return json_text(object);
+}
+
+std::string summary_schema() {
+  const Outcome outcome;
+  Json of_condition = Json::object();
+  std::vector<std::string> in_condition;
+  const SchemaWriter write_condition{of_condition, in_condition};
+  visit_members(outcome, write_condition);
+  visit_lists(outcome, [&](const char*, const char* key, const auto& parts) {
+    write_condition(key, parts);
+  });
+  write_condition("warnings", outcome.warnings);
+
+  Json properties = Json::object();
+  std::vector<std::string> required;
+  const SchemaWriter write{properties, required};
+  Json version = Json::object();
+  version.add("const", summary_version);
+  properties.add("summary_version", std::move(version));
+  write("title", std::string());
+  const CoreLimit core;
+  visit_members(core, write);
+  write("metal_capacity_j_per_k", nan);
+  write("notes", std::vector<std::string>());
+  properties.add("conditions",
+                 schema_of_list(schema_of_object(std::move(of_condition), in_condition)));
+  properties.add("trends", schema_of_list(schema_value(TrendRow{})));
+  required.insert(required.end(), {"summary_version", "conditions", "trends"});
+
+  Json schema = Json::object();
+  schema.add("$schema", "https://json-schema.org/draft/2020-12/schema");
+  schema.add("title", fmt::format("summary.json of tiltfin, version {}", summary_version));
+  const Json object = schema_of_object(std::move(properties), required);
+  for (const char* key : {"type", "properties", "required"}) {
+    schema.add(key, object.at(key));
+  }
+  return json_text(schema);
 }
 
 Computed read_summary(const std::string& text) {

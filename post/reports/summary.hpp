@@ -15,6 +15,14 @@ namespace tiltfin {
 [[nodiscard]] std::string summary_json(std::span<const Outcome> outcomes,
                                        std::span<const TrendRow> trends,
                                        const ReportContext& context);
+
+/// What a summary.json says of itself: it changes when a key is removed, renamed or means something
+/// else, not when one is added.
+inline constexpr int summary_version = 1;
+
+/// The JSON schema of summary.json. Made from the columns that write it.
+[[nodiscard]] std::string summary_schema();
+
 /// Where the heat of every condition goes (post/numbers/heat_budget).
 [[nodiscard]] std::string heat_csv(std::span<const Outcome> outcomes);
 [[nodiscard]] std::string trend_csv(std::span<const TrendRow> trends);
