@@ -105,12 +105,17 @@ void refuse_at(const std::string& file, int line, const std::string& key, const 
 
 TomlValue parse_toml(const std::string& text, const std::string& name) {
   check_depth(text, name);
-  try {
-    const toml::table root = toml::parse(text);
-    return convert(root, {name, "", 1});
-  } catch (const toml::parse_error& error) {
-    throw InputError(fmt::format("{}:{}: not valid TOML: {}", name, line_of(error.source(), 1),
-                                 error.description()));
+  for (bool is_second = false;; is_second = true) {
+    try {
+      const toml::table root = toml::parse(text);
+      return convert(root, {name, "", 1});
+    } catch (const toml::parse_error& error) {
+      // Its streams hide a lack of memory and call a number none: it is asked once more.
+      if (is_second) {
+        throw InputError(fmt::format("{}:{}: not valid TOML: {}", name, line_of(error.source(), 1),
+                                     error.description()));
+      }
+    }
   }
 }
 

@@ -1,5 +1,7 @@
 #include "post/views/colour.hpp"
 
+#include "post/views/memory_guard.hpp"
+
 #include <fmt/format.h>
 #include <vtkColorTransferFunction.h>
 #include <vtkMath.h>
@@ -26,6 +28,7 @@ double lab_distance(const std::array<double, 3>& a, const std::array<double, 3>&
 } // namespace
 
 std::vector<Colour> temperature_scale(int n) {
+  const MemoryGuard guard;
   vtkNew<vtkColorTransferFunction> function;
   function->SetColorSpaceToLab();
   double position = 0.0; // the distance along the scale spaces the points evenly for the eye

@@ -3,6 +3,7 @@
 #include "post/numbers/flows.hpp"
 #include "post/text/checksum.hpp"
 #include "post/text/text_file.hpp"
+#include "post/views/memory_guard.hpp"
 #include "solver/pressure.hpp"
 
 #include <fmt/format.h>
@@ -150,6 +151,7 @@ void add_facts(vtkRectilinearGrid& grid, const Section& section, const Problem& 
 
 void write_fields(const std::filesystem::path& path, const Section& section,
                   const Solution& solution, const Outcome& outcome, const std::string& case_crc32) {
+  const MemoryGuard guard;
   vtkNew<vtkRectilinearGrid> grid;
   set_axes(*grid, solution.problem.mesh);
   add_fields(*grid, solution);
@@ -290,6 +292,7 @@ SeenFlow read_fields(const std::filesystem::path& path, const Section& section,
     refuse_fields(path, "no file");
   }
   check_bytes(path, case_crc32);
+  const MemoryGuard guard;
   vtkNew<vtkCallbackCommand> silence;
   silence->SetCallback(keep_silent);
   vtkNew<vtkXMLRectilinearGridReader> reader;

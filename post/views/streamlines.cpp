@@ -1,6 +1,7 @@
 #include "post/views/streamlines.hpp"
 
 #include "post/numbers/flows.hpp"
+#include "post/views/memory_guard.hpp"
 #include "post/views/refine.hpp"
 
 #include <vtkCellArray.h>
@@ -215,6 +216,7 @@ std::vector<Streamline> make_streamlines(const TensorMesh& mesh, const State& st
   const NodeField coarse = cropped(mesh, state, seen);
   const TensorMesh part{.x = {coarse.x}, .y = {coarse.y}, .region = {}};
   const NodeField field = cropped(refined(part, coarse.values, options.largest_step), seen);
+  const MemoryGuard guard;
   const vtkNew<vtkRectilinearGrid> grid = grid_of(field);
   vtkNew<vtkContourFilter> contour;
   contour->SetInputData(grid);

@@ -1,6 +1,7 @@
 #include "post/views/temperature_image.hpp"
 
 #include "post/views/colour.hpp"
+#include "post/views/memory_guard.hpp"
 
 #include <vtkBase64Utilities.h>
 #include <vtkImageData.h>
@@ -64,6 +65,7 @@ std::string base64(const unsigned char* bytes, std::size_t size) {
 } // namespace
 
 std::string temperature_png(const TensorMesh& mesh, const State& state, const ImageWindow& window) {
+  const MemoryGuard guard;
   constexpr int n_colours = 256;
   const std::vector<Colour> scale = temperature_scale(n_colours);
   vtkNew<vtkImageData> image;

@@ -61,7 +61,10 @@ void* take(std::size_t size, std::size_t alignment) {
   } else if (!fails) {
     memory = std::aligned_alloc(alignment, (size + alignment - 1) / alignment * alignment);
   }
-  if (memory == nullptr) {
+  if (memory == nullptr) { // as the language has it: a handler is called where one is set
+    if (const std::new_handler handler = std::get_new_handler()) {
+      handler(); // the program's ends it
+    }
     throw std::bad_alloc();
   }
   return memory;

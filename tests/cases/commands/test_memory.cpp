@@ -59,8 +59,8 @@ TEST_CASE("Memory: check ends with a message wherever memory runs out", "[memory
   put(scratch / "tiny.toml", tiny_case_text("[0.1]", R"(["upright"])"));
   const std::string check = "check tiny.toml --no-svg";
   const long n = allocations(scratch, check);
-  // A prime stride meets every place of a loop in time; some 250 places in all.
-  for (long k = 1; k <= n; k += 23) {
+  // A prime stride meets every place of a loop in time; some 900 places in all.
+  for (long k = 1; k <= n; k += 7) {
     CAPTURE(k, n);
     check_end(failing(scratch, check, k, k));
   }
@@ -80,7 +80,7 @@ TEST_CASE("Memory: a solve ends with a message, what is on disk is whole and is 
   const std::map<std::string, std::string> whole = tree(scratch / "out", true);
   REQUIRE(whole.size() > 5);
   int k = 0;
-  for (long from = 1; from <= n; from += n / 97) {
+  for (long from = 1; from <= n; from += n / 197) {
     const bool once = k++ % 4 != 0;
     CAPTURE(from, once, n);
     fs::remove_all(scratch / "out");
