@@ -58,6 +58,7 @@ std::string time_text(double seconds) {
 
 StudyPlan plan_study(const Study& study, const StudyWork& work) {
   StudyPlan plan;
+  plan.adds_powers = study.base.adds_powers && work.adds_powers;
   plan.variants.resize(index(n_variants(study)));
   for_each_in_parallel(
       n_variants(study), threads_for(0, n_variants(study)), [&](int k, const std::atomic<bool>&) {
@@ -123,9 +124,8 @@ std::string plan_text(const Study& study, const StudyPlan& plan, int threads) {
   text += fmt::format(
       "  {} variants, {} conditions{}; about {} of one core, {} on {} here; {:.1f} MB\n",
       n_possible, plan.n_conditions,
-      study.base.adds_powers ? ", and some powers more near the limits" : "",
-      time_text(plan.seconds), time_text(plan.seconds / threads), threads,
-      1e-6 * bytes_per_condition * plan.n_conditions);
+      plan.adds_powers ? ", and some powers more near the limits" : "", time_text(plan.seconds),
+      time_text(plan.seconds / threads), threads, 1e-6 * bytes_per_condition * plan.n_conditions);
   if (n_impossible > 0) {
     text += fmt::format("  {} impossible, left out:\n", n_impossible);
   }

@@ -21,7 +21,8 @@ struct PlannedVariant {
 struct StudyPlan {
   std::vector<PlannedVariant> variants; ///< all of them
   int n_conditions = 0;
-  double seconds = 0.0; ///< of one core
+  double seconds = 0.0;     ///< of one core
+  bool adds_powers = false; ///< to those that are listed
 };
 
 /// How variants are to be solved, as far as costs depend on it.
