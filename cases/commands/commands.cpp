@@ -55,12 +55,13 @@ std::string allowed_by(const Option& option) {
 [[nodiscard]] CommandLine declare_rank();
 [[nodiscard]] CommandLine declare_animate();
 [[nodiscard]] CommandLine declare_levers();
+[[nodiscard]] CommandLine declare_ends();
 [[nodiscard]] CommandLine declare_bench();
 [[nodiscard]] CommandLine declare_compare();
 [[nodiscard]] CommandLine declare_keys();
 
 std::span<const Command> commands() {
-  static constexpr std::array<Command, 11> all{{
+  static constexpr std::array<Command, 12> all{{
       {"new", "Write a case file to start from", declare_new},
       {"check", "Say what a case comes to; solve nothing", declare_check},
       {"solve", "Solve every condition of a case", declare_solve},
@@ -73,6 +74,7 @@ std::span<const Command> commands() {
        declare_animate},
       {"levers", "Say what would help: single changes of a case, ranked by watts gained",
        declare_levers},
+      {"ends", "Say what air through the ends of a bundle would bring, lying flat", declare_ends},
       {"bench", "Reduce logs of soaks to rises, trends and power limits", declare_bench},
       {"compare", "Compare solved conditions with logs, calibrate on request", declare_compare},
       {"keys", "Say what every key of a case file means and may be", declare_keys},
