@@ -118,7 +118,7 @@ struct Depths {
   double board = 0.0;
 };
 
-Depths depths_of(const Case& the_case, double cooler_depth) {
+Depths depths_of(const Case& the_case, double cooler_depth, double chip_depth) {
   const double height = entry(*entry(the_case.tree, "case"), "height_mm")->number / 1000.0;
   const double board = entry(*entry(the_case.tree, "board"), "height_mm")->number / 1000.0;
   Depths depths{the_case.case_depth, the_case.board_depth};
@@ -126,7 +126,7 @@ Depths depths_of(const Case& the_case, double cooler_depth) {
     depths.box = std::max({height, cooler_depth + 2.0 * beside_cooler, depths.board});
   }
   if (depths.board == 0.0) {
-    depths.board = std::min(board, depths.box);
+    depths.board = std::min(std::max(board, chip_depth), depths.box);
   }
   return depths;
 }
@@ -179,9 +179,13 @@ void turn_room(TomlValue& root) {
   }
 }
 
+double chip_depth(const Mount& mount) {
+  return mount.chip_depth > 0.0 ? mount.chip_depth : mount.depth;
+}
+
 /// The chip's other side first; no part of it outside a base of this length and depth.
 void turn_chip(const Mount& mount, double base_length, double depth, TomlValue& table) {
-  const double whole = mount.chip_depth > 0.0 ? mount.chip_depth : mount.depth;
+  const double whole = chip_depth(mount);
   const double area = mount.chip.length * whole;
   const double length = std::min(whole, base_length);
   set_number(table, "chip_length_mm", in_mm(length));
@@ -254,14 +258,14 @@ void refuse_kind(const Case& the_case) {
   }
 }
 
-/// Of base and fins out of the plane [m].
-double depth_of(const Cooler& cooler) {
+/// What stands out of the plane on the board; of another cooler none.
+const Mount* mount_of(const Cooler& cooler) {
   return std::visit(
-      [](const auto& one) {
-        if constexpr (requires { one.mount.depth; }) {
-          return one.mount.depth;
+      [](const auto& one) -> const Mount* {
+        if constexpr (requires { one.mount; }) {
+          return &one.mount;
         } else {
-          return 0.0;
+          return nullptr;
         }
       },
       cooler);
@@ -304,7 +308,8 @@ SecondPlane second_plane(const Case& the_case) {
     remove_entry(root, key);
   }
   put(root, "title", text_value(the_case.title + ", second plane"));
-  const Depths depths = depths_of(the_case, depth_of(the_case.cooler));
+  const Mount* mount = mount_of(the_case.cooler); // refuse_kind leaves those that have one
+  const Depths depths = depths_of(the_case, mount->depth, chip_depth(*mount));
   turn_housing(depths, root, plane.notes);
   turn_room(root);
   TomlValue& cooler = *entry(root, table_of(the_case.cooler));
@@ -314,7 +319,13 @@ SecondPlane second_plane(const Case& the_case) {
                                     "and the board {:.6g} mm, the cooler in the middle of both "
                                     "(case.depth_mm, board.depth_mm).",
                                     1000.0 * depths.box, 1000.0 * depths.board));
-  plane.the_case = case_from_tree(root, the_case.file + " (second plane)");
+  try {
+    plane.the_case = case_from_tree(root, the_case.file + " (second plane)");
+  } catch (const InputError& error) {
+    throw InputError(fmt::format("{}; y of the second plane is out of the first: case.depth_mm and "
+                                 "board.depth_mm say how far there is room",
+                                 error.what()));
+  }
   return plane;
 }
 

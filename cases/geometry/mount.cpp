@@ -106,7 +106,7 @@ const KeyTable& board_keys() {
               {.name = "height_mm", .bounds = length_above_zero(), .meaning = "along y"},
               {.name = "depth_mm",
                .bounds = length_above_zero(),
-               .without = "as it is high, no more than the case's depth",
+               .without = "as it is high or the chip is deep, no more than the case",
                .meaning = "out of the plane; read by tiltfin ends"},
               {.name = "behind_mm",
                .bounds = length_of_zero_or_more(),

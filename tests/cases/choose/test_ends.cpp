@@ -53,6 +53,7 @@ EndsOptions ends_in(const std::filesystem::path& directory) {
   EndsOptions options;
   options.directory = directory;
   options.jobs = 1;
+  options.skip_stability = true;
   return options;
 }
 

@@ -31,6 +31,7 @@ bool has_solid(const Section& section, const std::string& name) {
   return std::ranges::find(section.solids, name, &Solid::name) != section.solids.end();
 }
 
+/// But for the chip, whose other side it shows.
 void check_same_extents(const Section& section, const Section& other) {
   CHECK_THAT(section.width, WithinAbs(other.width, 1e-9));
   CHECK_THAT(section.height, WithinAbs(other.height, 1e-9));
@@ -39,6 +40,9 @@ void check_same_extents(const Section& section, const Section& other) {
   for (std::size_t k = 0; k < section.solids.size(); ++k) {
     CAPTURE(section.solids[k].name);
     CHECK(section.solids[k].name == other.solids[k].name);
+    if (section.solids[k].name == "chip") {
+      continue;
+    }
     CHECK_THAT(section.solids[k].extent.x0, WithinAbs(other.solids[k].extent.x0, 1e-9));
     CHECK_THAT(section.solids[k].extent.x1, WithinAbs(other.solids[k].extent.x1, 1e-9));
     CHECK_THAT(section.solids[k].extent.y0, WithinAbs(other.solids[k].extent.y0, 1e-9));
@@ -145,7 +149,7 @@ TEST_CASE("Second plane: depths of case and board are taken as given", "[ends]")
       section_of_panel(second_plane(flat_stack("depth_mm = 80", "depth_mm = 300")).the_case);
   CHECK_THAT(deep.machine->height(), WithinAbs(0.300 + 0.040 + 0.002, 1e-9)); // 20 mm either end
   CHECK_THROWS_WITH(second_plane(flat_stack("height_mm = 120", "height_mm = 120\ndepth_mm = 70")),
-                    Contains("second plane") && Contains("allowed"));
+                    Contains("second plane") && Contains("allowed") && Contains("case.depth_mm"));
   CHECK_THROWS_WITH(
       parse_case(edited(edited(stack_text, "height_mm = 120", "height_mm = 120\ndepth_mm = 150"),
                         "height_mm = 100", "height_mm = 100\ndepth_mm = 151"),
