@@ -2,12 +2,11 @@
 
 #include "cases/choose/choice_power.hpp"
 #include "cases/choose/fin_array.hpp"
+#include "cases/choose/finished_results.hpp"
 #include "cases/choose/lever_changes.hpp"
 #include "cases/choose/lever_result.hpp"
-#include "cases/file/solved_text.hpp"
 #include "cases/file/stored.hpp"
 #include "cases/run/chains.hpp"
-#include "cases/run/limit_search.hpp"
 #include "cases/run/parallel.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
@@ -42,37 +41,6 @@ void check_base(const Case& the_case) {
                                    the_case.file, panel.name));
     }
   }
-}
-
-/// Finished results that a solve has left.
-struct FromResults {
-  Case the_case;
-  fs::path directory;
-  std::vector<Outcome> outcomes;
-};
-
-std::optional<FromResults> read_results(const Case& the_case, const std::string& directory) {
-  if (directory.empty()) {
-    return std::nullopt;
-  }
-  FromResults from{case_of_results(directory, "--from " + directory), directory, {}};
-  if (text_that_is_solved(from.the_case.tree, false) != text_that_is_solved(the_case.tree, false)) {
-    throw InputError(fmt::format("--from {}: found results of another case (its case.toml differs "
-                                 "from {} in more than title, limit temperature, [bench], "
-                                 "[spacing] and the lists of conditions), allowed results of the "
-                                 "same one",
-                                 directory, the_case.file));
-  }
-  for (const Chain& chain : make_chains(from.the_case, {}, false)) {
-    for (const ChainCondition& condition : chain.conditions) {
-      if (std::optional<Outcome> outcome =
-              finished_outcome(directory, from.the_case, condition.id)) {
-        from.outcomes.push_back(std::move(*outcome));
-      }
-    }
-  }
-  from.outcomes = with_added_on_disk(from.the_case, directory, std::move(from.outcomes));
-  return from;
 }
 
 /// Panel states and orientations that are asked for.
@@ -207,7 +175,7 @@ std::optional<LeverReport> find_levers(const Case& original, const LeverOptions&
   powers.lower = lower_power(original, powers.own);
   const Case the_case = with_power(with_power(original, powers.own), powers.lower);
   const std::vector<Placing> chosen = chosen_placings(original, options);
-  const std::optional<FromResults> from = read_results(original, options.from);
+  const std::optional<FinishedResults> from = read_finished(original, options.from);
   const LeverChanges found = lever_changes(the_case, chosen);
   const auto stopped = [&] { return options.stop != nullptr && *options.stop; };
 

@@ -55,6 +55,7 @@ std::string allowed_by(const Option& option) {
 [[nodiscard]] CommandLine declare_rank();
 [[nodiscard]] CommandLine declare_animate();
 [[nodiscard]] CommandLine declare_levers();
+[[nodiscard]] CommandLine declare_ends();
 [[nodiscard]] CommandLine declare_study();
 [[nodiscard]] CommandLine declare_merge();
 [[nodiscard]] CommandLine declare_bench();
@@ -64,7 +65,7 @@ std::string allowed_by(const Option& option) {
 [[nodiscard]] CommandLine declare_completion();
 
 std::span<const Command> commands() {
-  static constexpr std::array<Command, 15> all{{
+  static constexpr std::array<Command, 16> all{{
       {"new", "Write a case file to start from", declare_new},
       {"check", "Say what a case comes to; solve nothing", declare_check},
       {"solve", "Solve every condition of a case", declare_solve},
@@ -77,6 +78,7 @@ std::span<const Command> commands() {
        declare_animate},
       {"levers", "Say what would help: single changes of a case, ranked by watts gained",
        declare_levers},
+      {"ends", "Say what air through the ends of a bundle would bring, lying flat", declare_ends},
       {"study", "Solve a case with keys that vary: every combination, whole or in shares",
        declare_study},
       {"merge", "Make one of the shares of a study or a case", declare_merge},

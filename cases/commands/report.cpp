@@ -43,7 +43,7 @@ CommandLine declare_report() {
             "Directory of results; report.html is written into it",
             {.is_needed = true}},
            {"--also", &report->also,
-            "Directories to take from what the first one lacks: levers, a comparison, gaps"}},
+            "Directories to take from what the first one lacks: levers, ends, a comparison, gaps"}},
           [report] { return run_report(*report); }};
 }
 

@@ -177,6 +177,8 @@ Case case_from_tree(const TomlValue& root, const std::string& name) {
   check_surfaces_turn(root, the_case.tilts);
   const Geometry geometry = read_geometry(top, room_table, room, the_case.orientations);
   the_case.cooler = geometry.cooler;
+  the_case.case_depth = geometry.housing.enclosures.front().depth;
+  the_case.board_depth = geometry.board.depth;
   the_case.notes = notes_of(geometry);
   the_case.calm = read_calm(room_table, has_machine(geometry));
   const Limit limit = read_limit(top, room.temperature, spreading_of(geometry));

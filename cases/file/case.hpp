@@ -25,6 +25,8 @@ struct Case {
   TomlValue tree;   ///< the same, parsed
   std::string title;
   Cooler cooler;                  ///< as it was read
+  double case_depth = 0.0;        ///< inside, out of the plane; 0: not given [m]
+  double board_depth = 0.0;       ///< out of the plane; 0: not given [m]
   std::vector<PanelState> panels; ///< at least one
   std::vector<Orientation> orientations;
   std::string orientations_place;    ///< the file's line and key that list them, for messages

@@ -4,6 +4,19 @@
 #include "cases/input/toml_text.hpp"
 
 namespace tiltfin {
+namespace {
+
+/// What lies out of the plane, of [case] or [board].
+void remove_depths(TomlValue& table) {
+  remove_entry(table, "depth_mm");
+  if (TomlValue* panels = entry(table, "panel")) {
+    for (TomlValue& panel : panels->items) {
+      remove_entry(panel, "ends");
+    }
+  }
+}
+
+} // namespace
 
 std::string text_that_is_solved(TomlValue root, bool with_choice) {
   for (const char* key : {"title", "bench", "spacing"}) {
@@ -16,6 +29,11 @@ std::string text_that_is_solved(TomlValue root, bool with_choice) {
     remove_entry(*limit, "temperature_c");
     if (limit->items.empty()) {
       remove_entry(root, "limit");
+    }
+  }
+  for (const char* key : {"case", "board"}) {
+    if (TomlValue* table = entry(root, key)) {
+      remove_depths(*table);
     }
   }
   for (const CoolerKind& kind : cooler_kinds()) {

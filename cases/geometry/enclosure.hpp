@@ -45,6 +45,7 @@ struct Enclosure {
   double emissivity = 0.0;        ///< of the walls, inside and outside [-]
   std::array<std::optional<Nearby>, 4> nearby{}; ///< by SideName, read only in a meshed room
   std::vector<LevelSurface> level{};             ///< drawn by add_level_surfaces, in a meshed room
+  double depth = 0.0;                            ///< inside, out of the plane; 0: not given [m]
 
   /// Air that is meshed on this side of the case [m].
   [[nodiscard]] double margin_on(SideName side) const {

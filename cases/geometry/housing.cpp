@@ -29,7 +29,11 @@ const KeyTable& panel_keys() {
               {.name = "grille",
                .options = all_sides(),
                .without = "none",
-               .meaning = "walls that are perforated"}},
+               .meaning = "walls that are perforated"},
+              {.name = "ends",
+               .options = {"sheet", "open", "grille"},
+               .without = "sheet, open where all four walls are",
+               .meaning = "both walls out of the plane; read by tiltfin ends"}},
              grille_loss_keys());
   return keys;
 }
@@ -45,6 +49,11 @@ Enclosure read_enclosure(const TomlTable& table, const Room& room) {
   Enclosure enclosure;
   enclosure.width = length(table, "width_mm");
   enclosure.height = length(table, "height_mm");
+  if (find(table, "depth_mm") != nullptr) {
+    enclosure.depth = length(table, "depth_mm");
+  } else {
+    note_without(table, "depth_mm");
+  }
   enclosure.wall_thickness = length(table, "wall_thickness_mm");
   enclosure.wall_conductivity = number(table, "wall_conductivity_w_per_mk");
   enclosure.emissivity = read_emissivity(table);
@@ -86,10 +95,15 @@ Panel read_panel(const TomlTable& table, double wall_thickness) {
     return panel.walls[static_cast<std::size_t>(std::ranges::find(names, side) - names.begin())];
   };
   const bool has_grille = find(table, "grille") != nullptr;
+  const bool has_end_grilles = find(table, "ends") != nullptr && choice(table, "ends") == "grille";
   if (!has_grille || find(table, "open") != nullptr) {
     for (const std::string& side : choices(table, "open")) {
       wall(side).open = true;
     }
+  }
+  if (has_end_grilles && !has_grille) {
+    static_cast<void>(read_grille_losses(table, wall_thickness));
+    return panel;
   }
   if (!has_grille) {
     for (const char* key : {"free_area_ratio", "hole_diameter_mm"}) {
@@ -132,6 +146,10 @@ const KeyTable& enclosure_keys() {
   static const KeyTable keys = joined(
       joined({{.name = "width_mm", .bounds = length_above_zero(), .meaning = "inside, along x"},
               {.name = "height_mm", .bounds = length_above_zero(), .meaning = "inside, along y"},
+              {.name = "depth_mm",
+               .bounds = length_above_zero(),
+               .without = "as it is high; 20 mm more than the cooler at either end if that is more",
+               .meaning = "inside, out of the plane; read by tiltfin ends"},
               {.name = "wall_thickness_mm",
                .bounds = length_above_zero(),
                .fallback = 1.0,

@@ -104,6 +104,10 @@ const KeyTable& board_keys() {
   static const KeyTable keys =
       joined({{.name = "thickness_mm", .bounds = length_above_zero(), .meaning = "along x"},
               {.name = "height_mm", .bounds = length_above_zero(), .meaning = "along y"},
+              {.name = "depth_mm",
+               .bounds = length_above_zero(),
+               .without = "as it is high or the chip is deep, no more than the case",
+               .meaning = "out of the plane; read by tiltfin ends"},
               {.name = "behind_mm",
                .bounds = length_of_zero_or_more(),
                .fallback = 5.0,
@@ -135,6 +139,15 @@ Board read_board(const TomlTable& table, const Enclosure& enclosure) {
            fmt::format("at most case.height_mm = {}", 1000.0 * enclosure.height));
   }
   board.bottom = length_or(table, "bottom_mm", middle_mm);
+  if (find(table, "depth_mm") == nullptr) {
+    note_without(table, "depth_mm");
+  } else {
+    board.depth = length(table, "depth_mm");
+    if (enclosure.depth > 0.0 && board.depth > enclosure.depth) {
+      refuse(table, "depth_mm", show(1000.0 * board.depth),
+             fmt::format("at most case.depth_mm = {}", 1000.0 * enclosure.depth));
+    }
+  }
   board.conductivity_through = number(table, "conductivity_through_w_per_mk");
   board.conductivity_in_plane = number(table, "conductivity_in_plane_w_per_mk");
   board.emissivity = read_emissivity(table);
@@ -224,7 +237,7 @@ std::vector<std::string> mount_notes(const Mount& mount, bool in_room) {
                   1000.0 * mount.depth,
                   mount.chip_depth > 0.0 ? ", the chip's heat too" : ", the chip included"),
       "Air that enters the gaps from the two ends out of the plane is left out, and so are the "
-      "case's two walls there (both pessimistic)."};
+      "case's two walls there (both pessimistic); lying flat, tiltfin ends says by how much."};
   if (in_room) {
     notes.emplace_back(
         "The air of the room is calmed outside the case so that its plume is steady; "

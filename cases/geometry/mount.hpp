@@ -27,6 +27,7 @@ struct Board {
   double conductivity_through = 0.0;  ///< along x [W/(m K)]
   double conductivity_in_plane = 0.0; ///< along y [W/(m K)]
   double emissivity = 0.0;            ///< of the board and of the chip on it [-]
+  double depth = 0.0;                 ///< out of the plane; 0: not given [m]
 };
 
 /// The heat source between the board and the cooler's base; it releases the whole power.

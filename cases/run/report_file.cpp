@@ -20,16 +20,17 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::array<const char*, 20> reported_files{
+constexpr std::array<const char*, 23> reported_files{
     "case.toml",   "summary.json", "why.json",     "levers.json", "tilts.csv",
     "compare.svg", "compare.json", "compare.csv",  "warm-up.svg", "compare-soaks.csv",
     "bench.svg",   "bench.csv",    "spacing.json", "spacing.csv", "rank.svg",
-    "rank.csv",    "rank.json",    "study.svg",    "study.csv",   "effects.csv"};
+    "rank.csv",    "rank.json",    "ends.json",    "ends.csv",    "second-plane.svg",
+    "study.svg",   "study.csv",    "effects.csv"};
 
 /// One of these makes a directory one of results.
-constexpr std::array<const char*, 8> telling_files{"summary.json", "levers.json", "tilts.csv",
+constexpr std::array<const char*, 9> telling_files{"summary.json", "levers.json", "tilts.csv",
                                                    "compare.svg",  "bench.svg",   "spacing.json",
-                                                   "rank.svg",     "study.csv"};
+                                                   "rank.svg",     "ends.json",   "study.csv"};
 
 /// What is wrong with a file, of the case beside it where there is one; "" where nothing is.
 std::string fault_in(const std::string& text, const fs::path& directory, const std::string& path) {

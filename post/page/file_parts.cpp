@@ -224,6 +224,20 @@ std::string bench_part(const PageResults& results) {
   return drawn_file(results, "bench.svg", "bench.csv", "Measured rise against power, with fits.");
 }
 
+std::string ends_part(const PageResults& results) {
+  if (!results.ends) {
+    return "";
+  }
+  std::string text = paragraph(results.ends->at("sentence").text());
+  text += drawn_file(results, "second-plane.svg", "ends.csv",
+                     "The second plane, out of the section that is solved, and the limits.");
+  std::vector<std::string> notes;
+  for (const Json& note : results.ends->at("notes").items()) {
+    notes.push_back(note.text());
+  }
+  return text + bullet_list(notes);
+}
+
 std::string spacing_part(const PageResults& results) {
   std::string text;
   for (const std::string& path : paths_like(results, "spacing", ".svg")) {

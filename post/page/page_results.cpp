@@ -28,7 +28,7 @@ void read_part(const PageFiles& files, const std::string& path, const Read& read
 
 /// Of whatever file has a title; "" where none has.
 std::string any_title(const PageFiles& files) {
-  for (const char* path : {"levers.json", "compare.json", "spacing.json"}) {
+  for (const char* path : {"levers.json", "compare.json", "spacing.json", "ends.json"}) {
     std::string title;
     read_part(files, path, [&](const std::string& text) {
       const Json object = parse_json(text);
@@ -63,6 +63,8 @@ PageResults read_page_results(PageFiles files) {
             [&](const std::string& text) { results.whys = read_why(text); });
   read_part(results.files, "levers.json",
             [&](const std::string& text) { results.levers = parse_json(text); });
+  read_part(results.files, "ends.json",
+            [&](const std::string& text) { results.ends = parse_json(text); });
   read_part(results.files, "rank.json", [&](const std::string& text) {
     const Json object = parse_json(text);
     const Json* found = object.find("recommendation"); // earlier files do not have it

@@ -26,6 +26,7 @@ struct PageResults {
   std::vector<TrendRow> trends;  ///< best power limit first
   std::vector<Why> whys;
   std::optional<Json> levers; ///< levers.json
+  std::optional<Json> ends;   ///< ends.json
   std::string recommendation; ///< which cooler to take, of rank.json; "" without it
 };
 

@@ -23,6 +23,10 @@ namespace tiltfin {
 /// Bars per panel state and orientation of levers.json.
 [[nodiscard]] std::string levers_part(const PageResults& results);
 
+/// The second plane's section, and the limits of ends.json between which that of four open edges
+/// lies.
+[[nodiscard]] std::string ends_part(const PageResults& results);
+
 /// Power limit and rise against the angle.
 [[nodiscard]] std::string turn_part(const PageResults& results);
 

@@ -21,12 +21,13 @@ struct PagePart {
   std::string (*html)(const PageResults&);
 };
 
-constexpr std::array<PagePart, 19> page_parts{
+constexpr std::array<PagePart, 20> page_parts{
     {{"answer", "The answer", "Answer", answer_part},
      {"warnings", "Before you rely on it", "Before you rely on it", warnings_part},
      {"ranking", "Which way to stand is best?", "Best way to stand", ranking_part},
      {"why", "Why?", "Why", why_part},
      {"levers", "What would help?", "What would help", levers_part},
+     {"ends", "What would air through the ends bring?", "Air through the ends", ends_part},
      {"turn", "All the way round", "All the way round", turn_part},
      {"pictures", "What the air does", "Pictures", pictures_part},
      {"motion", "How the air moves", "In motion", motion_part},

@@ -47,7 +47,7 @@ TEST_CASE("Report page: question, answer, cautions and reasons come in this orde
 TEST_CASE("Report page: what the directory does not hold is not told of", "[page]") {
   const PageFiles files = page_files(page_outcomes(), "A cooler");
   const std::string page = own_part(files);
-  for (const char* id : {"levers", "turn", "compare", "bench", "spacing", "rank"}) {
+  for (const char* id : {"levers", "ends", "turn", "compare", "bench", "spacing", "rank"}) {
     INFO(id);
     CHECK_FALSE(has(page, "<section id=\"" + std::string(id) + "\""));
     CHECK_FALSE(has(page, "href=\"#" + std::string(id) + "\""));
@@ -82,6 +82,20 @@ TEST_CASE("Report page: a directory of levers alone has a page", "[page]") {
   CHECK(has(page, "For flat-up, panel on: panel off in place of on, +4.0 ±1.0 W."));
   CHECK(has(page, "no surface"));
   CHECK_FALSE(has(page, "<section id=\"ranking\""));
+}
+
+TEST_CASE("Report page: air through the ends is told of where its file is", "[page]") {
+  PageFiles files;
+  files["ends.json"] = R"({"title": "A cooler", "sentence": "on, flat-up: 20 to 30 W.",
+                           "places": [], "notes": ["Neither is <proved>."]})";
+  files["second-plane.svg"] = small_drawing();
+  files["ends.csv"] = "panel,upper_w\non,30.25\n";
+  const std::string page = own_part(files);
+  CHECK(has(page, "<h1>A cooler</h1>"));
+  CHECK(has(page, "<section id=\"ends\""));
+  CHECK(has(page, "on, flat-up: 20 to 30 W."));
+  CHECK(has(page, "30.25"));
+  CHECK(has(page, "Neither is &lt;proved&gt;."));
 }
 
 TEST_CASE("Report page: marks in a title, panel or warning are text", "[page]") {
