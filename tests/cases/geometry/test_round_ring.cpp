@@ -1,14 +1,18 @@
 // A ring that lies flat as a body of revolution: which orientations have which section, its areas
 // and volumes, what keeps the plane one, what is refused.
 #include "cases/file/case.hpp"
+#include "cases/run/run.hpp"
 #include "solver/condition.hpp"
 #include "solver/problem.hpp"
 #include "tests/cases/case_texts.hpp"
 #include "tests/catch.hpp"
+#include "tests/scratch.hpp"
 
 #include <algorithm>
+#include <filesystem>
 #include <numbers>
 #include <string>
+#include <vector>
 
 using namespace tiltfin;
 using namespace tiltfin::tests;
@@ -222,4 +226,43 @@ TEST_CASE("Round ring: discs that do not fit are refused", "[case][round]") {
   CHECK_THAT(refusal(flat_ring + "chip_depth_mm = 1000\n"),
              ContainsSubstring("found a chip of 71.365 mm radius lying flat, allowed at most "
                                "56.419 mm (the board)"));
+}
+
+TEST_CASE("Round ring: turned and plane sections are solved side by side, and gone on with",
+          "[case][round][run]") {
+  // Closed, so that no room is meshed: some two thousand cells.
+  std::string text = edited(flat_ring, "margin_mm = 60", "margin_mm = 0");
+  text = edited(text, "[\"upright\", \"flat-up\", 30, -90]", "[\"flat-up\", \"upright\"]");
+  text = edited(text, "powers_w = [10]", "powers_w = [2]\npanels = [\"shut\"]");
+  text = edited(text, "grille = [\"south\", \"north\"]\nfree_area_ratio = 0.5", "open = []");
+  text = edited(text, "open = [\"east\", \"north\"]", "open = [\"east\"]");
+  text +=
+      "finish = \"black-anodised\"\n[mesh]\ngrowth = 1.4\nwall_cell_mm = 3\ncells_per_gap = 4\n";
+  const Scratch scratch("round-ring");
+  RunOptions options;
+  options.jobs = 1;
+  options.directory = scratch / "out";
+  options.examine_stability = false;
+  const Case the_case = case_of(text);
+  const std::vector<Outcome> solved = run_case(the_case, options, {}).outcomes;
+  REQUIRE(solved.size() == 2);
+  for (const Outcome& outcome : solved) {
+    CAPTURE(outcome.orientation);
+    CHECK(outcome.status == SolveStatus::converged);
+    CHECK(outcome.balance_error < 1e-8); // Newton's rest, of the section's own depth
+    CHECK(outcome.mass_error < 1e-12);   // psi's rounding
+    CHECK(outcome.radiated_share > 0.05);
+    CHECK(std::filesystem::exists(scratch /
+                                  ("out/pictures/shut_" + outcome.orientation + "_2w.svg")));
+  }
+  // The turned case gives off heat through all its walls, the plane one is 86 mm deep.
+  CHECK(solved[0].base_rise_mean_k.value < solved[1].base_rise_mean_k.value);
+  options.resume = true;
+  std::vector<std::string> steps;
+  const std::vector<Outcome> again = run_case(the_case, options, [&](const Progress& progress) {
+                                       steps.push_back(progress.condition);
+                                     }).outcomes;
+  CHECK(steps.empty()); // nothing is solved a second time
+  REQUIRE(again.size() == 2);
+  CHECK(again[0].base_rise_mean_k.value == solved[0].base_rise_mean_k.value);
 }
