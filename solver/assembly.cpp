@@ -235,7 +235,7 @@ struct Assembler {
     const Number<3> heat = (emitted - local[2] * face.emissivity) * face.area;
     scatter(sink, columns[0], face.share_behind(), heat, columns);
     scatter(sink, columns[1], 1.0 - face.share_behind(), heat, columns);
-    const double share = face.area / problem.radiation->zones[zone].strip.length();
+    const double share = face.area / problem.radiation->zones[zone].area;
     scatter(sink, unknowns.radiosity[zone], -share, emitted, columns);
   }
 

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <optional>
 #include <stdexcept>
 #include <utility>
 
@@ -82,8 +83,26 @@ struct Shares {
   double metal = 0.0;
 };
 
+/// The two cells of a face as cells of one medium whose shares differ from ring to ring, as those
+/// of spokes do in a body of revolution: in the middle between them (a second-order value).
+std::optional<Shares> shares_of_spokes(const Problem& problem, int before, int after) {
+  if (!problem.mesh.depth.varies() || before < 0 || after < 0) {
+    return std::nullopt;
+  }
+  const int k = problem.medium_cell[index(before)];
+  const int l = problem.medium_cell[index(after)];
+  if (k < 0 || l < 0 || problem.media[index(k)].medium != problem.media[index(l)].medium) {
+    return std::nullopt;
+  }
+  const double air = 0.5 * (problem.media[index(k)].porosity + problem.media[index(l)].porosity);
+  return Shares{air, 1.0 - air};
+}
+
 /// Of the face between two cells (-1: none); where the shares of two media differ, the smaller.
 Shares shares_between(const Problem& problem, int before, int after) {
+  if (const auto spokes = shares_of_spokes(problem, before, after)) {
+    return *spokes;
+  }
   Shares shares;
   bool first = true;
   for (const int cell : {before, after}) {

@@ -1,7 +1,7 @@
 #include "solver/radiation.hpp"
 
 #include "mesh/index.hpp"
-#include "mesh/mesh_error.hpp"
+#include "solver/ring_factors.hpp"
 #include "solver/slot.hpp"
 
 #include <algorithm>
@@ -101,6 +101,7 @@ struct Faces {
   [[nodiscard]] RadiantZone zone(const Surface& surface, const Strip& strip) const {
     RadiantZone zone;
     zone.strip = strip;
+    zone.area = strip.length() * mesh.depth.at(0.5 * (strip.y0 + strip.y1));
     zone.solid = surface.solid;
     zone.medium = surface.medium;
     zone.side = surface.side;
@@ -127,7 +128,7 @@ struct Faces {
   }
 };
 
-/// Which symmetry sides are mirrors: those that do not face another one.
+/// Which symmetry sides are mirrors: those that do not face another one, nor go round an axis.
 std::array<bool, 4> mirrors(const Section& section) {
   std::array<bool, 4> is_mirror{};
   for (const auto& [low, high] : {std::array{west, east}, std::array{south, north}}) {
@@ -136,12 +137,22 @@ std::array<bool, 4> mirrors(const Section& section) {
     is_mirror[low] = at_low && !at_high;
     is_mirror[high] = at_high && !at_low;
   }
+  if (section.axis_distance) {
+    is_mirror[south] = is_mirror[north] = false;
+  }
   return is_mirror;
+}
+
+/// Sides that are no surfaces: mirrors, and the axis of a body of revolution.
+std::array<bool, 4> no_surfaces(const Section& section) {
+  std::array<bool, 4> is_none = mirrors(section);
+  is_none[south] = is_none[south] || section.axis_distance == 0.0;
+  return is_none;
 }
 
 /// Visits every straight run of faces of one surface: line a, faces b0 to b1 - 1.
 template <class Visit>
-void for_each_run(const Faces& faces, const std::array<bool, 4>& is_mirror, Visit visit) {
+void for_each_run(const Faces& faces, const std::array<bool, 4>& is_none, Visit visit) {
   for (int a = 0; a <= faces.normal().n(); ++a) {
     int b0 = 0;
     while (b0 < faces.tangent().n()) {
@@ -150,7 +161,7 @@ void for_each_run(const Faces& faces, const std::array<bool, 4>& is_mirror, Visi
       while (b1 < faces.tangent().n() && faces.surface(a, b1) == surface) {
         ++b1;
       }
-      if (surface.exists && !(surface.is_side() && is_mirror[surface.side])) {
+      if (surface.exists && !(surface.is_side() && is_none[surface.side])) {
         visit(surface, a, b0, b1);
       }
       b0 = b1;
@@ -178,14 +189,14 @@ std::vector<int> cuts(const Axis& axis, int b0, int b1, double length) {
 }
 
 double chosen_length(const Section& section, const TensorMesh& mesh,
-                     const std::array<bool, 4>& is_mirror) {
+                     const std::array<bool, 4>& is_none) {
   if (section.radiant_zone > 0.0) {
     return section.radiant_zone;
   }
   double total = 0.0;
   for (const bool normal_is_x : {true, false}) {
     const Faces faces{section, mesh, normal_is_x};
-    for_each_run(faces, is_mirror, [&](const Surface& surface, int /*a*/, int b0, int b1) {
+    for_each_run(faces, is_none, [&](const Surface& surface, int /*a*/, int b0, int b1) {
       if (!faces.is_open(surface)) {
         total += faces.tangent().at(b1) - faces.tangent().at(b0);
       }
@@ -219,12 +230,25 @@ std::vector<Strip> unfolded(const Section& section, const RadiantZones& zones,
   return strips;
 }
 
-void add_factors(const Section& section, const std::array<bool, 4>& is_mirror,
-                 RadiantZones& zones) {
-  const std::vector<Strip> strips = unfolded(section, zones, is_mirror);
-  const ViewFactors factors = view_factors(strips);
+/// Of the zones and their images. `strips` as unfolded gives them.
+ViewFactors factors_of(const Section& section, std::vector<Strip> strips) {
+  if (!section.axis_distance) {
+    return view_factors(strips);
+  }
+  for (Strip& strip : strips) {
+    strip.y0 += *section.axis_distance;
+    strip.y1 += *section.axis_distance;
+  }
+  return ring_view_factors(strips);
+}
+
+void add_factors(const Section& section, RadiantZones& zones) {
+  const std::vector<Strip> strips = unfolded(section, zones, mirrors(section));
+  const ViewFactors factors = factors_of(section, strips);
   zones.raw_reciprocity = factors.raw_reciprocity;
   zones.raw_closure = factors.raw_closure;
+  // Exchange of rings is that of the whole turn.
+  const double depth = section.axis_distance ? section.depth : 1.0;
   zones.start.push_back(0);
   for (int i = 0; i < zones.n(); ++i) {
     for (int j = 0; j < zones.n(); ++j) {
@@ -234,7 +258,7 @@ void add_factors(const Section& section, const std::array<bool, 4>& is_mirror,
       }
       if (exchange != 0.0) {
         zones.seen.push_back(j);
-        zones.factor.push_back(exchange / strips[index(i)].length());
+        zones.factor.push_back(exchange / (zones.zones[index(i)].area * depth));
       }
     }
     zones.start.push_back(static_cast<int>(zones.seen.size()));
@@ -261,18 +285,14 @@ RadiantZones make_radiant_zones(const Section& section, const TensorMesh& mesh) 
   if (!radiates(section)) {
     return zones;
   }
-  if (section.axis_distance) {
-    throw MeshError("Radiation between the rings of a body of revolution is not computed: every "
-                    "emissivity of its section must be 0.");
-  }
-  const std::array<bool, 4> is_mirror = mirrors(section);
-  const double length = chosen_length(section, mesh, is_mirror);
+  const std::array<bool, 4> is_none = no_surfaces(section);
+  const double length = chosen_length(section, mesh, is_none);
   zones.zone_of_x_face.assign(index((mesh.x.n() + 1) * mesh.y.n()), -1);
   zones.zone_of_y_face.assign(index(mesh.x.n() * (mesh.y.n() + 1)), -1);
   for (const bool normal_is_x : {true, false}) {
     const Faces faces{section, mesh, normal_is_x};
     std::vector<int>& zone_of = normal_is_x ? zones.zone_of_x_face : zones.zone_of_y_face;
-    for_each_run(faces, is_mirror, [&](const Surface& surface, int a, int b0, int b1) {
+    for_each_run(faces, is_none, [&](const Surface& surface, int a, int b0, int b1) {
       const std::vector<int> parts =
           faces.is_open(surface) ? std::vector<int>{b0, b1} : cuts(faces.tangent(), b0, b1, length);
       for (std::size_t k = 1; k < parts.size(); ++k) {
@@ -284,7 +304,7 @@ RadiantZones make_radiant_zones(const Section& section, const TensorMesh& mesh) 
       }
     });
   }
-  add_factors(section, is_mirror, zones);
+  add_factors(section, zones);
   return zones;
 }
 

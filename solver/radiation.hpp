@@ -2,7 +2,9 @@
 // Grey diffuse radiation between the surfaces of the section: solids, walls of the section, edges
 // of fin media, and its open sides, which are black at the temperature of the room beyond. Air is
 // transparent, as dry air over decimetres is. A symmetry side is a mirror; two that face each other
-// would see images without end and reflect diffusely instead.
+// would see images without end and reflect diffusely instead. In a body of revolution every surface
+// is a ring (solver/ring_factors): a symmetry side across the axis is a mirror, one round the axis
+// reflects diffusely, and the axis itself is no surface.
 //
 // A fin medium is a body that hides what is behind it. Where it borders on clear air, the edges of
 // its fins show their own emissivity and the mouths of its gaps that of a slot (solver/slot) as
@@ -29,6 +31,7 @@ struct RadiantZone {
   int medium = -1;      ///< of the section, -1: none; neither: an outer side
   SideName side = west; ///< when it is one
   double emissivity = 0.0;
+  double area = 0.0; ///< per metre of Section::depth: of a plane section the strip's length [m]
 
   [[nodiscard]] bool is_side() const { return solid < 0 && medium < 0; }
 };
@@ -54,8 +57,7 @@ struct RadiantZones {
 
 /// The zones of `section` on `mesh`; none when nothing radiates. Zones are about as long as
 /// section.radiant_zone (0: the length of all solid surfaces and walls over 120) and never
-/// shorter than a face; every stretch of an open side is one zone. Throws MeshError for a body
-/// of revolution that radiates: its view factors are not those of strips.
+/// shorter than a face; every stretch of an open side is one zone.
 [[nodiscard]] RadiantZones make_radiant_zones(const Section& section, const TensorMesh& mesh);
 
 /// One face of a surface that emits, with what conducts heat to it.

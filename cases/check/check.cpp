@@ -275,10 +275,10 @@ std::string spoken(double seconds) {
 
 std::vector<std::string> case_warnings(const Case& the_case) {
   std::vector<std::string> warnings;
-  for (const Orientation& orientation : the_case.orientations) {
-    const Section& section = the_case.panels.front().sections.front();
-    if (!can_answer(section, orientation)) {
-      warnings.push_back(out_of_section(section, orientation));
+  for (std::size_t k = 0; k < the_case.orientations.size(); ++k) {
+    const Section& section = the_case.panels.front().section_in(k);
+    if (!can_answer(section, the_case.orientations[k])) {
+      warnings.push_back(out_of_section(section, the_case.orientations[k]));
     }
   }
   for (const PanelState& panel : the_case.panels) {

@@ -27,7 +27,8 @@ constexpr double added_powers = 2.0;         // one on either side of a limit; s
 } // namespace
 
 int count_unknowns(const Case& the_case, const Section& section, const TensorMesh& mesh) {
-  const Condition condition{.gravity_x = 0.0, .gravity_y = -the_case.gravity, .power = 1.0};
+  // Along x every section has an answer, and the numbering does not depend on gravity.
+  const Condition condition{.gravity_x = -the_case.gravity, .gravity_y = 0.0, .power = 1.0};
   const AirProperties air = governing_air(the_case, governing_rise(the_case, section));
   return number_unknowns(make_problem(section, mesh, condition, air, the_case.calm)).n;
 }

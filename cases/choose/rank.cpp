@@ -109,8 +109,8 @@ void check_conditions(const std::vector<Competitor>& competitors) {
           "be ranked",
           other.the_case.file, difference->key, difference->second, difference->first, first.file));
     }
-    for (const Orientation& orientation : other.the_case.orientations) {
-      check_in_section(other.the_case.panels.front().sections.front(), orientation,
+    for (std::size_t k = 0; k < other.the_case.orientations.size(); ++k) {
+      check_in_section(other.the_case.panels.front().section_in(k), other.the_case.orientations[k],
                        other.the_case.orientations_place);
     }
   }

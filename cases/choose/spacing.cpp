@@ -216,8 +216,8 @@ bool search_layouts(SpacingSearch& search, int first_layouts, const LayoutRun& r
 }
 
 void check_in_section(const Case& the_case) {
-  for (const Orientation& orientation : the_case.orientations) {
-    check_in_section(the_case.panels.front().sections.front(), orientation,
+  for (std::size_t k = 0; k < the_case.orientations.size(); ++k) {
+    check_in_section(the_case.panels.front().section_in(k), the_case.orientations[k],
                      the_case.orientations_place);
   }
 }

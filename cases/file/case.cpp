@@ -25,8 +25,9 @@ void note_spreading(Case& the_case) {
         "From under the chip to the mean of the base heat spreads against {:.3g} K/W, in series "
         "with the section and with die_to_base.",
         the_case.spreading));
-  } else if (const Section& section = the_case.panels.front().sections.front();
-             section.base >= 0 && !section.axis_distance) {
+  } else if (std::ranges::any_of(the_case.panels.front().sections, [](const Section& section) {
+               return section.base >= 0 && !section.axis_distance;
+             })) {
     the_case.notes.emplace_back("Spreading of heat along the depth is not resisted (optimistic).");
   }
 }
@@ -197,7 +198,7 @@ Case case_from_tree(const TomlValue& root, const std::string& name) {
   the_case.bench = read_bench(top, all_panels);
   the_case.spacing = read_spacing(top);
   the_case.panels = make_panels(geometry, panels, read_radiant_zone(mesh));
-  check_tilts_in_section(the_case.panels.front().sections.front(), the_case.tilts);
+  check_tilts_in_section(the_case.panels.front().section_at_angles(), the_case.tilts);
   if (!the_case.air && described_by == Drawn::table) {
     check_sides(top, the_case);
   }

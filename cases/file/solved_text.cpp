@@ -6,7 +6,7 @@
 namespace tiltfin {
 namespace {
 
-/// What lies out of the plane, of [case] or [board].
+/// What lies out of the plane, of [case] or [board]: nothing that is solved depends on it.
 void remove_depths(TomlValue& table) {
   remove_entry(table, "depth_mm");
   if (TomlValue* panels = entry(table, "panel")) {
@@ -31,8 +31,9 @@ std::string text_that_is_solved(TomlValue root, bool with_choice) {
       remove_entry(root, "limit");
     }
   }
+  const bool needs_depths = entry(root, Ring::table) != nullptr; // lying flat it is round
   for (const char* key : {"case", "board"}) {
-    if (TomlValue* table = entry(root, key)) {
+    if (TomlValue* table = needs_depths ? nullptr : entry(root, key)) {
       remove_depths(*table);
     }
   }

@@ -7,7 +7,6 @@
 #include "cases/geometry/grilles.hpp"
 #include "cases/geometry/section_parts.hpp"
 #include "cases/input/rectangles.hpp"
-#include "solver/radiation.hpp"
 
 #include <fmt/format.h>
 
@@ -251,15 +250,6 @@ void check_axis(const TomlTable& top, const Section& section) {
   }
 }
 
-/// Rings see each other otherwise than strips do.
-void check_radiation(const TomlTable& top, const Section& section) {
-  if (section.axis_distance && radiates(section)) {
-    refuse(needed_table(top, "section"), "axis_distance_mm",
-           "a body of revolution with surfaces that radiate",
-           "no finish and no emissivity above 0: radiation between its rings is not computed");
-  }
-}
-
 } // namespace
 
 Drawn read_drawn(const TomlTable& top) {
@@ -278,7 +268,6 @@ Drawn read_drawn(const TomlTable& top) {
   read_links(top, section);
   read_media(top, section);
   read_grilles(top, section);
-  check_radiation(top, section);
   section.base = read_base(table, section);
   snap_edges(section);
   return {section};

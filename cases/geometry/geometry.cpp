@@ -2,6 +2,7 @@
 
 #include "cases/geometry/drawn_keys.hpp"
 #include "cases/geometry/level_surface.hpp"
+#include "cases/geometry/round_ring.hpp"
 
 #include <fmt/format.h>
 
@@ -53,18 +54,56 @@ struct SectionMaker {
   }
 };
 
+/// The ring that has a turned section where gravity lies along its axis; null: no such cooler.
+const Ring* turned_ring(const Geometry& geometry) {
+  const Ring* ring = std::get_if<Ring>(&geometry.cooler);
+  return ring != nullptr && keeps_plane_section(*ring, geometry.board, geometry.housing).empty()
+             ? ring
+             : nullptr;
+}
+
+/// Whether the section of this orientation is turned about the core's axis.
+bool is_turned_in(const Geometry& geometry, std::size_t orientation) {
+  return turned_ring(geometry) != nullptr && is_along_core(geometry.orientations[orientation]);
+}
+
+/// How many sections a panel state has: one for all orientations, or one for each.
+std::size_t section_count(const Geometry& geometry) {
+  const std::size_t n = geometry.orientations.size();
+  std::size_t turned = 0;
+  for (std::size_t k = 0; k < n; ++k) {
+    turned += is_turned_in(geometry, k) ? 1 : 0;
+  }
+  return geometry.housing.enclosures.size() > 1 || (turned > 0 && turned < n) ? n : 1;
+}
+
+Section turned_section(const Geometry& geometry, const Enclosure& enclosure, const Walls& walls,
+                       double emissivity) {
+  Ring ring = *turned_ring(geometry);
+  ring.mount.emissivity = emissivity;
+  return round_section_of(ring, geometry.board, enclosure, walls);
+}
+
 PanelState make_panel(const Geometry& geometry, const Panel& panel, const Finish& finish,
                       double radiant_zone) {
   PanelState state;
   state.finish = finish.name;
-  for (const Enclosure& enclosure : geometry.housing.enclosures) {
+  const std::vector<Enclosure>& enclosures = geometry.housing.enclosures;
+  for (std::size_t k = 0; k < section_count(geometry); ++k) {
+    const Enclosure& enclosure = enclosures[enclosures.size() == 1 ? 0 : k];
     const SectionMaker maker{geometry, enclosure, panel.walls, finish.emissivity};
     try {
-      state.sections.push_back(std::visit(maker, geometry.cooler));
+      Section section = std::visit(maker, geometry.cooler); // it checks that all fits
+      section.radiant_zone = radiant_zone;
+      if (is_turned_in(geometry, k)) {
+        state.at_angles = state.at_angles.value_or(section);
+        section = turned_section(geometry, enclosure, panel.walls, finish.emissivity);
+        section.radiant_zone = radiant_zone;
+      }
+      state.sections.push_back(std::move(section));
     } catch (const DoesNotFit& error) {
       throw InputError(fmt::format("{}: {}", geometry.place, error.what()));
     }
-    state.sections.back().radiant_zone = radiant_zone;
   }
   return state;
 }
@@ -131,6 +170,7 @@ Geometry read_geometry(const TomlTable& top, const TomlTable& room_table, const 
     geometry.cooler = read_drawn(top);
     geometry.housing = {{Enclosure{}}, {{"as-drawn", {}}}, {}};
     geometry.finishes = {{}};
+    geometry.orientations = orientations;
     return geometry;
   }
   geometry.housing = read_housing(top, room_table, room, orientations);
@@ -141,6 +181,7 @@ Geometry read_geometry(const TomlTable& top, const TomlTable& room_table, const 
       std::ranges::find_if(kinds, [&](const CoolerKind& k) { return k.table == name; });
   geometry.cooler = kind->read(table, geometry.board);
   geometry.finishes = read_finishes(table);
+  geometry.orientations = orientations;
   return geometry;
 }
 
@@ -176,6 +217,9 @@ std::vector<std::string> notes_of(const Geometry& geometry) {
         if constexpr (is_drawn<std::decay_t<decltype(cooler)>>) {
           add(notes_of(cooler));
         } else {
+          if (const Ring* ring = std::get_if<Ring>(&geometry.cooler)) {
+            add(round_notes(*ring, geometry.board, geometry.housing, geometry.orientations));
+          }
           add(mount_notes(cooler.mount, has_machine(geometry)));
           add(notes_of(cooler));
           add(part_notes(geometry.housing.parts, cooler.mount.depth));

@@ -11,6 +11,7 @@
 #include "mesh/section.hpp"
 #include "solver/condition.hpp"
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -21,12 +22,20 @@ namespace tiltfin {
 struct PanelState {
   std::string name;   ///< ends in "-" and the finish where several are compared
   std::string finish; ///< of the cooler, where several are compared
-  /// By orientation, where what stands near the machine depends on it; else one for all.
+  /// By orientation, where what stands near the machine or the cooler's section depends on it; else
+  /// one for all.
   std::vector<Section> sections;
+  /// For angles that are none of the orientations, where the first section is not the one: a ring's
+  /// plane section beside turned ones.
+  std::optional<Section> at_angles{};
 
   /// In the orientation of this index.
   [[nodiscard]] const Section& section_in(std::size_t orientation) const {
     return sections.size() == 1 ? sections.front() : sections[orientation];
+  }
+  /// At any angle.
+  [[nodiscard]] const Section& section_at_angles() const {
+    return at_angles ? *at_angles : sections.front();
   }
 };
 
@@ -37,6 +46,7 @@ struct Geometry {
   Board board;                    ///< of a cooler
   Housing housing;                ///< of a cooler; of a drawn section its one panel state alone
   std::vector<Finish> finishes{}; ///< of the cooler, at least one
+  std::vector<Orientation> orientations{}; ///< of the case
 };
 
 /// The tables at the top of a case file that are read here, but [[part]].

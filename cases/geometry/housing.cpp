@@ -149,7 +149,8 @@ const KeyTable& enclosure_keys() {
               {.name = "depth_mm",
                .bounds = length_above_zero(),
                .without = "as it is high; 20 mm more than the cooler at either end if that is more",
-               .meaning = "inside, out of the plane; read by tiltfin ends"},
+               .meaning =
+                   "inside, out of the plane; read by tiltfin ends and by a ring that lies flat"},
               {.name = "wall_thickness_mm",
                .bounds = length_above_zero(),
                .fallback = 1.0,

@@ -35,36 +35,6 @@ Places places_of(const Mount& mount, const Board& board, const Enclosure& enclos
   return places;
 }
 
-/// Board, chip and base with their contacts; the chip releases the heat, the base is reported.
-void add_mount(Section& section, const Mount& mount, const Board& board, const Places& places) {
-  section.solids.push_back(
-      {"board",
-       {places.board_back, places.board_face, places.board_low, places.board_low + board.height},
-       board.conductivity_through,
-       board.conductivity_in_plane,
-       0.0,
-       Role::board,
-       board.emissivity,
-       {}});
-  const auto n_walls = static_cast<int>(section.solids.size()) - 1;
-  add_solid(section, "chip",
-            centred(places.board_face, places.chip_face, places.centre, mount.chip.length),
-            mount.chip.conductivity, Role::source, board.emissivity);
-  section.solids.back().heat_share = 1.0;
-  add_solid(section, "base",
-            centred(places.chip_face, places.base_face, places.centre, mount.base_length),
-            mount.conductivity, Role::base, mount.emissivity);
-  section.base = n_walls + 2;
-  // Spread over the section's depth, which the chip need not fill.
-  const double dilution = mount.chip_depth > 0.0 ? mount.depth / mount.chip_depth : 1.0;
-  if (mount.chip.to_base > 0.0) {
-    section.contacts.push_back({n_walls + 1, n_walls + 2, dilution * mount.chip.to_base});
-  }
-  if (mount.chip.to_board > 0.0) {
-    section.contacts.push_back({n_walls, n_walls + 1, dilution * mount.chip.to_board});
-  }
-}
-
 void check_range(const std::string& name, const char* direction, std::array<double, 2> range,
                  std::array<double, 2> allowed) {
   if (range[0] < allowed[0] - nanometre || range[1] > allowed[1] + nanometre) {
@@ -107,7 +77,7 @@ const KeyTable& board_keys() {
               {.name = "depth_mm",
                .bounds = length_above_zero(),
                .without = "as it is high or the chip is deep, no more than the case",
-               .meaning = "out of the plane; read by tiltfin ends"},
+               .meaning = "out of the plane; read by tiltfin ends and by a ring that lies flat"},
               {.name = "behind_mm",
                .bounds = length_of_zero_or_more(),
                .fallback = 5.0,
@@ -258,12 +228,42 @@ Metal metal_of_volume(const Mount& mount, double volume) {
   return {volume, mount.density.value_or(aluminium_density), !mount.density, ""};
 }
 
+void add_mount(Section& section, const Mount& mount, const Board& board,
+               const MountExtents& extents) {
+  section.solids.push_back({"board",
+                            extents.board,
+                            board.conductivity_through,
+                            board.conductivity_in_plane,
+                            0.0,
+                            Role::board,
+                            board.emissivity,
+                            {}});
+  const auto n_walls = static_cast<int>(section.solids.size()) - 1;
+  add_solid(section, "chip", extents.chip, mount.chip.conductivity, Role::source, board.emissivity);
+  section.solids.back().heat_share = 1.0;
+  add_solid(section, "base", extents.base, mount.conductivity, Role::base, mount.emissivity);
+  section.base = n_walls + 2;
+  if (mount.chip.to_base > 0.0) {
+    section.contacts.push_back({n_walls + 1, n_walls + 2, extents.dilution * mount.chip.to_base});
+  }
+  if (mount.chip.to_board > 0.0) {
+    section.contacts.push_back({n_walls, n_walls + 1, extents.dilution * mount.chip.to_board});
+  }
+}
+
 MountedSection mounted_section(const Mount& mount, const Board& board, const Enclosure& enclosure,
                                const Walls& walls) {
   MountedSection mounted;
   mounted.section = enclosure_section(enclosure, walls, mount.depth);
   const Places places = places_of(mount, board, enclosure);
-  add_mount(mounted.section, mount, board, places);
+  // The chip's contacts are spread over the section's depth, which the chip need not fill.
+  const double dilution = mount.chip_depth > 0.0 ? mount.depth / mount.chip_depth : 1.0;
+  add_mount(
+      mounted.section, mount, board,
+      {{places.board_back, places.board_face, places.board_low, places.board_low + board.height},
+       centred(places.board_face, places.chip_face, places.centre, mount.chip.length),
+       centred(places.chip_face, places.base_face, places.centre, mount.base_length),
+       dilution});
   mounted.base_face = places.base_face;
   mounted.centre = places.centre;
   return mounted;

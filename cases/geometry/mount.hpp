@@ -94,6 +94,18 @@ void read_chip_depth(const TomlTable& table, Mount& mount);
 /// Of heat in the base under the chip's depth, 0 where that is not given [K/W].
 [[nodiscard]] double spreading_of(const Mount& mount);
 
+/// Where board, chip and base lie in a section, and how many times as deep as the chip it is there.
+struct MountExtents {
+  Rectangle board;
+  Rectangle chip;
+  Rectangle base;
+  double dilution = 1.0; ///< of the chip's contacts [-]
+};
+
+/// Board, chip and base with their contacts; the chip releases the heat, the base is reported.
+void add_mount(Section& section, const Mount& mount, const Board& board,
+               const MountExtents& extents);
+
 /// A section that is being put together: case, board, chip and base so far, the latter with their
 /// contacts; the chip releases the heat, the base is reported.
 struct MountedSection {

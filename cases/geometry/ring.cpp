@@ -28,7 +28,11 @@ const KeyTable& ring_keys() {
        {.name = "fin_thickness_mm", .bounds = length_above_zero(), .meaning = "of each"},
        {.name = "fin_height_mm",
         .bounds = length_above_zero(),
-        .meaning = "along x, of the core too, above the base"}});
+        .meaning = "along x, of the core too, above the base"},
+       {.name = "chip_depth_mm",
+        .bounds = length_above_zero(),
+        .without = "chip_length_mm",
+        .meaning = "of the chip out of the plane, for a ring that lies flat"}});
   return keys;
 }
 
@@ -45,6 +49,7 @@ Ring read_ring(const TomlTable& table, const Board& board) {
   ring.fin_thickness = length(table, "fin_thickness_mm");
   ring.fin_height = length(table, "fin_height_mm");
   ring.mount.depth = ring_depth(ring);
+  ring.chip_depth = length_or(table, "chip_depth_mm", 1000.0 * ring.mount.chip.length);
   return ring;
 }
 

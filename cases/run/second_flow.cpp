@@ -78,10 +78,10 @@ void check_start(const RunOptions& options, const std::vector<Chain>& chains) {
     return chain.section == named->section && any_chosen(chain);
   });
   if (!any) {
-    throw InputError(
-        fmt::format("--start: found {}, allowed a condition with the panel state and the surfaces "
-                    "near the case of one that is chosen (its own is {})",
-                    options.start, named->panel->name));
+    throw InputError(fmt::format(
+        "--start: found {}, allowed a condition with the panel state and the section of "
+        "one that is chosen (its own is {}, {})",
+        options.start, named->panel->name, named->orientation->name));
   }
 }
 

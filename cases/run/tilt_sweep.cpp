@@ -47,7 +47,7 @@ struct OneCondition {
                   .outcome = {}},
         chain{.panel = &panel,
               .orientation = &orientation,
-              .section = &panel.sections.front(),
+              .section = &panel.section_at_angles(),
               .conditions = {}} {}
 };
 

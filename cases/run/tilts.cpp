@@ -221,7 +221,7 @@ bool chooses_tilts(const Case& the_case, const Tilts& tilts, const std::vector<s
 
 void check_tilts(const Case& the_case, const Tilts& tilts, const RunOptions& options) {
   check_surfaces_turn(the_case.tree, tilts);
-  check_tilts_in_section(the_case.panels.front().sections.front(), tilts);
+  check_tilts_in_section(the_case.panels.front().section_at_angles(), tilts);
   for (const PanelState& panel : the_case.panels) {
     if (panel.sections.front().base < 0) {
       throw InputError(fmt::format("{}: found a case without a base ({}, panel {}), allowed cases "

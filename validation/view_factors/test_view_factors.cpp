@@ -1,7 +1,11 @@
+#include "solver/ring_factors.hpp"
 #include "solver/slot.hpp"
 #include "solver/view_factors.hpp"
 
+#include <algorithm>
+#include <array>
 #include <numbers>
+#include <optional>
 
 #include "validation/reference.hpp"
 
@@ -30,6 +34,89 @@ double in_triangle(double w1, double w2, double w3) {
 double at_an_angle(double degrees) {
   const double alpha = degrees * std::numbers::pi / 180.0;
   return crossed_strings({0.0, 0.0, 1.0, 0.0}, {std::cos(alpha), std::sin(alpha), 0.0, 0.0});
+}
+
+/// Coaxial rings in groups of eight.
+class Rings {
+public:
+  void add(const Strip& whole) {
+    for (int k = 0; k < 8; ++k) {
+      const auto part = [k](double from, double to) {
+        return std::array{from == to ? from : from + (to - from) * k / 8.0,
+                          from == to ? to : from + (to - from) * (k + 1) / 8.0};
+      };
+      const auto x = part(whole.x0, whole.x1);
+      const auto y = part(whole.y0, whole.y1);
+      strips_.push_back({x[0], y[0], x[1], y[1]});
+    }
+  }
+
+  /// From one group to another.
+  [[nodiscard]] double factor(int from, int to) const {
+    const ViewFactors factors = ring_view_factors(strips_);
+    double exchange = 0.0;
+    double area = 0.0;
+    for (int i = 8 * from; i < 8 * from + 8; ++i) {
+      area += ring_area(strips_[static_cast<std::size_t>(i)]);
+      for (int j = 8 * to; j < 8 * to + 8; ++j) {
+        exchange += factors.at(i, j);
+      }
+    }
+    return exchange / area;
+  }
+
+private:
+  std::vector<Strip> strips_;
+};
+
+/// From one disc of radius 1 to another one; where that is smaller or larger an annulus completes
+/// the ends of a drum.
+double between_discs(double distance, double other) {
+  const double wide = std::max(1.0, other);
+  Rings rings;
+  rings.add({0.0, 1.0, 0.0, 0.0});
+  rings.add({distance, 0.0, distance, other});
+  rings.add({distance, wide, 0.0, wide});
+  if (wide > 1.0) {
+    rings.add({0.0, wide, 0.0, 1.0});
+  }
+  if (wide > other) {
+    rings.add({distance, other, distance, wide});
+  }
+  return rings.factor(0, 1);
+}
+
+/// From the outer of two concentric cylinders, the inner one of radius 1, to it or to itself.
+double from_outer_cylinder(double length, double outer, bool to_itself) {
+  Rings rings;
+  rings.add({length, outer, 0.0, outer});
+  rings.add({0.0, 1.0, length, 1.0});
+  rings.add({0.0, outer, 0.0, 1.0});
+  rings.add({length, 1.0, length, outer});
+  return rings.factor(0, to_itself ? 0 : 1);
+}
+
+double inside_cylinder(double length) {
+  Rings rings;
+  rings.add({length, 1.0, 0.0, 1.0});
+  rings.add({0.0, 1.0, 0.0, 0.0});
+  rings.add({length, 0.0, length, 1.0});
+  return rings.factor(0, 0);
+}
+
+/// Of one of the formulas for rings.
+std::optional<double> between_rings(const std::string& quantity,
+                                    const std::vector<double>& number) {
+  if (quantity == "F coaxial discs") {
+    return between_discs(number.at(0), number.at(1));
+  }
+  if (quantity == "F inside of a cylinder to itself") {
+    return inside_cylinder(number.at(0));
+  }
+  if (quantity == "F outer to inner cylinder" || quantity == "F outer cylinder to itself") {
+    return from_outer_cylinder(number.at(0), number.at(1), quantity.ends_with("itself"));
+  }
+  return std::nullopt;
 }
 
 /// Heat between two large plates over that between black ones.
@@ -71,6 +158,9 @@ TEST_CASE("View factors: the formulas of catalogues", "[validation]") {
             }
             if (quantity == "F in a triangle") {
               return in_triangle(number.at(0), number.at(1), number.at(2));
+            }
+            if (const auto of_rings = between_rings(quantity, number)) {
+              return *of_rings;
             }
             if (quantity == "effective emissivity of plates") {
               return of_plates(number.at(0));
