@@ -321,9 +321,9 @@ public:
         result.raw_reciprocity =
             std::max(result.raw_reciprocity,
                      std::abs(from_i - from_j) / std::min(areas_[index(i)], areas_[index(j)]));
-        // The error of a midpoint rule grows with the square of its step.
-        const double a = rings_[index(i)].length() * rings_[index(i)].length();
-        const double b = rings_[index(j)].length() * rings_[index(j)].length();
+        // What a ring finds errs by a share of its own area: the smaller one knows better.
+        const double a = areas_[index(i)] * areas_[index(i)];
+        const double b = areas_[index(j)] * areas_[index(j)];
         const double mean = (b * from_i + a * from_j) / (a + b);
         result.exchange[index(i) * index(n_) + index(j)] = mean;
         result.exchange[index(j) * index(n_) + index(i)] = mean;

@@ -228,6 +228,60 @@ TEST_CASE("Round: a warm disc in still air gives off 8 k a dT", "[round]") {
   CHECK_THAT(endless, WithinRel(4.0 * radius, 0.02));
 }
 
+TEST_CASE("Round: fins like spokes have the efficiency of straight fins", "[round]") {
+  // Exact: tanh(m L) / (m L), m^2 = 2 h / (k t), of a straight fin of constant thickness with an
+  // insulated tip, any textbook; what it stands on, here a core, does not matter. The gap's air is
+  // held at one temperature and its gap at one width, which is what a constant h is.
+  constexpr double core = 0.1;
+  constexpr double length = 0.06;
+  constexpr double thickness = 0.001;
+  constexpr double gap = 0.004;
+  for (const double conductivity : {200.0, 8.0}) {
+    CAPTURE(conductivity);
+    Section section = turned(empty_box(0.03, core + length), 0.0);
+    section.sides[north] = isothermal_side(room);
+    section.solids = {solid({0.0, 0.03, 0.0, core}, 1e5, 1.0)};
+    FinMedium fins;
+    fins.extent = {0.0, 0.03, core, core + length};
+    fins.fin_thickness = thickness;
+    fins.gap = 0.01;
+    fins.gap_growth = (fins.gap + thickness) / (core + 0.5 * length);
+    fins.conductivity = conductivity;
+    section.media = {fins};
+    Resolution resolution;
+    resolution.cells_per_medium = 60;
+    const TensorMesh mesh = make_mesh(section, resolution);
+    AirProperties air = round_air();
+    air.conductivity = 0.03;
+    Problem problem = make_problem(section, mesh, {0.0, 0.0, 1.0}, air);
+    for (MediumCell& cell : problem.media) {
+      cell.gap = gap;
+    }
+    const int root = face_at(mesh.y, core);
+    for (int j = 0; j <= mesh.y.n(); ++j) {
+      for (int i = 0; i < mesh.x.n(); ++i) {
+        const std::size_t face = at(problem.face_y(i, j));
+        problem.conductance_y[face] *= j == root ? 1e-9 : (j > root ? 1e6 : 1.0);
+        problem.fin_conductance_y[face] *= j == mesh.y.n() ? 1e-9 : 1.0;
+      }
+    }
+    const State state = solved_body(problem);
+    const double hot = state.temperature[0] - room;
+    double mean = 0.0;
+    double wetted = 0.0;
+    for (std::size_t k = 0; k < problem.media.size(); ++k) {
+      mean += problem.media[k].wetted * (state.fin_temperature[k] - room);
+      wetted += problem.media[k].wetted;
+    }
+    const double h = 7.541 * air.conductivity / (2.0 * gap); // of developed air, at rest
+    const double ml = std::sqrt(2.0 * h / (conductivity * thickness)) * length;
+    CAPTURE(ml);
+    // A hundredth of the fin's length per cell and 7.541 to its last digit: (m dx)^2 / 12 and
+    // shares of metal right to (cell / radius)^2 / 4 are 1e-4, what is left of the air's rise less.
+    CHECK_THAT(mean / (wetted * hot), WithinRel(std::tanh(ml) / ml, 1e-3));
+  }
+}
+
 TEST_CASE("Round: stratified air on the axis of gravity stays at rest", "[round]") {
   Section section = turned(heated_box(1.0, 0.7), 0.0);
   section.sides[north].kind = SideKind::insulated;

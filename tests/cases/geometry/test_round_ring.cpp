@@ -104,7 +104,9 @@ TEST_CASE("Round ring: gravity along the axis turns the section, all else leaves
   CHECK(none_flat.panels.front().sections.size() == 1);
   CHECK_FALSE(none_flat.panels.front().at_angles);
   CHECK_THAT(all_notes(the_case), ContainsSubstring("In flat-up, tilt--90 gravity lies along"));
-  CHECK_THAT(all_notes(the_case), ContainsSubstring("In upright, tilt-30 the section is plane"));
+  CHECK_THAT(
+      all_notes(the_case),
+      ContainsSubstring("In upright, tilt-30 and at all angles of tilts the section is plane"));
 }
 
 TEST_CASE("Round ring: metal, contacts and walls have their true areas", "[case][round]") {
