@@ -318,7 +318,7 @@ SecondPlane second_plane(const Case& the_case) {
   for (const char* key : {"bench", "spacing"}) {
     remove_entry(root, key);
   }
-  put(root, "title", text_value(the_case.title + ", second plane"));
+  put(root, "title", text_value(the_case.title + ", second plane (y is out of the first)"));
   const Mount* mount = mount_of(the_case.cooler); // refuse_kind leaves those that have one
   const Depths depths = depths_of(the_case, mount->depth, chip_depth(*mount));
   turn_housing(depths, root, plane.notes);

@@ -144,7 +144,7 @@ std::string ends_table(const EndsReport& report) {
   }
   text += "  2nd: share of the second plane in the heat to the air, where nothing is lost by "
           "sharing it\n";
-  text += any_star ? "  * extrapolated: outside the solved powers\n" : "";
+  text += any_star ? "  * extrapolated: outside what was solved\n" : "";
   text += any_outside ? "  ! outside the model\n" : "";
   text += report.warnings.empty() ? "\n" : report.warnings + "\n";
   text += "Notes\n";
