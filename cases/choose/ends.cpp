@@ -13,6 +13,7 @@
 #include "post/views/section_drawing.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <iterator>
@@ -23,33 +24,44 @@ namespace {
 
 namespace fs = std::filesystem;
 
-/// Ids of the chosen conditions, and where they belong.
-struct FlatConditions {
-  std::vector<std::string> ids;
+/// What is asked for of those lying flat.
+std::vector<Placing> flat_placings(const Case& the_case, const std::vector<std::string>& only) {
   std::vector<Placing> placings;
-};
-
-FlatConditions flat_conditions(const Case& second, const std::vector<std::string>& only) {
-  FlatConditions flat;
-  for (const Chain& chain : make_chains(second, only, false)) {
-    if (!any_chosen(chain)) {
-      continue;
-    }
-    flat.placings.push_back({chain.panel->name, chain.orientation->name});
-    for (const ChainCondition& condition : chain.conditions) {
-      flat.ids.push_back(condition.id); // a limit takes all powers
+  for (const Chain& chain : make_chains(the_case, only, false)) {
+    if (any_chosen(chain) && lies_flat(*chain.orientation)) {
+      placings.push_back({chain.panel->name, chain.orientation->name});
     }
   }
-  return flat;
+  if (placings.empty()) {
+    throw InputError(
+        fmt::format("--only: found no condition lying flat in {}, allowed texts in the "
+                    "names of flat-up or flat-down ones",
+                    fmt::join(only, ", ")));
+  }
+  return placings;
 }
 
-CaseResults solve_flat(const Case& the_case, const FlatConditions& flat, const std::string& folder,
-                       const EndsOptions& options,
+/// All conditions there: a limit takes all powers.
+std::vector<std::string> ids_at(const Case& the_case, const std::vector<Placing>& placings) {
+  std::vector<std::string> ids;
+  for (const Chain& chain : make_chains(the_case, {}, false)) {
+    const Placing placing{chain.panel->name, chain.orientation->name};
+    if (std::ranges::find(placings, placing) != placings.end()) {
+      for (const ChainCondition& condition : chain.conditions) {
+        ids.push_back(condition.id);
+      }
+    }
+  }
+  return ids;
+}
+
+CaseResults solve_flat(const Case& the_case, const std::vector<Placing>& flat,
+                       const std::string& folder, const EndsOptions& options,
                        const std::function<void(const std::string&)>& tell) {
   RunOptions run;
   run.directory = options.directory / folder;
   run.jobs = options.jobs;
-  run.only = flat.ids;
+  run.only = ids_at(the_case, flat);
   run.only_is_whole = true;
   run.resume = true;
   run.examine_stability = !options.skip_stability;
@@ -83,8 +95,9 @@ std::optional<PlaneResults> results_at(const CaseResults& results, const Placing
 }
 
 /// Before anything is solved: what was given must hold what is asked for.
-void check_from(const CaseResults& first, const FlatConditions& flat, const std::string& from) {
-  for (const Placing& placing : flat.placings) {
+void check_from(const CaseResults& first, const std::vector<Placing>& flat,
+                const std::string& from) {
+  for (const Placing& placing : flat) {
     if (!results_at(first, placing)) {
       throw InputError(fmt::format("--from {}: found no results of panel {}, {}, allowed those of "
                                    "every panel state and orientation that is asked for (--only), "
@@ -137,7 +150,7 @@ void write_ends(const fs::path& directory, const Case& the_case, const SecondPla
 std::optional<EndsReport> find_ends(const Case& the_case, const EndsOptions& options,
                                     const std::function<void(const std::string&)>& tell) {
   const SecondPlane plane = second_plane(the_case);
-  const FlatConditions flat = flat_conditions(plane.the_case, options.only);
+  const std::vector<Placing> flat = flat_placings(the_case, options.only);
   const auto stopped = [&] { return options.stop != nullptr && *options.stop; };
   CaseResults first;
   if (const std::optional<FinishedResults> from = read_finished(the_case, options.from)) {
@@ -158,7 +171,7 @@ std::optional<EndsReport> find_ends(const Case& the_case, const EndsOptions& opt
   report.context = report_context(the_case);
   const bool has_likely = std::holds_alternative<Stack>(the_case.cooler);
   std::vector<Outcome> all;
-  for (const Placing& placing : flat.placings) {
+  for (const Placing& placing : flat) {
     const std::optional<PlaneResults> own = results_at(first, placing);
     std::optional<PlaneResults> other = results_at(second, placing);
     if (!own || !other) {

@@ -293,6 +293,16 @@ void keep_flat(const Case& the_case, TomlValue& root) {
   remove_entry(conditions, "tilts");
 }
 
+/// Its smallest power alone, where those near the limit are added: the others say nothing that is
+/// asked of the second plane.
+void keep_one_power(const Case& the_case, TomlValue& root) {
+  const auto least =
+      std::ranges::find_if(the_case.powers, [](double power_w) { return power_w > 0.0; });
+  if (the_case.adds_powers && least != the_case.powers.end()) {
+    put(*entry(root, "conditions"), "powers_w", number_list({*least}));
+  }
+}
+
 } // namespace
 
 bool lies_flat(const Orientation& orientation) {
@@ -304,10 +314,11 @@ SecondPlane second_plane(const Case& the_case) {
   SecondPlane plane;
   TomlValue root = the_case.tree;
   keep_flat(the_case, root);
+  keep_one_power(the_case, root);
   for (const char* key : {"bench", "spacing"}) {
     remove_entry(root, key);
   }
-  put(root, "title", text_value(the_case.title + ", second plane"));
+  put(root, "title", text_value(the_case.title + ", second plane (y is out of the first)"));
   const Mount* mount = mount_of(the_case.cooler); // refuse_kind leaves those that have one
   const Depths depths = depths_of(the_case, mount->depth, chip_depth(*mount));
   turn_housing(depths, root, plane.notes);

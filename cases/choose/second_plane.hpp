@@ -14,7 +14,8 @@ namespace tiltfin {
 [[nodiscard]] bool lies_flat(const Orientation& orientation);
 
 struct SecondPlane {
-  Case the_case;                  ///< its orientations are those lying flat
+  Case the_case; ///< its orientations are those lying flat, its power the smallest (with those
+                 ///< that are added near its limit; all where none are added)
   std::vector<std::string> notes; ///< what was taken for what the case file does not say
 };
 

@@ -95,7 +95,11 @@ Panel read_panel(const TomlTable& table, double wall_thickness) {
     return panel.walls[static_cast<std::size_t>(std::ranges::find(names, side) - names.begin())];
   };
   const bool has_grille = find(table, "grille") != nullptr;
-  const bool has_end_grilles = find(table, "ends") != nullptr && choice(table, "ends") == "grille";
+  const bool has_ends = find(table, "ends") != nullptr;
+  const bool has_end_grilles = has_ends && choice(table, "ends") == "grille";
+  if (!has_ends) {
+    note_without(table, "ends");
+  }
   if (!has_grille || find(table, "open") != nullptr) {
     for (const std::string& side : choices(table, "open")) {
       wall(side).open = true;

@@ -38,10 +38,12 @@ public:
 
   [[nodiscard]] bool holds(double rise_k) const {
     const double x = std::log(rise_k);
-    return !points_.empty() && points_.front().first <= x && x <= points_.back().first;
+    return !points_.empty() && points_.front().first - near_by <= x &&
+           x <= points_.back().first + near_by;
   }
 
 private:
+  static constexpr double near_by = 0.1; // of a rise: the slope there holds as far
   using Point = std::pair<double, double>;
   std::vector<Point> points_;
 };
@@ -88,7 +90,10 @@ JointLimit joint_limit(std::span<const JointPoint> first, std::span<const JointP
   const double other = other_at(limit.rise_k);
   const double of_second = air.second_share * air.heat_w;
   limit.power_w.value = air.heat_w + other;
-  limit.power_w.error = errors.first * (other + air.heat_w - of_second) + errors.second * of_second;
+  limit.power_w.error = errors.first * (other + air.heat_w - of_second);
+  if (of_second > 0.0) { // an error that is not known does not count where its plane does not
+    limit.power_w.error += errors.second * of_second;
+  }
   limit.second_share = air.second_share;
   limit.is_extrapolated = !first_air.holds(limit.rise_k) || !second_air.holds(limit.rise_k);
   return limit;

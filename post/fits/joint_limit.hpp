@@ -33,7 +33,7 @@ struct JointLimit {
   Estimate power_w{.value = nan};
   double rise_k = nan;          ///< of the base there
   double second_share = nan;    ///< of the heat to the air, the second plane's part [-]
-  bool is_extrapolated = false; ///< the rise lies outside the solved ones of a section
+  bool is_extrapolated = false; ///< the rise lies over a tenth outside the solved ones of a section
 };
 
 /// Where the core (base rise + core_to_base * power) meets the limit, with `other_w` of the first

@@ -128,22 +128,23 @@ std::string ends_table(const EndsReport& report) {
   text += wrapped("", ends_sentence(report), 2) + "\n";
   text += "Power limit, W: of each plane alone; with all four edges open no less than, likely, no "
           "more\n";
-  text += fmt::format("  {:<12} {:<11} {:>12} {:>12} {:>12} {:>15} {:>12} {:>6}\n", "panel",
-                      "orientation", "as solved", "second", "no less", "likely", "no more", "2nd");
+  text += row_head("panel", "orientation") +
+          fmt::format("{:>11} {:>11} {:>11} {:>14} {:>11} {:>5}\n", "as solved", "second",
+                      "no less", "likely", "no more", "2nd");
   bool any_star = false;
   bool any_outside = false;
   for (const EndsRow& row : report.rows) {
-    text += fmt::format("  {:<12} {:<11} {:>12} {:>12} {:>12} {:>15} {:>12} {:>6}\n", row.panel,
-                        row.orientation, show_alone(row.first), show_alone(row.second),
-                        show_joint(row.lower), show_likely(row), show_joint(row.upper),
-                        show_percent(row.upper.second_share));
+    text += row_head(row.panel, row.orientation) +
+            fmt::format("{:>11} {:>11} {:>11} {:>14} {:>11} {:>5}\n", show_alone(row.first),
+                        show_alone(row.second), show_joint(row.lower), show_likely(row),
+                        show_joint(row.upper), show_percent(row.upper.second_share));
     any_star = any_star || row.first.is_starred() || row.second.is_starred() ||
                row.lower.is_extrapolated || row.upper.is_extrapolated;
     any_outside = any_outside || row.standing == Standing::outside;
   }
   text += "  2nd: share of the second plane in the heat to the air, where nothing is lost by "
           "sharing it\n";
-  text += any_star ? "  * extrapolated: outside the solved powers\n" : "";
+  text += any_star ? "  * extrapolated: outside what was solved\n" : "";
   text += any_outside ? "  ! outside the model\n" : "";
   text += report.warnings.empty() ? "\n" : report.warnings + "\n";
   text += "Notes\n";

@@ -78,7 +78,9 @@ TEST_CASE("Second plane: a stack shows its depth, and its heights become depths"
   CHECK_THAT(carried(other), WithinAbs(carried(own), 1e-9));
   REQUIRE(plane.the_case.orientations.size() == 1);
   CHECK(plane.the_case.orientations[0].name == "flat-up");
-  CHECK(plane.the_case.powers == the_case.powers);
+  CHECK(plane.the_case.powers == std::vector<double>{10.0}); // more are added near its limit
+  CHECK(second_plane(flat_stack("powers_w", "added_powers = \"none\"\npowers_w")).the_case.powers ==
+        the_case.powers);
 }
 
 TEST_CASE("Second plane: walls out of the plane are sheet unless said otherwise", "[ends]") {

@@ -40,7 +40,7 @@ TEST_CASE("Case: unknown keys are refused with the nearest known one", "[case]")
        "grille, air, mesh, bench, part, spacing; nearest known key 'room'"},
       {stack_text, "open = [\"east\"]", "opened = [\"east\"]",
        "t.toml:16: key 'case.panel[2].opened': found a key that is not known here, allowed name, "
-       "open, grille, free_area_ratio, hole_diameter_mm; nearest known key 'open'"},
+       "open, grille, ends, free_area_ratio, hole_diameter_mm; nearest known key 'open'"},
       {drawn_text, "[sides.west]", "[sides.left]",
        "t.toml:7: key 'sides.left': found a key that is not known here, allowed west, east, south, "
        "north; nearest known key 'west'"},

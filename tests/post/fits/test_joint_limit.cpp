@@ -38,6 +38,11 @@ TEST_CASE("Joint limit: at the base both heats of the air add up by their rule",
   CHECK_THAT(two.second_share, WithinRel(16.0 / 25.0, 1e-9));
   CHECK_THAT(two.rise_k, WithinRel(60.0, 1e-9));
   CHECK_FALSE(two.is_extrapolated);
+  const auto is_extrapolated = [&](double limit_c) {
+    return joint_limit(first, second, {1.0}, none, {20.0, limit_c, 0.0}).is_extrapolated;
+  };
+  CHECK_FALSE(is_extrapolated(20.0 + 98.0)); // the points end at 90 K
+  CHECK(is_extrapolated(20.0 + 101.0));
 }
 
 TEST_CASE("Joint limit: equal planes give off what one does times a root of two", "[limit]") {
@@ -66,6 +71,14 @@ TEST_CASE("Joint limit: each plane's error counts for its part of the heat", "[l
       joint_limit(power_law(0.3, 0.1, 1.0), power_law(0.2, 0.0, 1.0),
                   {std::numeric_limits<double>::infinity()}, {0.1, 0.05}, at_base);
   CHECK_THAT(larger.power_w.error, WithinRel(60.0 * 0.1 * 0.4, 1e-9));
+  // The second plane's error is not known, and does not count where the first is the larger.
+  const JointErrors half{0.1, tiltfin::nan};
+  const std::vector<JointPoint> most = power_law(0.3, 0.1, 1.0);
+  const std::vector<JointPoint> least = power_law(0.2, 0.0, 1.0);
+  CHECK_THAT(joint_limit(most, least, {std::numeric_limits<double>::infinity()}, half, at_base)
+                 .power_w.error,
+             WithinRel(60.0 * 0.1 * 0.4, 1e-9));
+  CHECK(std::isnan(joint_limit(most, least, {1.0}, half, at_base).power_w.error));
 }
 
 TEST_CASE("Joint limit: outside the solved rises it says so, without points there is none",
