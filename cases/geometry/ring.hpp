@@ -17,6 +17,7 @@ struct Ring {
   double fin_thickness = 0.0;  ///< [m]
   double fin_height = 0.0;     ///< along x, of the core too, above the base [m]
   double outer_diameter = 0.0; ///< [m]
+  int fan_sections = 1;        ///< that stand for it upright (cases/geometry/fan)
 };
 
 /// The keys of its table.
