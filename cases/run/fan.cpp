@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <tuple>
 #include <utility>
 
 namespace tiltfin {
@@ -16,7 +17,7 @@ namespace {
 constexpr double usual_exponent = 0.75; // of a rise over power, laminar
 constexpr double cosine_exponent = 0.25;
 constexpr double near_enough = 0.01; // of rises: see solve_fan
-constexpr int most_rounds = 6;
+constexpr int most_fan_rounds = 6;
 constexpr int most_rounds_of_means = 2;
 constexpr double largest_factor = 3.0; // that a power changes by in one round
 
@@ -51,11 +52,9 @@ void take_worse(const SolveReport& other, SolveReport& all) {
   all.stored = std::max(all.stored, other.stored);
   all.averaged = std::max(all.averaged, other.averaged);
   all.left_start = all.left_start || other.left_start;
-  if (!all.stability_known || !other.stability_known) {
-    all.stability_known = all.stability_known && other.stability_known;
-  }
+  all.stability_known = all.stability_known && other.stability_known;
   const auto verdict = [](const SolveReport& report) {
-    return std::pair{report.unstable ? 2 : report.sways ? 1 : 0, report.growth};
+    return std::tuple{report.unstable, report.sways, report.growth};
   };
   if (verdict(other) > verdict(all)) {
     all.growth = other.growth;
@@ -223,7 +222,7 @@ private:
       has_rises = has_rises && member.rise > 0.0;
     }
     return !(power_ > 0.0) || !has_rises || rises_apart(parts_, rises) <= near_enough ||
-           round >= (is_steady ? most_rounds : most_rounds_of_means);
+           round >= (is_steady ? most_fan_rounds : most_rounds_of_means);
   }
 
   /// All sections as they are; one that was not reached has the state of the one before.

@@ -98,16 +98,16 @@ void take_largest(const Fan& fan, Outcome& whole, const Of& of) {
 }
 
 /// A member of an outcome of either kind of constness.
-template <auto member>
+template <auto Member>
 constexpr auto own = [](auto& outcome) -> auto& {
-  return outcome.*member;
+  return outcome.*Member;
 };
 
 /// A member of a part of a list of an outcome.
-template <auto list, auto member>
+template <auto List, auto Member>
 auto listed(std::size_t k) {
   return [k](auto& outcome) -> auto& {
-    return (outcome.*list)[k].*member;
+    return (outcome.*List)[k].*Member;
   };
 }
 
@@ -137,11 +137,11 @@ void add_openings(const Fan& fan, Outcome& whole) {
   }
 }
 
-template <auto list>
+template <auto List>
 void add_named(const Fan& fan, Outcome& whole) {
-  for (std::size_t k = 0; k < (whole.*list).size(); ++k) {
-    add_up(fan, whole, listed<list, &NamedHeat::heat_w>(k));
-    add_up(fan, whole, listed<list, &NamedHeat::radiation_w>(k));
+  for (std::size_t k = 0; k < (whole.*List).size(); ++k) {
+    add_up(fan, whole, listed<List, &NamedHeat::heat_w>(k));
+    add_up(fan, whole, listed<List, &NamedHeat::radiation_w>(k));
   }
 }
 
