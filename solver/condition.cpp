@@ -69,4 +69,10 @@ bool can_answer(const Section& section, const Orientation& orientation) {
   return is_in_section(orientation) && (!section.axis_distance || is_along_axis);
 }
 
+Condition in_part(const Condition& condition, const FanPart& part) {
+  return {.gravity_x = condition.gravity_x,
+          .gravity_y = condition.gravity_y * sine_deg(90.0 - part.angle_deg),
+          .power = part.power};
+}
+
 } // namespace tiltfin

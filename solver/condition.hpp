@@ -43,4 +43,15 @@ struct Condition {
   double power = 0.0;     ///< of the whole device [W]
 };
 
+/// A section's place in a fan: the sections of one body, each turned about an axis along x and
+/// standing for a stretch of the angle.
+struct FanPart {
+  double angle_deg = 0.0; ///< between the section and the vertical plane, 0 to 90
+  double weight = 1.0;    ///< share of the body that it stands for; those of a fan add up to 1
+  double power = 0.0;     ///< of the whole body, were all of it like this section [W]
+};
+
+/// What the section feels there: gravity along the axis whole, across it times the angle's cosine.
+[[nodiscard]] Condition in_part(const Condition& condition, const FanPart& part);
+
 } // namespace tiltfin

@@ -2,6 +2,7 @@
 // From a start to the steady state: pseudo-time that ends in Newton's method, on nested meshes, and
 // a true-time march where no steady state is found.
 
+#include "solver/condition.hpp"
 #include "solver/unknowns.hpp"
 
 #include <atomic>
@@ -94,7 +95,9 @@ struct RecordOptions {
                                        const RecordOptions& options,
                                        const std::function<void(double, const State&)>& frame);
 
-/// What a condition was solved to: everything a report needs.
+/// What a condition was solved to: everything a report needs. Of a body that a fan of sections
+/// stands for (`others`): the section nearest to the vertical plane, with the report of all
+/// together.
 struct Solution {
   Problem problem; ///< on the finest mesh
   State state;
@@ -103,6 +106,9 @@ struct Solution {
   std::optional<State> coarse_state;
   double coarse_ratio = 2.0;     ///< widths of its cells over those of the finest mesh
   double film_temperature = 0.0; ///< [K]
+  std::vector<Solution> others;  ///< sections of the fan, by angle; none: no fan
+  FanPart part;                  ///< this section's place in the fan; without one of no meaning
+  SolveReport own_report;        ///< of this section alone, in a fan
 };
 
 /// Where air properties come from: constants, or the tables at the film temperature.

@@ -1,6 +1,7 @@
 #include "cases/check/cost.hpp"
 
 #include "cases/check/governing.hpp"
+#include "cases/geometry/fan.hpp"
 #include "cases/run/parallel.hpp"
 #include "mesh/tensor_mesh.hpp"
 #include "solver/unknowns.hpp"
@@ -23,6 +24,39 @@ constexpr double factorisations_from_neighbour = 5.0;
 constexpr double factorisations_to_examine = 30.0;
 constexpr double factorisations_added = 9.0; // its start lies a factor of power away
 constexpr double added_powers = 2.0;         // one on either side of a limit; some take three
+// Sections of a fan begin from their neighbours, and each is solved twice or three times, the last
+// time from close by.
+constexpr double rounds_of_fan = 2.0;
+
+/// How many single sections an orientation costs.
+double sections_to_solve(const Case& the_case, const Orientation& orientation) {
+  const std::size_t n = fan_of(the_case.cooler, orientation).size();
+  return n == 1 ? 1.0 : rounds_of_fan * static_cast<double>(n);
+}
+
+/// Of all orientations; to examine, each section is gone through once.
+struct Sections {
+  double solved = 0.0;
+  double examined = 0.0;
+};
+
+Sections sections_of_orientations(const Case& the_case) {
+  Sections sections;
+  for (const Orientation& orientation : the_case.orientations) {
+    sections.solved += sections_to_solve(the_case, orientation);
+    sections.examined += static_cast<double>(fan_of(the_case.cooler, orientation).size());
+  }
+  return sections;
+}
+
+/// Of all angles of a sweep.
+double sections_of_tilts(const Case& the_case) {
+  double sections = 0.0;
+  for (const double angle : the_case.tilts.angles_deg) {
+    sections += sections_to_solve(the_case, tilted_orientation(angle));
+  }
+  return sections;
+}
 
 } // namespace
 
@@ -34,7 +68,7 @@ int count_unknowns(const Case& the_case, const Section& section, const TensorMes
 }
 
 Cost expected_cost(const Case& the_case, int jobs) {
-  const auto n_orientations = static_cast<double>(the_case.orientations.size());
+  const Sections of_orientations = sections_of_orientations(the_case);
   const auto n_powers = static_cast<double>(the_case.powers.size());
   const int n_chains = static_cast<int>(the_case.panels.size() * the_case.orientations.size());
   Cost cost;
@@ -45,7 +79,7 @@ Cost expected_cost(const Case& the_case, int jobs) {
   double addition = 0.0;
   double sweeps = 0.0;
   // Both ways; every step begins in pseudo-time, as a condition from rest does.
-  const double steps = 2.0 * static_cast<double>(the_case.tilts.angles_deg.size()) * n_powers;
+  const double steps = 2.0 * sections_of_tilts(the_case) * n_powers;
   const double factorisations =
       factorisations_from_rest + factorisations_from_neighbour * (n_powers - 1.0);
   for (const PanelState& panel : the_case.panels) {
@@ -56,10 +90,11 @@ Cost expected_cost(const Case& the_case, int jobs) {
       const double n = count_unknowns(the_case, *named.section, mesh);
       largest = std::max(largest, bytes_per_n_log2_n * n * std::log2(n));
       const double factorisation = seconds_per_n_1_6 * std::pow(n, 1.6) / n_sections;
-      const double chains = n_orientations * factorisation;
+      const double chains = of_orientations.solved * factorisation;
       sweeps += steps * factorisation * factorisations_from_rest;
       steady += chains * factorisations;
-      examination += chains * factorisations_to_examine * n_powers;
+      examination +=
+          of_orientations.examined * factorisation * factorisations_to_examine * n_powers;
       if (the_case.adds_powers && named.section->base >= 0) {
         addition += chains * factorisations_added * added_powers;
       }

@@ -32,7 +32,12 @@ const KeyTable& ring_keys() {
        {.name = "chip_depth_mm",
         .bounds = length_above_zero(),
         .without = "chip_length_mm",
-        .meaning = "of the chip out of the plane, for a ring that lies flat"}});
+        .meaning = "of the chip out of the plane, for a ring that lies flat"},
+       {.name = "fan_sections",
+        .bounds = whole(1, 8),
+        .fallback = 2.0,
+        .meaning = "turned about the axis that stand for it where gravity has a part across the "
+                   "axis; 1: all fins as if they stood vertical"}});
   return keys;
 }
 
@@ -48,6 +53,7 @@ Ring read_ring(const TomlTable& table, const Board& board) {
   ring.fins = whole_number(table, "fins");
   ring.fin_thickness = length(table, "fin_thickness_mm");
   ring.fin_height = length(table, "fin_height_mm");
+  ring.fan_sections = whole_number(table, "fan_sections");
   ring.mount.depth = ring_depth(ring);
   ring.chip_depth = length_or(table, "chip_depth_mm", 1000.0 * ring.mount.chip.length);
   return ring;
@@ -87,13 +93,23 @@ Section section_of(const Ring& ring, const Board& board, const Enclosure& enclos
 }
 
 std::vector<std::string> notes_of(const Ring& ring) {
-  return {fmt::format(
+  const std::string shape = fmt::format(
       "The fins stand radially round an axis along x, so the section through the axis shows "
-      "their faces (it answers for every gravity in its plane). It is plane where the ring is "
-      "round: the depth of {:.4g} mm is half the mean circumference of the fins, {} of which "
-      "stand for the half above the axis and {} for that below. Upright, the fins beside the "
-      "axis, across whose faces the air would rise, are taken like those above and below.",
-      1000.0 * ring.mount.depth, ring.fins / 2, ring.fins - ring.fins / 2)};
+      "their faces. It is plane where the ring is round: the depth of {:.4g} mm is half the mean "
+      "circumference of the fins, {} of which stand for the half above the axis and {} for that "
+      "below.",
+      1000.0 * ring.mount.depth, ring.fins / 2, ring.fins - ring.fins / 2);
+  if (ring.fan_sections == 1) {
+    return {shape, "Upright, the fins beside the axis, across whose faces the air would rise, are "
+                   "taken like those above and below (fan_sections = 1: optimistic)."};
+  }
+  return {shape,
+          fmt::format("Where gravity has a part across the axis, {} such sections stand for the "
+                      "ring, each turned about the axis by an angle from the vertical plane: it "
+                      "feels that angle's cosine of the part, and the power divides so that all "
+                      "bases are equally warm. Case and room turn with each section, and air that "
+                      "would rise across level fins is left out (pessimistic).",
+                      ring.fan_sections)};
 }
 
 bool has_media(const Ring& /*ring*/) {

@@ -21,6 +21,7 @@ struct Ring {
   double fin_thickness = 0.0;  ///< [m]
   double fin_height = 0.0;     ///< along x, of the core too, above the base [m]
   double outer_diameter = 0.0; ///< [m]
+  int fan_sections = 1;        ///< that stand for it upright (cases/geometry/fan)
   /// Out of the plane, for a ring that lies flat (cases/geometry/round_ring) [m].
   double chip_depth = 0.0;
 };

@@ -20,9 +20,14 @@ constexpr double most_flow_times = 60.0; // shown of one that swings without a p
 constexpr double flow_times_before = 20.0;
 constexpr double lightest_power_w = 1e-9; // against division by zero
 
+/// Of the section that the fields show.
+double section_power_w(const Outcome& outcome) {
+  return outcome.fan.empty() ? outcome.power_w : outcome.fan.front().power_w;
+}
+
 Problem recorded_problem(const Case& the_case, const Section& section, const Outcome& outcome,
                          const SeenFlow& known) {
-  const Condition condition{known.gravity_x, known.gravity_y, outcome.power_w};
+  const Condition condition{known.gravity_x, known.gravity_y, section_power_w(outcome)};
   const AirProperties air = the_case.air.value_or(
       air_at(outcome.film_temperature_c + zero_celsius, the_case.room_temperature));
   Problem problem = make_problem(section, known.mesh, condition, air, the_case.calm);
@@ -47,7 +52,7 @@ double storing_time(const Problem& problem, const Section& section, const SeenFl
               problem.mesh.x_face_area(j) * (known.state.temperature[index(cell)] - room);
     }
   }
-  return heat * section.depth / std::max(outcome.power_w, lightest_power_w);
+  return heat * section.depth / std::max(section_power_w(outcome), lightest_power_w);
 }
 
 /// By one factor from the first to the last.

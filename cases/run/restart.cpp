@@ -19,6 +19,11 @@ namespace {
 // and radiation, then, if there is one, of the coarse one, each preceded by its length.
 constexpr std::string_view file_mark = "tiltfin restart 4\n";
 
+// Of a fan: the number of its sections, then for each angle, weight and power, and length and text
+// of what a section alone would have.
+constexpr std::string_view fan_mark = "tiltfin fan restart 1\n";
+constexpr std::size_t most_sections = 64;
+
 void append(std::string& text, const void* data, std::size_t size) {
   if (size == 0) {
     return; // an empty list has no address
@@ -125,10 +130,8 @@ std::optional<Solution> take_finest(std::string_view& left, const Case& the_case
   return solution;
 }
 
-} // namespace
-
-void write_restart(const std::filesystem::path& path, const Case& the_case,
-                   const Solution& solution) {
+/// The text of one section.
+std::string section_text(const Solution& solution) {
   std::string text(file_mark);
   append(text, &solution.film_temperature, sizeof(double));
   append(text, &solution.problem.heat_peclet, sizeof(double));
@@ -137,17 +140,28 @@ void write_restart(const std::filesystem::path& path, const Case& the_case,
   if (solution.coarse_state) {
     append(text, *solution.coarse_state);
   }
-  write_stored_bytes(path, std::move(text), crc32_of_case(the_case));
+  return text;
 }
 
-std::optional<Solution> read_restart(const std::filesystem::path& path, const Case& the_case,
+void append_section(std::string& text, const Solution& solution) {
+  const std::string own = section_text(solution);
+  const std::size_t n = own.size();
+  append(text, &solution.part.angle_deg, sizeof(double));
+  append(text, &solution.part.weight, sizeof(double));
+  append(text, &solution.part.power, sizeof(double));
+  append(text, &n, sizeof n);
+  text += own;
+}
+
+/// Both meshes, or the finest of two.
+enum class Meshes { all, finest };
+
+std::optional<Solution> take_section(std::string_view left, const Case& the_case,
                                      const Section& section, const Condition& condition,
-                                     const Case* written_for) {
-  const std::string text = bytes_at(path, written_for == nullptr ? the_case : *written_for);
-  std::string_view left = text;
+                                     Meshes meshes) {
   std::optional<Solution> solution = take_finest(left, the_case, section, condition);
-  if (!solution) {
-    return std::nullopt;
+  if (!solution || meshes == Meshes::finest) {
+    return solution;
   }
   solution->report.status = SolveStatus::converged;
   if (left.empty()) {
@@ -164,6 +178,81 @@ std::optional<Solution> read_restart(const std::filesystem::path& path, const Ca
   return solution;
 }
 
+/// A place in a fan such as one has.
+bool is_sound(const FanPart& part) {
+  return part.angle_deg >= 0.0 && part.angle_deg <= 90.0 && part.weight > 0.0 &&
+         part.weight <= 1.0 && part.power >= 0.0 && std::isfinite(part.power);
+}
+
+/// One after the other, what a fan's sections take off the front; nothing when one is amiss.
+std::optional<Solution> take_fan(std::string_view left, const Case& the_case,
+                                 const Section& section, const Condition& condition,
+                                 Meshes meshes) {
+  std::size_t n_sections = 0;
+  if (!take(left, &n_sections, sizeof n_sections) || n_sections < 2 || n_sections > most_sections) {
+    return std::nullopt;
+  }
+  std::optional<Solution> whole;
+  for (std::size_t k = 0; k < n_sections; ++k) {
+    FanPart part;
+    std::size_t n = 0;
+    if (!take(left, &part.angle_deg, sizeof(double)) || !take(left, &part.weight, sizeof(double)) ||
+        !take(left, &part.power, sizeof(double)) || !take(left, &n, sizeof n) || n > left.size() ||
+        !is_sound(part)) {
+      return std::nullopt;
+    }
+    std::optional<Solution> own =
+        take_section(left.substr(0, n), the_case, section, in_part(condition, part), meshes);
+    left.remove_prefix(n);
+    if (!own) {
+      return std::nullopt;
+    }
+    own->part = part;
+    own->own_report = own->report;
+    if (whole) {
+      whole->others.push_back(std::move(*own));
+    } else {
+      whole = std::move(own);
+    }
+  }
+  return left.empty() ? std::move(whole) : std::nullopt;
+}
+
+std::optional<Solution> take_solution(std::string_view text, const Case& the_case,
+                                      const Section& section, const Condition& condition,
+                                      Meshes meshes) {
+  if (text.starts_with(fan_mark)) {
+    return take_fan(text.substr(fan_mark.size()), the_case, section, condition, meshes);
+  }
+  return take_section(text, the_case, section, condition, meshes);
+}
+
+} // namespace
+
+void write_restart(const std::filesystem::path& path, const Case& the_case,
+                   const Solution& solution) {
+  std::string text;
+  if (solution.others.empty()) {
+    text = section_text(solution);
+  } else {
+    const std::size_t n_sections = 1 + solution.others.size();
+    text = fan_mark;
+    append(text, &n_sections, sizeof n_sections);
+    append_section(text, solution);
+    for (const Solution& other : solution.others) {
+      append_section(text, other);
+    }
+  }
+  write_stored_bytes(path, std::move(text), crc32_of_case(the_case));
+}
+
+std::optional<Solution> read_restart(const std::filesystem::path& path, const Case& the_case,
+                                     const Section& section, const Condition& condition,
+                                     const Case* written_for) {
+  const std::string text = bytes_at(path, written_for == nullptr ? the_case : *written_for);
+  return take_solution(text, the_case, section, condition, Meshes::all);
+}
+
 void check_restart(const std::filesystem::path& path, const Case& the_case) {
   (void)bytes_at(path, the_case);
 }
@@ -171,8 +260,7 @@ void check_restart(const std::filesystem::path& path, const Case& the_case) {
 std::optional<Solution> read_finest(const std::filesystem::path& path, const Case& the_case,
                                     const Section& section, const Condition& condition) {
   const std::string text = bytes_at(path, the_case);
-  std::string_view left = text;
-  return take_finest(left, the_case, section, condition);
+  return take_solution(text, the_case, section, condition, Meshes::finest);
 }
 
 } // namespace tiltfin

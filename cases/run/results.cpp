@@ -12,6 +12,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <stdexcept>
 #include <system_error>
 
@@ -40,8 +41,8 @@ fs::path condition_file(const fs::path& directory, const std::string& id) {
 /// added powers have names that are not known yet: any directory with the ending of one.
 void check_places(const fs::path& directory) {
   for (const char* file :
-       {"case.toml", "summary.csv", "summary.json", "trend.csv", "heat.csv", "why.csv", "why.json",
-        "tilts.csv", "shown.json", "fields.pvd", "report.html"}) {
+       {"case.toml", "summary.csv", "summary.json", "trend.csv", "heat.csv", "fan.csv", "why.csv",
+        "why.json", "tilts.csv", "shown.json", "fields.pvd", "report.html"}) {
     if (fs::is_directory(directory / file)) {
       refuse_directory(directory / file);
     }
@@ -192,6 +193,12 @@ void write_tables(const fs::path& directory, const Case& the_case,
                     case_crc32);
   write_text(directory / "trend.csv", trend_csv(trends));
   write_text(directory / "heat.csv", heat_csv(outcomes));
+  if (std::ranges::any_of(outcomes, [](const Outcome& outcome) { return !outcome.fan.empty(); })) {
+    write_text(directory / "fan.csv", fan_csv(outcomes));
+  } else {
+    std::error_code error;
+    fs::remove(directory / "fan.csv", error); // of an earlier choice
+  }
   const std::vector<Why> whys = explain(outcomes, trends, context);
   write_text(directory / "why.csv", why_csv(whys));
   write_text(directory / "fields.pvd", fields_collection(directory, outcomes));

@@ -4,9 +4,9 @@
 // is finished when that file is there and as it was written (cases/file/stored.hpp).
 // conditions/<id>.restart is where the next power of a chain starts from; only the last of each
 // chain stays. On request conditions/<id>.state holds what the picture is drawn from. Then
-// summary.csv, summary.json, trend.csv, heat.csv, why.csv and why.json. A directory belongs to one
-// case: with the same one, files are replaced one by one, each at once; with another, nothing is
-// touched.
+// summary.csv, summary.json, trend.csv, heat.csv, fan.csv (of rings), why.csv and why.json. A
+// directory belongs to one case: with the same one, files are replaced one by one, each at once;
+// with another, nothing is touched.
 
 #include "cases/file/case.hpp"
 #include "cases/file/solved_text.hpp"
@@ -66,8 +66,8 @@ void write_condition(const std::filesystem::path& directory, const Case& the_cas
 void write_outcome(const std::filesystem::path& directory, const Case& the_case,
                    const std::string& id, const Outcome& outcome);
 
-/// Writes summary.csv, summary.json, trend.csv, heat.csv, why.csv, why.json and fields.pvd, each at
-/// once. Throws WriteError when it cannot write.
+/// Writes summary.csv, summary.json, trend.csv, heat.csv, why.csv, why.json, fields.pvd and, where
+/// a fan stands for a ring, fan.csv, each at once. Throws WriteError when it cannot write.
 void write_tables(const std::filesystem::path& directory, const Case& the_case,
                   std::span<const Outcome> outcomes, std::span<const TrendRow> trends,
                   const ReportContext& context);

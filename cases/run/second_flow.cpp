@@ -21,13 +21,15 @@ Solution first_other(const Solution& solution, const From& from_own) {
     int y;
   };
   constexpr double strength = 8.0; // times the flow found: strong enough to sweep it away
-  Solution last = from_own(mirrored(solution.problem, solution.state));
+  Solution last = from_own(mirrored);
   for (const Turns turns : {Turns{1, 1}, Turns{2, 2}, Turns{2, 1}, Turns{1, 2}}) {
     for (const double sign : {1.0, -1.0}) {
       if (last.report.status == SolveStatus::stopped || is_other_flow(solution, last)) {
         return last;
       }
-      last = from_own(stirred(solution.problem, solution.state, turns.x, turns.y, sign * strength));
+      last = from_own([=](const Problem& problem, const State& state) {
+        return stirred(problem, state, turns.x, turns.y, sign * strength);
+      });
     }
   }
   return last;
@@ -37,20 +39,17 @@ Solution first_other(const Solution& solution, const From& from_own) {
 std::optional<Solution> solve_otherwise(const RunContext& run, const Chain& chain,
                                         const ChainCondition& condition, const Solution& solution,
                                         const OtherStart* other) {
-  const auto from_own = [&](const State& state) {
-    return solve_condition_from(run, chain, condition,
-                                {solution.problem, state, solution.film_temperature});
+  const auto from_own = [&](const ChangeState& change) {
+    return solve_condition_from(run, chain, condition, solution, change);
   };
   if (run.options.start == mirrored_start) {
-    return from_own(mirrored(solution.problem, solution.state));
+    return from_own(mirrored);
   }
   if (run.options.start == search_start) {
     return first_other(solution, from_own);
   }
   if (other != nullptr && other->chain->section == chain.section) {
-    const Solution& start = other->solution;
-    return solve_condition_from(run, chain, condition,
-                                {start.problem, start.state, start.film_temperature});
+    return solve_condition_from(run, chain, condition, other->solution);
   }
   return std::nullopt;
 }

@@ -9,6 +9,7 @@
 #include "cases/run/remarks.hpp"
 #include "solver/steady.hpp"
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <utility>
@@ -61,9 +62,14 @@ struct WarmStart {
 [[nodiscard]] Solved refine_condition(const RunContext& run, const Chain& chain,
                                       const ChainCondition& condition, Solution base);
 
-/// The same condition from another start: any state on any mesh of the chain's section.
+/// A state made of another on the same mesh.
+using ChangeState = std::function<State(const Problem&, const State&)>;
+
+/// The same condition from another start: what `change` (none: nothing) makes of the states of
+/// `start`, on any mesh of the chain's section.
 [[nodiscard]] Solution solve_condition_from(const RunContext& run, const Chain& chain,
-                                            const ChainCondition& condition, const Start& start);
+                                            const ChainCondition& condition, const Solution& start,
+                                            const ChangeState& change = {});
 
 /// The condition's numbers, without a second flow.
 [[nodiscard]] Outcome outcome_of(const RunContext& run, const Chain& chain,

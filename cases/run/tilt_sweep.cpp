@@ -1,6 +1,7 @@
 #include "cases/run/tilt_sweep.hpp"
 
 #include "cases/file/stored.hpp"
+#include "cases/run/fan.hpp"
 #include "cases/run/restart.hpp"
 #include "post/reports/summary.hpp"
 #include "post/text/json.hpp"
@@ -33,6 +34,15 @@ TiltStep* known_at(std::map<double, TiltStep>* steps, double tilt_deg) {
   return place == steps->end() ? nullptr : &place->second;
 }
 
+/// As the outcome tells them, for a file of states does not.
+void set_statuses(const Outcome& outcome, Solution& solution) {
+  solution.report.status = outcome.status;
+  for (std::size_t k = 0; k < solution.others.size(); ++k) {
+    solution.others[k].report.status =
+        k + 1 < outcome.fan.size() ? outcome.fan[k + 1].status : outcome.status;
+  }
+}
+
 /// A chain of one condition, which it points to.
 struct OneCondition {
   Orientation orientation;
@@ -62,8 +72,7 @@ void with_equal_upwinding(const RunContext& run, const OneCondition& one, Soluti
   }
   Solution& more = a.problem.heat_peclet < b.problem.heat_peclet ? a : b;
   const Solution& less = &more == &a ? b : a;
-  Solution again = solve_condition_from(run, one.chain, one.condition,
-                                        {more.problem, more.state, more.film_temperature});
+  Solution again = solve_condition_from(run, one.chain, one.condition, more);
   if (again.report.status == SolveStatus::stopped ||
       (is_solved(again.report.status) && again.problem.heat_peclet == less.problem.heat_peclet)) {
     more = std::move(again);
@@ -128,7 +137,7 @@ const Solution& TiltSweep::solution_of(TiltStep& step, double tilt_deg) const {
                                    "remove it and go on with --resume",
                                    file.string()));
     }
-    step.solution->report.status = step.outcome.status;
+    set_statuses(step.outcome, *step.solution);
   }
   return *step.solution;
 }
@@ -156,9 +165,8 @@ std::optional<TiltStep> TiltSweep::step(double tilt_deg, SweepWay way, int turn,
   if (from == nullptr) {
     reached.solution = solve_condition(run_, one.chain, one.condition, nullptr);
   } else {
-    const Solution& start = solution_of(*from, from_deg);
-    reached.solution = solve_condition_from(run_, one.chain, one.condition,
-                                            {start.problem, start.state, start.film_temperature});
+    reached.solution =
+        solve_condition_from(run_, one.chain, one.condition, solution_of(*from, from_deg));
   }
   Solution& solution = *reached.solution;
   std::optional<Solution> other;
@@ -170,8 +178,7 @@ std::optional<TiltStep> TiltSweep::step(double tilt_deg, SweepWay way, int turn,
     return std::nullopt;
   }
   reached.outcome = outcome_of(run_, one.chain, one.condition, {solution, {}});
-  solution.coarse_problem.reset(); // the next angle starts from the finest mesh
-  solution.coarse_state.reset();
+  drop_coarse(solution); // the next angle starts from the finest mesh
   const bool is_flow = is_solved(solution.report.status);
   if (against.before != nullptr) {
     reached.is_as_before =

@@ -3,6 +3,7 @@
 #include "post/fits/estimate.hpp"
 #include "post/numbers/balances.hpp"
 #include "post/numbers/error_estimate.hpp"
+#include "post/numbers/fan_rise.hpp"
 #include "post/numbers/flows.hpp"
 #include "post/numbers/metal_drop.hpp"
 #include "post/numbers/through_flow.hpp"
@@ -29,6 +30,18 @@ constexpr double same_mean = 0.1;
 
 double base_mean(const Section& section, const Problem& problem, const State& state) {
   return section.base < 0 ? nan : solid_temperature(problem, state, section.base).mean;
+}
+
+/// Of a fan the rise that its sections have in common.
+double base_rise(const Section& section, const Solution& solution, double room_temperature) {
+  std::vector<FanPart> parts{solution.part};
+  std::vector<double> rises{base_mean(section, solution.problem, solution.state) -
+                            room_temperature};
+  for (const Solution& other : solution.others) {
+    parts.push_back(other.part);
+    rises.push_back(base_mean(section, other.problem, other.state) - room_temperature);
+  }
+  return solution.others.empty() ? rises.front() : common_rise(parts, rises);
 }
 
 /// What of the air that feeds the cooler has an error bar, temperatures first, and its values on
@@ -350,13 +363,22 @@ Outcome make_outcome(const Section& section, const Solution& solution,
   add_errors(section, solution, context, outcome);
   add_named_heat(section, solution, outcome);
   outcome.heat = heat_budget(section, solution, context.room_temperature);
-  const Judgement judgement = judgement_of(problem, context, outcome);
-  outcome.standing = judgement.standing;
-  outcome.warnings = warnings_for(outcome, judgement);
+  judge_outcome(problem, context, outcome);
   return outcome;
 }
 
+void judge_outcome(const Problem& problem, const OutcomeContext& context, Outcome& outcome) {
+  const Judgement judgement = judgement_of(problem, context, outcome);
+  outcome.standing = judgement.standing;
+  outcome.warnings = warnings_for(outcome, judgement);
+}
+
 bool is_other_flow(const Solution& solution, const Solution& other) {
+  for (std::size_t k = 0; k < std::min(solution.others.size(), other.others.size()); ++k) {
+    if (is_other_flow(solution.others[k], other.others[k])) {
+      return true;
+    }
+  }
   const bool both_steady = solution.report.status == SolveStatus::converged &&
                            other.report.status == SolveStatus::converged;
   const State there = interpolate(other.problem, other.state, solution.problem);
@@ -372,7 +394,7 @@ void add_second_flow(const Section& section, const Solution& solution, const Sol
     return;
   }
   outcome.second.search = SecondSearch::found;
-  outcome.second.rise_k = base_mean(section, other.problem, other.state) - room_temperature;
+  outcome.second.rise_k = base_rise(section, other, room_temperature);
   outcome.second.status = other.report.status;
   outcome.second.stability = stability_of(other.report).state;
 }

@@ -61,6 +61,22 @@ enum class PowerOrigin {
 /// "listed", "added", "listed beyond the model's range", "beyond the model's range".
 [[nodiscard]] const char* name(PowerOrigin origin);
 
+/// A section of the fan that stands for a ring (cases/geometry/fan).
+struct FanRow {
+  double angle_deg = 0.0;            ///< from the vertical plane
+  double weight = 0.0;               ///< share of the ring that it stands for [-]
+  double power_w = 0.0;              ///< of the ring, were all of it like this section
+  double power_share_percent = 0.0;  ///< of the condition's power, in the fins it stands for
+  Estimate base_rise_k;              ///< those of all sections are equal but for a small rest
+  double conductance_w_per_k = nan;  ///< of such a ring, base to room
+  double fins_h_w_per_m2k = nan;     ///< convection off the fins over their surface and rise
+  double through_flow_g_per_s = nan; ///< fresh air of the fins that it stands for
+  double radiated_share = nan;
+  double air_speed_max_m_per_s = 0.0;
+  SolveStatus status = SolveStatus::not_converged;
+  StabilityVerdict stability;
+};
+
 /// Errors are of the discretisation; NaN without a coarse solution.
 struct Outcome {
   std::string panel;
@@ -110,6 +126,7 @@ struct Outcome {
   std::vector<NamedHeat> sides;
   std::vector<LinkHeat> links;
   std::vector<HeatRow> heat; ///< where it goes
+  std::vector<FanRow> fan;   ///< by angle; none: one section stands for all
   std::vector<std::string> warnings;
 };
 
@@ -147,6 +164,10 @@ struct OutcomeContext {
 /// the error estimate, are NaN; so is the growth of a state that was not examined.
 [[nodiscard]] Outcome make_outcome(const Section& section, const Solution& solution,
                                    const OutcomeContext& context);
+
+/// Enters what the numbers of an outcome say of its worth: standing and warnings. `problem` is that
+/// of its flow.
+void judge_outcome(const Problem& problem, const OutcomeContext& context, Outcome& outcome);
 
 /// True when two solutions of one condition are solved and are different flows: psi or a
 /// temperature differs by more than 2 % of its range, by 10 % where one is a mean.

@@ -86,6 +86,26 @@ void visit_members(Row& heat, const Visit& visit) {
   visit("share_error_percent", heat.share_percent.error);
 }
 
+/// Columns of fan.csv behind those of the condition.
+template <RowOf<FanRow> Row, class Visit>
+void visit_members(Row& fan, const Visit& visit) {
+  visit("angle_deg", fan.angle_deg);
+  visit("weight", fan.weight);
+  visit("power_share_percent", fan.power_share_percent);
+  visit("ring_power_w", fan.power_w);
+  visit("base_rise_k", fan.base_rise_k.value);
+  visit("rise_error_k", fan.base_rise_k.error);
+  visit("conductance_w_per_k", fan.conductance_w_per_k);
+  visit("fins_h_w_per_m2k", fan.fins_h_w_per_m2k);
+  visit("through_flow_g_per_s", fan.through_flow_g_per_s);
+  visit("radiated_share", fan.radiated_share);
+  visit("air_speed_max_m_per_s", fan.air_speed_max_m_per_s);
+  visit("section_status", fan.status);
+  visit("stability", fan.stability.state);
+  visit("growth_per_s", fan.stability.growth_per_s);
+  visit("period_s", fan.stability.period_s);
+}
+
 template <RowOf<Outcome> Row, class Visit>
 void visit_members(Row& outcome, const Visit& visit) {
   visit("panel", outcome.panel);
@@ -144,6 +164,7 @@ void visit_members(Row& outcome, const Visit& visit) {
   visit("steps", outcome.steps);
   visit("factorisations", outcome.factorisations);
   visit("heat", outcome.heat, In::json);
+  visit("fan", outcome.fan, In::json);
 }
 
 /// The lists of named parts: what one is called in a column of summary.csv, the key of the list in

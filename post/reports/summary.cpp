@@ -90,6 +90,9 @@ void add_later_columns(Json& outcome) {
   if (outcome.find("mean_over_s") == nullptr) {
     outcome.add("mean_over_s", nan);
   }
+  if (outcome.find("fan") == nullptr) {
+    outcome.add("fan", Json::list());
+  }
   if (outcome.find("heat_cell_peclet") == nullptr) {
     outcome.add("heat_cell_peclet", nan);
   }
@@ -103,6 +106,26 @@ Outcome outcome_of_object(Json object) {
   });
   JsonReader{object}("warnings", outcome.warnings);
   return outcome;
+}
+
+/// A list of each outcome, with its condition in front of every row.
+template <class Row>
+std::string rows_by_condition(std::span<const Outcome> outcomes, std::vector<Row> Outcome::*list) {
+  std::vector<std::string> head{"panel", "orientation", "finish", "power_w", "status"};
+  const std::vector<std::string> columns = head_of(Row{});
+  head.insert(head.end(), columns.begin(), columns.end());
+  std::string text = csv_line(head);
+  for (const Outcome& outcome : outcomes) {
+    for (const Row& row : outcome.*list) {
+      std::vector<std::string> cells{csv_cell(outcome.panel), csv_cell(outcome.orientation),
+                                     csv_cell(outcome.finish), csv_cell(outcome.power_w),
+                                     csv_cell(outcome.status)};
+      const std::vector<std::string> values = cells_of(row);
+      cells.insert(cells.end(), values.begin(), values.end());
+      text += csv_line(cells);
+    }
+  }
+  return text;
 }
 
 } // namespace
@@ -129,21 +152,11 @@ std::string summary_csv(std::span<const Outcome> outcomes) {
 }
 
 std::string heat_csv(std::span<const Outcome> outcomes) {
-  std::vector<std::string> head{"panel", "orientation", "finish", "power_w", "status"};
-  const std::vector<std::string> columns = head_of(HeatRow{});
-  head.insert(head.end(), columns.begin(), columns.end());
-  std::string text = csv_line(head);
-  for (const Outcome& outcome : outcomes) {
-    for (const HeatRow& row : outcome.heat) {
-      std::vector<std::string> cells{csv_cell(outcome.panel), csv_cell(outcome.orientation),
-                                     csv_cell(outcome.finish), csv_cell(outcome.power_w),
-                                     csv_cell(outcome.status)};
-      const std::vector<std::string> values = cells_of(row);
-      cells.insert(cells.end(), values.begin(), values.end());
-      text += csv_line(cells);
-    }
-  }
-  return text;
+  return rows_by_condition(outcomes, &Outcome::heat);
+}
+
+std::string fan_csv(std::span<const Outcome> outcomes) {
+  return rows_by_condition(outcomes, &Outcome::fan);
 }
 
 std::string trend_csv(std::span<const TrendRow> trends) {

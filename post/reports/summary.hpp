@@ -1,6 +1,6 @@
 #pragma once
 // The files of solved conditions, and what is read back of them: summary.csv, summary.json,
-// trend.csv, heat.csv, and one JSON file per condition.
+// trend.csv, heat.csv, fan.csv, and one JSON file per condition.
 
 #include "post/fits/comparison.hpp"
 #include "post/reports/report.hpp"
@@ -25,6 +25,8 @@ inline constexpr int summary_version = 1;
 
 /// Where the heat of every condition goes (post/numbers/heat_budget).
 [[nodiscard]] std::string heat_csv(std::span<const Outcome> outcomes);
+/// The sections that stand for a ring (FanRow); the head alone where there is no fan.
+[[nodiscard]] std::string fan_csv(std::span<const Outcome> outcomes);
 [[nodiscard]] std::string trend_csv(std::span<const TrendRow> trends);
 
 /// Reads the text of a summary.json: the conditions that were solved. Throws std::runtime_error for
