@@ -210,6 +210,7 @@ struct TurnedCooler {
         static_cast<int>(std::ceil(plate_depth / std::min(base_length, plate_depth) - 1e-9)));
     const double width = std::min(plate_depth / n, base_length);
     std::vector<double> centres;
+    centres.reserve(static_cast<std::size_t>(n));
     for (int k = 0; k < n; ++k) {
       centres.push_back(in_mm((k + 0.5) * plate_depth / n));
     }
@@ -277,6 +278,7 @@ void keep_flat(const Case& the_case, TomlValue& root) {
   TomlValue* list = entry(conditions, "orientations");
   TomlValue kept;
   kept.kind = TomlValue::Kind::list;
+  kept.items.reserve(the_case.orientations.size());
   for (std::size_t k = 0; list != nullptr && k < the_case.orientations.size(); ++k) {
     if (lies_flat(the_case.orientations[k])) {
       kept.items.push_back(list->items[k]);

@@ -17,6 +17,10 @@ namespace {
 template <typename Kind>
 constexpr bool is_drawn = std::is_same_v<Kind, Drawn>;
 
+/// Whose depth a section out of the plane can show (cases/choose/second_plane).
+template <typename Kind>
+constexpr bool has_second_plane = std::is_same_v<Kind, Stack> || std::is_same_v<Kind, Block>;
+
 /// Tables that stand beside a cooler's.
 const KeyTable& case_tables() {
   static const KeyTable tables{
@@ -222,6 +226,9 @@ std::vector<std::string> notes_of(const Geometry& geometry) {
           }
           add(mount_notes(cooler.mount, has_machine(geometry)));
           add(notes_of(cooler));
+          if constexpr (has_second_plane<std::decay_t<decltype(cooler)>>) {
+            add({"Lying flat, tiltfin ends says what air through the two ends would bring."});
+          }
           add(part_notes(geometry.housing.parts, cooler.mount.depth));
           add(level_notes(geometry.housing.enclosures));
         }

@@ -207,7 +207,7 @@ std::vector<std::string> mount_notes(const Mount& mount, bool in_room) {
                   1000.0 * mount.depth,
                   mount.chip_depth > 0.0 ? ", the chip's heat too" : ", the chip included"),
       "Air that enters the gaps from the two ends out of the plane is left out, and so are the "
-      "case's two walls there (both pessimistic); lying flat, tiltfin ends says by how much."};
+      "case's two walls there (both pessimistic)."};
   if (in_room) {
     notes.emplace_back(
         "The air of the room is calmed outside the case so that its plume is steady; "

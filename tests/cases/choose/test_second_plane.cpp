@@ -178,6 +178,18 @@ TEST_CASE("Second plane: what has none is refused with what to do", "[ends]") {
   CHECK_THROWS_WITH(second_plane(flat_stack("[board]", part)), Contains("[[part]]"));
 }
 
+TEST_CASE("Second plane: a case says that there is one where there is", "[ends]") {
+  const auto says = [](const char* file) {
+    return std::ranges::any_of(read_case(file).notes, [](const std::string& note) {
+      return note.find("tiltfin ends") != std::string::npos;
+    });
+  };
+  CHECK(says("cases/large-stack.toml"));
+  CHECK(says("cases/face-on-block.toml"));
+  CHECK_FALSE(says("cases/ring.toml"));
+  CHECK_FALSE(says("cases/square-cavity.toml"));
+}
+
 TEST_CASE("Second plane: only gravity along x alone lies flat", "[ends]") {
   CHECK(lies_flat(named_orientation("flat-up")));
   CHECK(lies_flat(tilted_orientation(-90.0)));
