@@ -31,7 +31,7 @@ const KeyTable& ring_keys() {
         .meaning = "along x, of the core too, above the base"},
        {.name = "fan_sections",
         .bounds = whole(1, 8),
-        .fallback = 2.0,
+        .fallback = 3.0,
         .meaning = "turned about the axis that stand for it where gravity has a part across the "
                    "axis; 1: all fins as if they stood vertical"}});
   return keys;
