@@ -1,3 +1,4 @@
+#include "cases/check/cost.hpp"
 #include "cases/geometry/fan.hpp"
 #include "cases/run/chains.hpp"
 #include "cases/run/fan.hpp"
@@ -266,6 +267,16 @@ TEST_CASE("Fan: a sweep of tilts goes through fans, and on from disk to the same
   REQUIRE(run_tilts(the_case, tilts, into(scratch / "parts", true), {}, remarks));
   CHECK(text_of(scratch / "parts" / "tilts.csv") == text_of(scratch / "whole" / "tilts.csv"));
   CHECK(remarks.all().empty());
+}
+
+TEST_CASE("Fan: what is expected of its cost counts its sections", "[fan]") {
+  const auto cost = [](int sections, const std::string& orientations) {
+    return expected_cost(parse_case(ring_text(sections, orientations, "[4]"), "ring.toml"), 1);
+  };
+  const double one = cost(1, R"(["upright"])").first_seconds;
+  CHECK(cost(3, R"(["upright"])").first_seconds == Approx(3 * 1.5 * one)); // as measured
+  CHECK(cost(3, R"(["flat-up"])").first_seconds == Approx(one));
+  CHECK(cost(3, R"(["upright", "flat-up"])").first_seconds == Approx((3 * 1.5 + 1) * one));
 }
 
 TEST_CASE("Fan: a restart file holds every section, and none that is amiss is read", "[fan]") {
