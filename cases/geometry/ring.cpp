@@ -35,7 +35,7 @@ const KeyTable& ring_keys() {
         .meaning = "of the chip out of the plane, for a ring that lies flat"},
        {.name = "fan_sections",
         .bounds = whole(1, 8),
-        .fallback = 2.0,
+        .fallback = 3.0,
         .meaning = "turned about the axis that stand for it where gravity has a part across the "
                    "axis; 1: all fins as if they stood vertical"}});
   return keys;

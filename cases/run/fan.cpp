@@ -212,7 +212,7 @@ private:
     return true;
   }
 
-  bool is_done(int round) const {
+  [[nodiscard]] bool is_done(int round) const {
     std::vector<double> rises;
     bool is_steady = true;
     bool has_rises = true;

@@ -1,9 +1,11 @@
+#include "cases/check/cost.hpp"
 #include "cases/geometry/fan.hpp"
 #include "cases/run/chains.hpp"
 #include "cases/run/fan.hpp"
 #include "cases/run/restart.hpp"
 #include "cases/run/results.hpp"
 #include "cases/run/run.hpp"
+#include "cases/run/tilts.hpp"
 #include "post/numbers/balances.hpp"
 #include "post/numbers/fan_rise.hpp"
 #include "post/reports/outcome_columns.hpp"
@@ -243,6 +245,38 @@ TEST_CASE("Fan: an interrupted run goes on to the same bytes", "[fan]") {
     CHECK(!text_of(scratch / "whole" / file).empty());
     CHECK(text_of(scratch / "whole" / file) == text_of(scratch / "parts" / file));
   }
+}
+
+TEST_CASE("Fan: a sweep of tilts goes through fans, and on from disk to the same bytes",
+          "[fan][long]") {
+  const Scratch scratch("fan-tilts");
+  const Case the_case = parse_case(ring_text(2, R"(["upright"])", "[4]"), "ring.toml");
+  const Tilts tilts = tilts_in("0,60", "--tilts");
+  Remarks remarks;
+  const std::optional<TiltReport> whole =
+      run_tilts(the_case, tilts, into(scratch / "whole"), {}, remarks);
+  REQUIRE(whole);
+  for (const TiltPoint& point : whole->points) {
+    CHECK(point.rising.fan.size() == 2);
+    CHECK(point.falling.fan.size() == 2);
+  }
+  std::atomic<bool> stop = false;
+  CHECK_FALSE(run_tilts(
+      the_case, tilts, into(scratch / "parts", false, &stop),
+      [&](const Progress& progress) { stop = progress.done >= 1; }, remarks));
+  REQUIRE(run_tilts(the_case, tilts, into(scratch / "parts", true), {}, remarks));
+  CHECK(text_of(scratch / "parts" / "tilts.csv") == text_of(scratch / "whole" / "tilts.csv"));
+  CHECK(remarks.all().empty());
+}
+
+TEST_CASE("Fan: what is expected of its cost counts its sections", "[fan]") {
+  const auto cost = [](int sections, const std::string& orientations) {
+    return expected_cost(parse_case(ring_text(sections, orientations, "[4]"), "ring.toml"), 1);
+  };
+  const double one = cost(1, R"(["upright"])").first_seconds;
+  CHECK(cost(3, R"(["upright"])").first_seconds == Approx(3 * 1.5 * one)); // as measured
+  CHECK(cost(3, R"(["flat-up"])").first_seconds == Approx(one));
+  CHECK(cost(3, R"(["upright", "flat-up"])").first_seconds == Approx((3 * 1.5 + 1) * one));
 }
 
 TEST_CASE("Fan: a restart file holds every section, and none that is amiss is read", "[fan]") {
