@@ -29,7 +29,7 @@ TEST_CASE("Completion: bash offers commands, options, words that are allowed, an
           "[completion]") {
   const Scratch scratch("completion");
   put(scratch / "my case.toml", "");
-  CHECK(offered(scratch, "tiltfin s", 2) == "solve\nspacing\n");
+  CHECK(offered(scratch, "tiltfin so", 2) == "solve\n");
   CHECK(offered(scratch, "tiltfin solve --li", 3) == "--listed-powers-only\n");
   CHECK(offered(scratch, "tiltfin completion \"\"", 3) == "bash\nzsh\n");
   CHECK(offered(scratch, "tiltfin compare out --calibrate d", 5) == "die-to-base\ndepth\n");
