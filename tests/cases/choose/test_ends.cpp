@@ -13,7 +13,7 @@ using Catch::Matchers::Contains;
 namespace {
 
 /// Three plates in a closed box of a few centimetres, solved in well under a second.
-const std::string small_stack = R"(title = "small stack"
+const std::string stack_on_a_board = R"(title = "small stack"
 [limit]
 temperature_c = 50
 [conditions]
@@ -58,7 +58,7 @@ EndsOptions ends_in(const std::filesystem::path& directory) {
 }
 
 std::optional<EndsReport> ends_of(const EndsOptions& options, int* solved = nullptr) {
-  return find_ends(parse_case(small_stack, "small.toml"), options, [&](const std::string&) {
+  return find_ends(parse_case(stack_on_a_board, "small.toml"), options, [&](const std::string&) {
     if (solved != nullptr) {
       ++*solved;
     }

@@ -10,7 +10,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr const char* solve =
+constexpr const char* small_solve =
     "solve tiny.toml -o out --jobs 1 --skip-stability --listed-powers-only";
 constexpr long endless = 1'000'000'000;
 
@@ -76,7 +76,7 @@ TEST_CASE("Memory: a solve ends with a message, what is on disk is whole and is 
           "[memory][attack]") {
   const Scratch scratch("memory-solve");
   put(scratch / "tiny.toml", tiny_case_text("[0.1]", R"(["upright"])"));
-  const long n = allocations(scratch, solve);
+  const long n = allocations(scratch, small_solve);
   const std::map<std::string, std::string> whole = tree(scratch / "out", true);
   REQUIRE(whole.size() > 5);
   int k = 0;
@@ -84,14 +84,14 @@ TEST_CASE("Memory: a solve ends with a message, what is on disk is whole and is 
     const bool once = k++ % 4 != 0;
     CAPTURE(from, once, n);
     fs::remove_all(scratch / "out");
-    check_end(failing(scratch, solve, from, once ? from : endless));
+    check_end(failing(scratch, small_solve, from, once ? from : endless));
     for (const auto& [name, text] : tree(scratch / "out", false)) {
       CAPTURE(name);
       if (!name.starts_with("pictures/")) { // drawn at its own scale first, then at that of all
         CHECK((whole.contains(name) && whole.at(name) == text));
       }
     }
-    REQUIRE(failing(scratch, std::string(solve) + " --resume", 0, -1).end() == 0);
+    REQUIRE(failing(scratch, std::string(small_solve) + " --resume", 0, -1).end() == 0);
     CHECK(tree(scratch / "out", true) == whole);
   }
 }

@@ -9,12 +9,12 @@ using Catch::Matchers::WithinRel;
 
 namespace {
 
-const CoreLimit core{20.0, 80.0, 0.0};
+const CoreLimit limit_60{20.0, 80.0, 0.0};
 
 ReportContext context_of(const char* title) {
   ReportContext context;
   context.title = title;
-  context.core = core;
+  context.core = limit_60;
   return context;
 }
 
@@ -51,7 +51,8 @@ PlaneResults plane(double conductance_w_per_k, double air) {
 } // namespace
 
 TEST_CASE("Ends report: air adds up, what else there is counts once", "[ends]") {
-  const EndsRow row = ends_row(plane(0.5, 0.6), plane(0.4, 0.5), core, true); // air 0.3, 0.2 W/K
+  const EndsRow row =
+      ends_row(plane(0.5, 0.6), plane(0.4, 0.5), limit_60, true); // air 0.3, 0.2 W/K
   CHECK_THAT(row.first.power_w.value, WithinRel(30.0, 1e-6));
   CHECK_THAT(row.lower.power_w.value, WithinRel(30.0, 1e-6));
   CHECK_THAT(row.upper.power_w.value, WithinRel(60.0 * (0.2 + 0.5), 1e-6));
@@ -62,7 +63,7 @@ TEST_CASE("Ends report: air adds up, what else there is counts once", "[ends]") 
   CHECK(row.upper.power_w.error > 0.0);
   CHECK(row.status == SolveStatus::converged);
   // The second plane alone gives more to the air: then that is the least.
-  const EndsRow other = ends_row(plane(0.4, 0.5), plane(0.5, 0.6), core, false);
+  const EndsRow other = ends_row(plane(0.4, 0.5), plane(0.5, 0.6), limit_60, false);
   CHECK_THAT(other.lower.power_w.value, WithinRel(60.0 * (0.2 + 0.3), 1e-6));
   CHECK(std::isnan(other.likely_low.power_w.value));
 }
@@ -70,7 +71,7 @@ TEST_CASE("Ends report: air adds up, what else there is counts once", "[ends]") 
 TEST_CASE("Ends report: table, csv and json name the limits", "[ends]") {
   EndsReport report;
   report.context = context_of("A stack");
-  report.rows = {ends_row(plane(0.5, 0.6), plane(0.4, 0.5), core, true)};
+  report.rows = {ends_row(plane(0.5, 0.6), plane(0.4, 0.5), limit_60, true)};
   report.notes = {"A note."};
   const std::string table = ends_table(report);
   CHECK_THAT(table, Contains("on, flat-up: 30.0") && Contains("W, likely 32.4 to 37.7 W."));
@@ -78,6 +79,6 @@ TEST_CASE("Ends report: table, csv and json name the limits", "[ends]") {
   CHECK_THAT(ends_csv(report), Contains("lower_w,lower_error_w") && Contains("on,flat-up,30"));
   CHECK_THAT(ends_json(report),
              Contains("\"second_plane_power_limit_w\": 24.0") && Contains("\"upper_w\": 4"));
-  report.rows.front() = ends_row(plane(0.5, 0.6), {{}, plane(0.4, 0.5).trend}, core, true);
+  report.rows.front() = ends_row(plane(0.5, 0.6), {{}, plane(0.4, 0.5).trend}, limit_60, true);
   CHECK_THAT(ends_table(report), Contains("No panel state and orientation has a limit"));
 }
