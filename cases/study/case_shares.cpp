@@ -88,6 +88,7 @@ std::vector<std::string> ids_in_share(const Case& the_case, const Share& share) 
         share.number, share.of, chains.size()));
   }
   std::vector<double> costs;
+  costs.reserve(chains.size());
   for (const Chain& chain : chains) {
     costs.push_back(chain_cost(the_case, chain));
   }

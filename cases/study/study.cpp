@@ -214,25 +214,28 @@ std::vector<int> choices_of(const Study& study, int number) {
   return choices;
 }
 
-} // namespace
-
-Study read_study(const std::filesystem::path& path, const std::filesystem::path& base_file) {
-  Study study;
-  study.file = path.string();
-  study.text = read_whole_file(path, "a study", largest_case_file);
-  const TomlValue root = parse_toml(study.text, study.file);
-  const StudyText in{study.file};
+void check_keys(const StudyText& in, const TomlValue& root) {
   for (std::size_t k = 0; k < root.keys.size(); ++k) {
     const std::string& key = root.keys[k];
     if (key != "title" && key != "case" && key != "vary" && key != "row") {
       in.refuse(root.items[k].line, key, "a key that is not known", "title, case, vary, row");
     }
   }
-  const std::string named = text_at(in, root, "case", "the path of a case file, from here");
-  study.base =
-      read_case(base_file.empty() ? (path.parent_path() / named).string() : base_file.string());
-  study.title =
-      entry(root, "title") == nullptr ? study.base.title : text_at(in, root, "title", "a text");
+}
+
+void check_number(const StudyText& in, const TomlValue& vary, const Study& study) {
+  double n = 1.0;
+  for (const VariedKey& key : study.keys) {
+    n *= static_cast<double>(key.values.size());
+  }
+  if (n > most_variants) {
+    in.refuse(vary.line, "vary", fmt::format("{:g} combinations", n),
+              fmt::format("at most {}", most_variants));
+  }
+}
+
+/// [vary] or [[row]].
+void read_changes(const StudyText& in, const TomlValue& root, Study& study) {
   const TomlValue* vary = entry(root, "vary");
   const TomlValue* row = entry(root, "row");
   if ((vary == nullptr) == (row == nullptr)) {
@@ -242,22 +245,31 @@ Study read_study(const std::filesystem::path& path, const std::filesystem::path&
   }
   if (vary != nullptr && vary->kind == Kind::table) {
     collect_keys(in, *vary, "", study.keys);
+    check_number(in, *vary, study);
   } else if (row != nullptr && row->kind == Kind::list) {
     read_rows(in, *row, study);
   }
   if (study.keys.empty()) {
-    const TomlValue& found = vary != nullptr ? *vary : *row;
-    in.refuse(found.line, vary != nullptr ? "vary" : "row", "no key in it",
-              "keys of the case file with their values");
+    in.refuse(vary != nullptr ? vary->line : row->line, vary != nullptr ? "vary" : "row",
+              "no key in it", "keys of the case file with their values");
   }
-  double n = 1.0;
-  for (const VariedKey& key : study.keys) {
-    n *= static_cast<double>(key.values.size());
-  }
-  if (study.rows.empty() && n > most_variants) {
-    in.refuse(vary->line, "vary", fmt::format("{:g} combinations", n),
-              fmt::format("at most {}", most_variants));
-  }
+}
+
+} // namespace
+
+Study read_study(const std::filesystem::path& path, const std::filesystem::path& base_file) {
+  Study study;
+  study.file = path.string();
+  study.text = read_whole_file(path, "a study", largest_case_file);
+  const TomlValue root = parse_toml(study.text, study.file);
+  const StudyText in{study.file};
+  check_keys(in, root);
+  const std::string named = text_at(in, root, "case", "the path of a case file, from here");
+  study.base =
+      read_case(base_file.empty() ? (path.parent_path() / named).string() : base_file.string());
+  study.title =
+      entry(root, "title") == nullptr ? study.base.title : text_at(in, root, "title", "a text");
+  read_changes(in, root, study);
   return study;
 }
 

@@ -99,6 +99,7 @@ std::vector<KeyEffect> effects_in(const StudyReport& report, std::size_t key, co
   const std::vector<std::string> values = values_of_key(report, key);
   const std::map<std::vector<std::string>, double> limits = sound_limits(group);
   std::vector<KeyEffect> effects;
+  effects.reserve(values.size());
   for (const std::string& value : values) {
     effects.push_back(
         {report.keys[key], value, group.front()->panel, group.front()->orientation, nan, nan, 0});
