@@ -20,12 +20,12 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::array<const char*, 23> reported_files{
+constexpr std::array<const char*, 24> reported_files{
     "case.toml",   "summary.json", "why.json",     "levers.json", "tilts.csv",
     "compare.svg", "compare.json", "compare.csv",  "warm-up.svg", "compare-soaks.csv",
     "bench.svg",   "bench.csv",    "spacing.json", "spacing.csv", "rank.svg",
     "rank.csv",    "rank.json",    "ends.json",    "ends.csv",    "second-plane.svg",
-    "study.svg",   "study.csv",    "effects.csv"};
+    "study.svg",   "study.csv",    "effects.csv",  "fan.csv"};
 
 /// One of these makes a directory one of results.
 constexpr std::array<const char*, 9> telling_files{"summary.json", "levers.json", "tilts.csv",

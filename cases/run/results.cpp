@@ -1,5 +1,6 @@
 #include "cases/run/results.hpp"
 
+#include "cases/file/shown.hpp"
 #include "cases/file/solved_text.hpp"
 #include "cases/file/stored.hpp"
 #include "cases/input/whole_file.hpp"
@@ -195,6 +196,7 @@ void write_tables(const fs::path& directory, const Case& the_case,
   write_text(directory / "heat.csv", heat_csv(outcomes));
   if (std::ranges::any_of(outcomes, [](const Outcome& outcome) { return !outcome.fan.empty(); })) {
     write_text(directory / "fan.csv", fan_csv(outcomes));
+    keep_shown(directory, {"fan.csv"});
   } else {
     std::error_code error;
     fs::remove(directory / "fan.csv", error); // of an earlier choice

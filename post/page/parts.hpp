@@ -50,7 +50,7 @@ namespace tiltfin {
 [[nodiscard]] std::string rank_part(const PageResults& results);
 [[nodiscard]] std::string study_part(const PageResults& results);
 
-/// Every condition.
+/// Every condition, and the sections of the fans that stand for rings.
 [[nodiscard]] std::string conditions_part(const PageResults& results);
 
 /// What the model leaves out, as the case's notes say it.

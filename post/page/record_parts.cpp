@@ -63,9 +63,17 @@ std::string conditions_part(const PageResults& results) {
          number_or_dash(outcome.expansion_number, 3), name(outcome.origin),
          fmt::format("{}", outcome.cells)});
   }
-  return table_html(table) + paragraph("All columns, with their meaning in post/README.md of the "
-                                       "program, are in summary.csv.",
-                                       "soft");
+  std::string text =
+      table_html(table) + paragraph("All columns, with their meaning in post/README.md of the "
+                                    "program, are in summary.csv.",
+                                    "soft");
+  const std::string& fan = text_of(results.files, "fan.csv");
+  if (!fan.empty()) {
+    PageTable sections = table_of_csv(fan);
+    sections.caption = "The sections of every fan, and what each takes of the power";
+    text += opening("What stands for a ring upright: a fan of sections", table_html(sections));
+  }
+  return text;
 }
 
 std::string notes_part(const PageResults& results) {

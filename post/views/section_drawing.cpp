@@ -199,8 +199,8 @@ std::string dimensions(const PageView& view, const Rectangle& part, double away)
                   turned);
 }
 
-/// The axes of the board frame.
-std::string axes(double x, double y) {
+/// The axes of the board frame; of a body of revolution y points away from its axis.
+std::string axes(double x, double y, bool is_turned) {
   const TextStyle style{.size = 12.0, .colour = ink};
   return fmt::format(R"x(<g class="axes" stroke="{2}" fill="{2}"><path d="M{0:.1f} {1:.1f}h34" )x"
                      R"x(fill="none"/><path d="M{3:.1f} {1:.1f}l-8 -3.5v7z" stroke="none"/>)x"
@@ -209,7 +209,8 @@ std::string axes(double x, double y) {
                      "\n",
                      x, y, ink, x + 40.0, y - 40.0) +
          svg_text(x + 46.0, y + 4.0, "x, the board's normal", style) +
-         svg_text(x - 3.0, y - 46.0, "y, up when the board is upright", style);
+         svg_text(x - 3.0, y - 46.0,
+                  is_turned ? "y, away from the axis" : "y, up when the board is upright", style);
 }
 
 /// The machine and a little around it, within the section.
@@ -277,7 +278,7 @@ std::string section_svg(const Section& section, const TensorMesh* mesh, const st
   const SectionLegend legend = section_legend(section, right + 56.0, top + 10.0);
   text += legend.svg;
   bottom = std::max(bottom, legend.bottom) + 74.0;
-  text += axes(left, bottom - 24.0);
+  text += axes(left, bottom - 24.0, section.axis_distance.has_value());
 
   const std::string summary = summary_line(section, mesh);
   const double text_room =

@@ -134,7 +134,7 @@ std::string side_words(const Section& section, SideName name, const PageView& vi
     return fmt::format("{}, {:.3g} W/(m² K) to {:.3g} °C", wall, side.film,
                        side.temperature - zero_celsius);
   case SideKind::symmetry:
-    return "symmetry";
+    return section.axis_distance && name == south ? "axis" : "symmetry";
   case SideKind::open:
     return "";
   }
