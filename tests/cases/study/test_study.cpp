@@ -203,6 +203,18 @@ TEST_CASE("Study: shares merged in any order are the bytes of one run", "[study]
   CHECK((all_files(scratch / "other") == whole));
 }
 
+TEST_CASE("Study: a check needs no directory and leaves none", "[study]") {
+  const Scratch scratch("study-check");
+  put_study(scratch, small_study);
+  const Run check(scratch / "", {"study", "study.toml", "--check"});
+  CHECK(check.end() == 0);
+  CHECK_THAT(check.out(), ContainsSubstring("6 variants, 6 conditions"));
+  CHECK(all_files(scratch / "").size() == 4); // the two files, and what the run printed
+  const Run nowhere(scratch / "", {"study", "study.toml"});
+  CHECK(nowhere.end() == 2);
+  CHECK_THAT(nowhere.err(), ContainsSubstring("--output: found nothing, allowed a directory"));
+}
+
 TEST_CASE("Study: what is finished is kept, what is damaged is named and solved again", "[study]") {
   const Scratch scratch("study-resume");
   put_study(scratch, small_study);
