@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <stdexcept>
 #include <utility>
@@ -174,14 +175,16 @@ void read_chip_depth(const TomlTable& table, Mount& mount) {
     return;
   }
   mount.chip_depth = length(table, "chip_depth_mm");
-  const auto refuse_size = [&](const std::string& key, double size, double allowed) {
-    if (size > allowed) {
+  // As large as the base it may be, whatever the base's size was rounded to.
+  const auto hold_within = [&](const std::string& key, double& size, double allowed) {
+    if (size > allowed + nanometre) {
       refuse(table, key, show(1000.0 * size),
              fmt::format("at most the base's {} mm for heat to spread", show(1000.0 * allowed)));
     }
+    size = std::min(size, allowed);
   };
-  refuse_size("chip_depth_mm", mount.chip_depth, mount.depth);
-  refuse_size("chip_length_mm", mount.chip.length, mount.base_length);
+  hold_within("chip_depth_mm", mount.chip_depth, mount.depth);
+  hold_within("chip_length_mm", mount.chip.length, mount.base_length);
 }
 
 Mount read_mount(const TomlTable& table, const Board& board) {
