@@ -195,10 +195,15 @@ std::vector<std::size_t> best_for_metal(const StudyReport& report, const std::st
 }
 
 std::string study_table(const StudyReport& report) {
-  std::string text =
-      fmt::format("{}\nRoom {:g} °C, limit {:g} °C {}; {} of {} variants solved\n\n", report.title,
-                  report.core.room_temperature_c, report.core.limit_temperature_c,
-                  show_place(report.core), report.n_variants - report.n_missing, report.n_variants);
+  const bool is_common = std::ranges::none_of(report.keys, [](const std::string& key) {
+    return key.starts_with("room.") || key.starts_with("limit.");
+  });
+  const std::string limit =
+      is_common ? fmt::format("Room {:g} °C, limit {:g} °C {}", report.core.room_temperature_c,
+                              report.core.limit_temperature_c, show_place(report.core))
+                : "Room and limit as each variant has them";
+  std::string text = fmt::format("{}\n{}; {} of {} variants solved\n\n", report.title, limit,
+                                 report.n_variants - report.n_missing, report.n_variants);
   text += "Best power limit of every orientation (± estimated error of mesh, fit and flow)\n" +
           limit_head();
   for (const auto& group : groups_by_placing(report.rows)) {

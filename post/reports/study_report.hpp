@@ -22,7 +22,7 @@ struct StudyRow {
 
 struct StudyReport {
   std::string title;
-  CoreLimit core;
+  CoreLimit core;                ///< of the base
   std::vector<std::string> keys; ///< that vary
   bool is_full = false;          ///< every combination of values: effects can be told
   std::vector<StudyRow> rows;    ///< by variant, then panel state and orientation

@@ -72,6 +72,9 @@ TEST_CASE("Study report: the best of every orientation, and what is too close to
   CHECK_THAT(table, ContainsSubstring("4 of 5 variants solved") && ContainsSubstring("30.0 ±0.5") &&
                         ContainsSubstring("gap 6, height 30; 1 more within the error bars") &&
                         ContainsSubstring("What each key is worth"));
+  report.keys[0] = "limit.temperature_c";
+  CHECK_THAT(study_table(report), ContainsSubstring("Room and limit as each variant has them"));
+  report.keys[0] = "gap";
   CHECK_THAT(study_csv(report),
              ContainsSubstring("variant,gap,height,mass_kg,panel,orientation,") &&
                  ContainsSubstring("000003,6,30,0.3,on,upright,30,"));
