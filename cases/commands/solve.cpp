@@ -1,9 +1,9 @@
 // tiltfin solve: every condition of a case.
 #include "cases/commands/command.hpp"
 #include "cases/commands/common_options.hpp"
+#include "cases/commands/telling.hpp"
 #include "cases/commands/terminal.hpp"
 #include "cases/run/chains.hpp"
-#include "cases/run/report_file.hpp"
 #include "cases/run/run.hpp"
 #include "cases/run/tilts.hpp"
 #include "cases/study/case_shares.hpp"
@@ -68,14 +68,14 @@ int solve_conditions(const Case& the_case, const std::string& case_file,
         readable_table(first.outcomes, first.trends, first.context)));
     std::fflush(stdout);
   };
-  const auto [outcomes, trends, context, undrawn, remarks] =
-      run_case(the_case, options, std::ref(printer), show_first);
+  const CaseResults results = run_case(the_case, options, std::ref(printer), show_first);
+  const std::vector<Outcome>& outcomes = results.outcomes;
   printer.end();
-  for (const std::string& remark : remarks) {
+  for (const std::string& remark : results.remarks) {
     print_line(remark);
   }
-  print_text(readable_table(outcomes, trends, context));
-  for (const std::string& sentence : undrawn) {
+  print_text(readable_table(outcomes, results.trends, results.context));
+  for (const std::string& sentence : results.undrawn) {
     print_error(fmt::format("{}\n", sentence));
   }
   if (*options.stop) {
@@ -87,17 +87,11 @@ int solve_conditions(const Case& the_case, const std::string& case_file,
                     waiting > 0 ? fmt::format(", {} of them not yet examined", waiting) : ""));
     return interrupted;
   }
-  if (!trends.empty()) {
+  if (!results.trends.empty()) {
     print_text(fmt::format("\nWhat would help: tiltfin levers {} --from {} -o DIRECTORY\n",
                            case_file, options.directory.string()));
   }
-  const bool any = std::any_of(outcomes.begin(), outcomes.end(), [](const Outcome& outcome) {
-    return is_listed(outcome) &&
-           (outcome.status == SolveStatus::not_converged || is_outside(outcome));
-  });
-  const bool any_limit = std::ranges::any_of(
-      trends, [](const TrendRow& row) { return row.limit.standing == Standing::outside; });
-  return any || any_limit ? not_converged : fine;
+  return code_of(results);
 }
 
 /// The conditions that are to be solved: those of `--share` by their whole ids.
@@ -162,12 +156,7 @@ int run_solve(const SolveArguments& arguments) {
     code = std::max(code, solve_tilts(the_case, tilts, options));
   }
   if (code != interrupted) {
-    Remarks left_out; // of what other commands wrote there
-    print_text(fmt::format("\nAll of it as a page: {}\n",
-                           write_report(options.directory, {}, &left_out).string()));
-    for (const std::string& remark : left_out.all()) {
-      print_line(remark);
-    }
+    tell_page(options.directory);
   }
   return code;
 }

@@ -3,12 +3,11 @@
 
 #include "cases/commands/command.hpp"
 #include "cases/commands/common_options.hpp"
+#include "cases/commands/telling.hpp"
 #include "cases/commands/terminal.hpp"
 #include "cases/run/parallel.hpp"
-#include "cases/run/report_file.hpp"
-#include "cases/study/case_shares.hpp"
 #include "cases/study/slurm.hpp"
-#include "cases/study/study_files.hpp"
+#include "cases/study/variants.hpp"
 #include "post/text/text_file.hpp"
 
 #include <fmt/format.h>
@@ -35,24 +34,6 @@ struct StudyArguments {
   bool listed_powers_only = false;
   bool keep_files = false;
 };
-
-/// Prints what is there and says what is missing; the exit code.
-int tell_study(const fs::path& directory, const Study& study, const StudyPlan& plan) {
-  const StudyReport report = report_of(directory, study, plan);
-  write_study(directory, report);
-  print_text("\n" + study_table(report));
-  if (report.n_missing > 0) {
-    print_error(fmt::format("tiltfin: {}: found {} of {} variants without a result, allowed none: "
-                            "tiltfin study with the same directory solves them\n",
-                            directory.string(), report.n_missing, report.n_variants));
-  }
-  const bool any =
-      report.n_missing > 0 || std::ranges::any_of(report.rows, [](const StudyRow& row) {
-        return row.limit.status == SolveStatus::not_converged ||
-               row.limit.standing == Standing::outside;
-      });
-  return any ? not_converged : fine;
-}
 
 void write_slurm(const StudyArguments& arguments, const Study& study, const StudyPlan& plan,
                  const StudyWork& work) {
@@ -107,57 +88,6 @@ int run_study(const StudyArguments& arguments) {
   return tell_study(arguments.directory, study, plan);
 }
 
-struct MergeArguments {
-  std::vector<std::string> directories;
-  std::string into;
-};
-
-/// Of directories that `solve --share` has written.
-int merge_results(const std::vector<fs::path>& directories, const fs::path& into) {
-  const MergedCase merged = merge_case(into, directories);
-  print_line(fmt::format("{}: {} conditions taken over", into.string(), merged.n_taken));
-  const CaseResults& results = merged.results;
-  print_text(readable_table(results.outcomes, results.trends, results.context));
-  for (const std::string& sentence : results.undrawn) {
-    print_line(sentence);
-  }
-  if (!merged.missing.empty()) {
-    print_line(
-        fmt::format("{}: found {} conditions without a result (the first: {}), allowed none: "
-                    "tiltfin solve {}/case.toml -o {} --resume solves them",
-                    into.string(), merged.missing.size(), merged.missing.front(), into.string(),
-                    into.string()));
-    return not_converged;
-  }
-  Remarks left_out;
-  print_text(
-      fmt::format("\nAll of it as a page: {}\n", write_report(into, {}, &left_out).string()));
-  for (const std::string& remark : left_out.all()) {
-    print_line(remark);
-  }
-  const bool any = std::ranges::any_of(results.outcomes, [](const Outcome& outcome) {
-    return is_listed(outcome) &&
-           (outcome.status == SolveStatus::not_converged || is_outside(outcome));
-  });
-  return any ? not_converged : fine;
-}
-
-int run_merge(const MergeArguments& arguments) {
-  const fs::path first = arguments.directories.front();
-  const std::vector<fs::path> directories(arguments.directories.begin(),
-                                          arguments.directories.end());
-  if (fs::exists(first / "case.toml")) {
-    return merge_results(directories, arguments.into.empty() ? first : fs::path(arguments.into));
-  }
-  const Study study = study_in(first);
-  const StudyPlan plan = plan_study(study, {});
-  const fs::path into = arguments.into.empty() ? first : fs::path(arguments.into);
-  claim_for_study(into, study);
-  const int n = take_variants(into, study, plan, directories);
-  print_line(fmt::format("{}: {} variants taken over", into.string(), n));
-  return tell_study(into, study, plan);
-}
-
 } // namespace
 
 CommandLine declare_study() {
@@ -185,16 +115,6 @@ CommandLine declare_study() {
            {"--keep-files", &study->keep_files,
             "Keep all that a solve writes of every variant: fields, pictures, tables"}},
           [study] { return run_study(*study); }};
-}
-
-CommandLine declare_merge() {
-  const auto merge = std::make_shared<MergeArguments>();
-  return {{{"directories",
-            &merge->directories,
-            "Directories that shares of one study, or of one case, were solved into, in any order",
-            {.is_needed = true}},
-           {"-o,--output", &merge->into, "Directory for all of it (default: the first one)"}},
-          [merge] { return run_merge(*merge); }};
 }
 
 } // namespace tiltfin

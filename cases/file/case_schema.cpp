@@ -79,15 +79,9 @@ Json schema_of_table(const KeyTable& keys) {
 } // namespace
 
 std::string case_schema() {
-  Json schema = Json::object();
-  schema.add("$schema", "https://json-schema.org/draft/2020-12/schema");
-  schema.add("title", "Case file of tiltfin");
-  const Json table = schema_of_table(case_keys());
-  for (const char* key : {"type", "properties", "additionalProperties"}) {
-    schema.add(key, table.at(key));
-  }
-  schema.add("required", std::vector<std::string>{"conditions"});
-  return json_text(schema);
+  Json table = schema_of_table(case_keys());
+  table.add("required", std::vector<std::string>{"conditions"});
+  return schema_file("Case file of tiltfin", table);
 }
 
 } // namespace tiltfin

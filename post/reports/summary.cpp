@@ -207,14 +207,8 @@ std::string summary_schema() {
   properties.add("trends", schema_of_list(schema_value(TrendRow{})));
   required.insert(required.end(), {"summary_version", "conditions", "trends"});
 
-  Json schema = Json::object();
-  schema.add("$schema", "https://json-schema.org/draft/2020-12/schema");
-  schema.add("title", fmt::format("summary.json of tiltfin, version {}", summary_version));
-  const Json object = schema_of_object(std::move(properties), required);
-  for (const char* key : {"type", "properties", "required"}) {
-    schema.add(key, object.at(key));
-  }
-  return json_text(schema);
+  return schema_file(fmt::format("summary.json of tiltfin, version {}", summary_version),
+                     schema_of_object(std::move(properties), required));
 }
 
 Computed read_summary(const std::string& text) {

@@ -29,6 +29,16 @@ Json schema_of_object(Json properties, const std::vector<std::string>& required)
   return schema;
 }
 
+std::string schema_file(const std::string& title, const Json& object) {
+  Json schema = Json::object();
+  schema.add("$schema", "https://json-schema.org/draft/2020-12/schema");
+  schema.add("title", title);
+  for (const auto& [key, value] : std::get<Json::Object>(object.value())) {
+    schema.add(key, value);
+  }
+  return json_text(schema);
+}
+
 Json schema_value(double /*number*/) {
   Json schema = Json::object();
   schema.add("type", std::vector<std::string>{"number", "null"});

@@ -20,6 +20,9 @@ namespace tiltfin {
 /// An object; `required` are keys that are always there. Others may be added by later versions.
 [[nodiscard]] Json schema_of_object(Json properties, const std::vector<std::string>& required);
 
+/// The text of a schema of its own: an object's, with its title.
+[[nodiscard]] std::string schema_file(const std::string& title, const Json& object);
+
 /// A number, or null where it is not known.
 [[nodiscard]] Json schema_value(double);
 [[nodiscard]] inline Json schema_value(bool) {
