@@ -55,14 +55,9 @@ struct LeverList {
 };
 
 void set_text(TomlValue& table, const std::string& key, const std::string& text) {
-  TomlValue* place = entry(table, key);
-  if (place == nullptr) {
-    table.keys.push_back(key);
-    place = &table.items.emplace_back();
-    place->line = table.line;
-  }
-  place->kind = TomlValue::Kind::text;
-  place->text = text;
+  TomlValue& place = made_entry(table, key);
+  place.kind = TomlValue::Kind::text;
+  place.text = text;
 }
 
 std::string text_at_key(const TomlValue& table, const std::string& key) {

@@ -19,13 +19,8 @@ double in_mm(double length) {
 }
 
 void put(TomlValue& table, const std::string& key, TomlValue value) {
-  TomlValue* place = entry(table, key);
-  if (place == nullptr) {
-    table.keys.push_back(key);
-    place = &table.items.emplace_back();
-  }
   value.line = table.line;
-  *place = std::move(value);
+  made_entry(table, key) = std::move(value);
 }
 
 TomlValue text_value(const std::string& text) {

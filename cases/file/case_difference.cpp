@@ -92,8 +92,7 @@ TomlValue tree_of(const Case& the_case) {
   }
   for (TomlValue& surface : surfaces->items) {
     if (entry(surface, "orientations") == nullptr) {
-      surface.keys.emplace_back("orientations");
-      surface.items.push_back(all);
+      made_entry(surface, "orientations") = all;
     }
   }
   return tree;

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cctype>
+#include <iterator>
 
 namespace tiltfin {
 namespace {
@@ -106,16 +107,21 @@ TomlValue* entry(TomlValue& table, const std::string& key) {
   return found == table.keys.end() ? nullptr : &table.items[found - table.keys.begin()];
 }
 
-void set_number(TomlValue& table, const std::string& key, double value) {
-  TomlValue* place = entry(table, key);
-  if (place == nullptr) {
-    table.keys.push_back(key);
-    place = &table.items.emplace_back();
-    place->line = table.line;
+TomlValue& made_entry(TomlValue& table, const std::string& key) {
+  const auto place = std::ranges::lower_bound(table.keys, key);
+  const auto at = std::distance(table.keys.begin(), place);
+  if (place == table.keys.end() || *place != key) {
+    table.keys.insert(place, key);
+    table.items.emplace(table.items.begin() + at)->line = table.line;
   }
-  place->kind = Kind::number;
-  place->number = value;
-  place->is_whole = value == static_cast<double>(static_cast<long long>(value));
+  return table.items[static_cast<std::size_t>(at)];
+}
+
+void set_number(TomlValue& table, const std::string& key, double value) {
+  TomlValue& place = made_entry(table, key);
+  place.kind = Kind::number;
+  place.number = value;
+  place.is_whole = value == static_cast<double>(static_cast<long long>(value));
 }
 
 void remove_entry(TomlValue& table, const std::string& key) {

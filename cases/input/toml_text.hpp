@@ -18,7 +18,11 @@ namespace tiltfin {
 [[nodiscard]] TomlValue* entry(TomlValue& table, const std::string& key);
 [[nodiscard]] const TomlValue* entry(const TomlValue& table, const std::string& key);
 
-/// Sets a number at `key` of a table, where it stood before or at its end.
+/// The value at `key` of a table, made where it is not there: in the order of the alphabet, as
+/// parse_toml leaves keys, so that the text of a changed tree is that of its own text read again.
+[[nodiscard]] TomlValue& made_entry(TomlValue& table, const std::string& key);
+
+/// Sets a number at `key` of a table.
 void set_number(TomlValue& table, const std::string& key, double value);
 
 void remove_entry(TomlValue& table, const std::string& key);

@@ -176,10 +176,8 @@ void set_value(TomlValue& root, const std::string& key, const TomlValue& value) 
                                    key, part));
     }
     if (next == nullptr) {
-      place->keys.push_back(part);
-      place->items.emplace_back();
-      place->items.back().line = value.line;
-      next = &place->items.back();
+      next = &made_entry(*place, part);
+      next->line = value.line;
     }
     if (next->kind != Kind::table && next->kind != Kind::list) {
       throw InputError(
@@ -189,11 +187,8 @@ void set_value(TomlValue& root, const std::string& key, const TomlValue& value) 
     begin = dot + 1;
   }
   const std::string last = key.substr(begin);
-  if (TomlValue* old = place->kind == Kind::table ? entry(*place, last) : nullptr) {
-    *old = value;
-  } else if (place->kind == Kind::table) {
-    place->keys.push_back(last);
-    place->items.push_back(value);
+  if (place->kind == Kind::table) {
+    made_entry(*place, last) = value;
   } else {
     throw InputError(fmt::format(
         "key '{}': found a list of tables, allowed the name of one of them before the key", key));
