@@ -5,12 +5,13 @@
 #include "cases/choose/spacing_result.hpp"
 #include "cases/choose/weights.hpp"
 #include "cases/file/conditions.hpp"
-#include "post/fits/groups.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
+#include <span>
 
 namespace tiltfin {
 namespace {
@@ -130,9 +131,9 @@ void want(const SpacingGoal& goal, const std::string& layout, Wanted& wanted) {
 }
 
 /// The layouts that the search starts from, and the one that the case draws.
-Wanted first_wanted(SpacingSearch& search, int first_layouts) {
+Wanted first_wanted(SpacingSearch& search, std::span<const SpacingGoal> goals, int first_layouts) {
   Wanted wanted;
-  for (const SpacingGoal& goal : search.goals) {
+  for (const SpacingGoal& goal : goals) {
     for (const FinShape& shape : search.shapes) {
       for (const int count : first_counts(shape.range.fewest, shape.range.most, first_layouts)) {
         want(goal, layout_of(search, with_count(shape.array, count)), wanted);
@@ -143,9 +144,9 @@ Wanted first_wanted(SpacingSearch& search, int first_layouts) {
   return wanted;
 }
 
-Wanted next_wanted(SpacingSearch& search) {
+Wanted next_wanted(SpacingSearch& search, std::span<const SpacingGoal> goals) {
   Wanted wanted;
-  for (const SpacingGoal& goal : search.goals) {
+  for (const SpacingGoal& goal : goals) {
     for (const FinShape& shape : search.shapes) {
       const std::optional<int> count = next_count(known_of(search, goal, shape));
       if (count) {
@@ -194,25 +195,37 @@ bool examine(SpacingSearch& search, const std::vector<SpacingBest>& all, const L
   return solve_layouts(search.examined, wanted, run);
 }
 
-/// The layouts of every round of the search, until no gap is left to try. False when the caller
-/// asked to stop.
-bool search_layouts(SpacingSearch& search, int first_layouts, const LayoutRun& run) {
+std::vector<SpacingBest> best_of_all(const SpacingSearch& search,
+                                     std::span<const SpacingGoal> goals) {
+  std::vector<SpacingBest> all;
+  for (const SpacingGoal& goal : goals) {
+    if (const std::optional<SpacingBest> best = best_of(search, goal)) {
+      all.push_back(*best);
+    }
+  }
+  return all;
+}
+
+/// The layouts of every round of the search, until no gap is left to try, and the best of them at
+/// every power. False when the caller asked to stop.
+bool search_layouts(SpacingSearch& search, std::span<const SpacingGoal> goals, int first_layouts,
+                    const LayoutRun& run) {
   if (search.drawn.kind == FinKind::along) { // the others start from it
     Wanted drawn;
-    for (const SpacingGoal& goal : search.goals) {
+    for (const SpacingGoal& goal : goals) {
       want(goal, layout_of(search, search.drawn), drawn);
     }
     if (!solve_layouts(search.layouts, drawn, run)) {
       return false;
     }
   }
-  for (Wanted wanted = first_wanted(search, first_layouts); !wanted.empty();
-       wanted = next_wanted(search)) {
+  for (Wanted wanted = first_wanted(search, goals, first_layouts); !wanted.empty();
+       wanted = next_wanted(search, goals)) {
     if (!solve_layouts(search.layouts, wanted, run)) {
       return false;
     }
   }
-  return true;
+  return solve_layouts(search.layouts, all_powers(search, best_of_all(search, goals)), run);
 }
 
 void check_in_section(const Case& the_case) {
@@ -222,36 +235,58 @@ void check_in_section(const Case& the_case) {
   }
 }
 
+/// Everything that is known before anything is solved; `the_case` has the power in its list.
+SpacingSearch begin_search(const Case& the_case, double power_w, const std::vector<double>& weights,
+                           const SpacingOptions& options) {
+  SpacingSearch search;
+  search.drawn = fin_array(the_case);
+  check_in_section(the_case);
+  search.power_w = power_w;
+  search.the_case = &the_case;
+  search.limits = limits_of(the_case, 1000.0 * search.drawn.gap, options);
+  add_shapes(search, options);
+  add_goals(search, weights);
+  return search;
+}
+
+/// Panel states and orientations by themselves.
+std::vector<SpacingGoal> single_goals(const SpacingSearch& search) {
+  std::vector<SpacingGoal> goals;
+  std::ranges::copy_if(search.goals, std::back_inserter(goals),
+                       [](const SpacingGoal& goal) { return !goal.orientation.empty(); });
+  return goals;
+}
+
+LayoutRun ranking_run(const SpacingOptions& options,
+                      const std::function<void(const std::string&)>& tell) {
+  return {options.directory / "layouts", false, {}, options.jobs, options.stop, tell};
+}
+
+bool examine_best(SpacingSearch& search, const std::vector<SpacingBest>& all,
+                  const SpacingOptions& options,
+                  const std::function<void(const std::string&)>& tell) {
+  return options.skip_stability ||
+         examine(search, all,
+                 {options.directory / "examined", true, options.directory / "layouts", options.jobs,
+                  options.stop, tell});
+}
+
 } // namespace
 
 std::optional<SpacingReport> find_spacing(const Case& original, const SpacingOptions& options,
                                           const std::function<void(const std::string&)>& tell) {
-  SpacingSearch search;
-  search.drawn = fin_array(original);
-  check_in_section(original);
-  search.power_w = choice_power(original, options.power_w);
-  const Case the_case = with_power(original, search.power_w);
-  search.the_case = &the_case;
-  search.limits = limits_of(the_case, 1000.0 * search.drawn.gap, options);
+  const double power = choice_power(original, options.power_w);
+  const Case the_case = with_power(original, power);
   const std::vector<double> weights = orientation_weights(options.weights, the_case.orientations);
-  add_shapes(search, options);
-  add_goals(search, weights);
-
-  const fs::path layouts = options.directory / "layouts";
-  const LayoutRun run{layouts, false, {}, options.jobs, options.stop, tell};
-  if (!search_layouts(search, options.first_layouts, run)) {
+  SpacingSearch search = begin_search(the_case, power, weights, options);
+  const LayoutRun run = ranking_run(options, tell);
+  // First each by itself, as in shares: what starts from what is the same.
+  if (!search_layouts(search, single_goals(search), options.first_layouts, run) ||
+      !search_layouts(search, search.goals, options.first_layouts, run)) {
     return std::nullopt;
   }
-  std::vector<SpacingBest> all;
-  for (const SpacingGoal& goal : search.goals) {
-    if (const std::optional<SpacingBest> best = best_of(search, goal)) {
-      all.push_back(*best);
-    }
-  }
-  const LayoutRun examination{
-      options.directory / "examined", true, layouts, options.jobs, options.stop, tell};
-  if ((!options.skip_stability && !examine(search, all, examination)) ||
-      !solve_layouts(search.layouts, all_powers(search, all), run)) {
+  std::vector<SpacingBest> all = best_of_all(search, search.goals);
+  if (!examine_best(search, all, options, tell)) {
     return std::nullopt;
   }
   SpacingReport report = spacing_report(search);
@@ -262,6 +297,21 @@ std::optional<SpacingReport> find_spacing(const Case& original, const SpacingOpt
   report.weights_text = weights_text(weights, the_case.orientations);
   write_spacing(options.directory, original, report, search.layouts);
   return report;
+}
+
+bool search_spacing_of(const Case& original, const SpacingOptions& options,
+                       std::span<const Placing> chosen,
+                       const std::function<void(const std::string&)>& tell) {
+  const double power = choice_power(original, options.power_w);
+  const Case the_case = with_power(original, power);
+  SpacingSearch search = begin_search(
+      the_case, power, orientation_weights(options.weights, the_case.orientations), options);
+  std::vector<SpacingGoal> goals = single_goals(search);
+  std::erase_if(goals, [&](const SpacingGoal& goal) {
+    return std::ranges::count(chosen, placing_of(goal)) == 0;
+  });
+  return search_layouts(search, goals, options.first_layouts, ranking_run(options, tell)) &&
+         examine_best(search, best_of_all(search, goals), options, tell);
 }
 
 } // namespace tiltfin

@@ -12,12 +12,14 @@
 // there is never solved again.
 
 #include "cases/file/case.hpp"
+#include "post/fits/groups.hpp"
 #include "post/reports/spacing_report.hpp"
 
 #include <atomic>
 #include <filesystem>
 #include <functional>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -46,5 +48,12 @@ struct SpacingOptions {
 [[nodiscard]] std::optional<SpacingReport>
 find_spacing(const Case& the_case, const SpacingOptions& options,
              const std::function<void(const std::string&)>& tell);
+
+/// The part of it that the chosen panel states and orientations need each by itself, into the same
+/// places, and no tables: a share of the work. False when the caller asked to stop; throws as
+/// `find_spacing`.
+[[nodiscard]] bool search_spacing_of(const Case& the_case, const SpacingOptions& options,
+                                     std::span<const Placing> chosen,
+                                     const std::function<void(const std::string&)>& tell);
 
 } // namespace tiltfin

@@ -32,7 +32,10 @@ std::vector<Neighbour> neighbours_of(const FinArray& array, const Layouts& layou
   std::vector<Neighbour> neighbours;
   neighbours.reserve(near.size());
   for (const auto& [distance, other] : near) {
-    neighbours.push_back({&other->the_case, directory / layout_name(other->array)});
+    neighbours.push_back({&other->the_case, directory / layout_name(other->array), {}});
+    for (const auto& [id, outcome] : other->outcomes) { // not what is being solved beside it
+      neighbours.back().ids.push_back(id);
+    }
   }
   return neighbours;
 }
@@ -58,7 +61,7 @@ std::vector<Task> make_tasks(Layouts& layouts, const Wanted& wanted, const Layou
       continue;
     }
     if (!run.start_directory.empty()) {
-      task.options.neighbours = {{&layout.the_case, run.start_directory / name}};
+      task.options.neighbours = {{&layout.the_case, run.start_directory / name, {}}};
     } else if (layout.array.kind == FinKind::along) {
       task.options.neighbours = neighbours_of(layout.array, layouts, run.directory);
     }

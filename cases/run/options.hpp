@@ -16,6 +16,7 @@ namespace tiltfin {
 struct Neighbour {
   const Case* the_case = nullptr;
   std::filesystem::path directory;
+  std::vector<std::string> ids{}; ///< conditions that start from it; empty: all
 };
 
 struct RunOptions {

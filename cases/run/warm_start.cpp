@@ -46,6 +46,9 @@ bool is_same_mesh(const TensorMesh& a, const TensorMesh& b) {
 WarmStart solution_of_neighbour(const RunContext& run, const Chain& chain,
                                 const ChainCondition& condition) {
   for (const Neighbour& neighbour : run.options.neighbours) {
+    if (!neighbour.ids.empty() && std::ranges::count(neighbour.ids, condition.id) == 0) {
+      continue;
+    }
     for (const Chain& other : make_chains(*neighbour.the_case, {}, false)) {
       const auto same =
           std::find_if(other.conditions.begin(), other.conditions.end(),
