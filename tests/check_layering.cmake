@@ -26,7 +26,8 @@ set(cases/run_sees mesh solver ${post} cases/input cases/geometry cases/file)
 set(cases/check_sees mesh solver ${post} cases/input cases/geometry cases/file cases/run)
 set(cases/bench_sees mesh solver ${post} cases/input cases/logs cases/geometry cases/file)
 set(cases/choose_sees mesh solver ${post} cases/input cases/geometry cases/file cases/run)
-set(cases/study_sees mesh solver ${post} cases/input cases/geometry cases/file cases/run cases/check)
+set(cases/study_sees mesh solver ${post} cases/input cases/geometry cases/file cases/run cases/check
+  cases/choose)
 set(cases/commands_sees mesh solver ${post} cases/input cases/logs cases/geometry cases/file cases/run
   cases/check cases/bench cases/choose cases/study)
 

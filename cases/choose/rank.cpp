@@ -24,12 +24,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
-struct Competitor {
-  std::string name;
-  Case the_case;
-  bool is_directory = false;
-  CaseResults results;
-};
+/// Notes that a person reads, of many that say the same of other coolers.
+constexpr std::size_t most_told = 6;
 
 /// "results/demo/" as "demo".
 std::string last_part(const fs::path& path) {
@@ -75,7 +71,7 @@ Competitor read_competitor(const std::string& path) {
     }
     competitor.the_case = read_case(copy.string());
     competitor.name = last_part(path);
-    competitor.is_directory = true;
+    competitor.is_finished = true;
     competitor.results =
         results_of(competitor.the_case, finished_outcomes(path, competitor.the_case));
   } else {
@@ -116,6 +112,16 @@ void check_conditions(const std::vector<Competitor>& competitors) {
   }
 }
 
+/// The first of them, and how many more there are.
+std::vector<std::string> told_of(std::vector<std::string> notes, const std::string& more) {
+  if (notes.size() > most_told) {
+    const std::size_t rest = notes.size() - most_told;
+    notes.resize(most_told);
+    notes.push_back(fmt::format("{} {}", rest, more));
+  }
+  return notes;
+}
+
 /// "B (case.width_mm 60 against 70 of A)".
 std::vector<std::string> difference_notes(const std::vector<Competitor>& competitors) {
   std::vector<std::string> notes;
@@ -134,7 +140,7 @@ std::vector<std::string> difference_notes(const std::vector<Competitor>& competi
       }
     }
   }
-  return notes;
+  return told_of(std::move(notes), "more such differences.");
 }
 
 /// Which powers the limits come from, where the coolers were not solved at the same.
@@ -149,7 +155,8 @@ std::vector<std::string> power_notes(const std::vector<Competitor>& competitors)
   if (is_one) {
     return {};
   }
-  return {fmt::format("Each cooler's limits come from its own powers: {}.", join(words))};
+  return {fmt::format("Each cooler's limits come from its own powers: {}.",
+                      join(told_of(std::move(words), "more")))};
 }
 
 std::vector<std::string> metal_notes(const std::vector<Competitor>& competitors) {
@@ -170,7 +177,7 @@ std::vector<std::string> metal_notes(const std::vector<Competitor>& competitors)
                                   competitor.name, metal->density));
     }
   }
-  return notes;
+  return told_of(std::move(notes), "more such notes on metal.");
 }
 
 /// Whose conditions were not examined, and that such a ranking is a quick look.
@@ -197,7 +204,7 @@ std::vector<std::string> stability_notes(const std::vector<Competitor>& competit
   std::string note =
       fmt::format("Stability was not examined in {}: real air may leave these flows, "
                   "and the limits change.",
-                  join(skipped));
+                  join(told_of(std::move(skipped), "more")));
   if (any_examined) {
     note += " Others were examined, so the comparison is not of like with like.";
   }
@@ -231,56 +238,61 @@ RankedCooler ranked(const Competitor& competitor, const std::vector<RankColumn>&
   return cooler;
 }
 
-/// Solves what is missing of the case files; false when the caller asked to stop.
-bool solve_competitors(std::vector<Competitor>& competitors, const RankOptions& options,
-                       const std::function<void(const std::string&)>& tell) {
-  for (Competitor& competitor : competitors) {
-    if (competitor.is_directory) {
-      continue;
+/// Solves what is missing of a case file, of the conditions of these ids (empty: all); false when
+/// the caller asked to stop.
+bool solve_competitor(Competitor& competitor, const std::vector<std::string>& only,
+                      const RankOptions& options,
+                      const std::function<void(const std::string&)>& tell) {
+  RunOptions run;
+  run.directory = options.directory / competitor.name;
+  run.jobs = options.jobs;
+  run.resume = true;
+  run.only = only;
+  run.only_is_whole = true;
+  run.examine_stability = !options.skip_stability;
+  run.adds_powers = !options.listed_powers_only;
+  run.stop = options.stop;
+  int done = 0;
+  competitor.results = run_case(competitor.the_case, run, [&](const Progress& progress) {
+    if (progress.done != std::exchange(done, progress.done) && done > 0 && tell) {
+      tell(fmt::format("{}: {}/{} {} {}", competitor.name, progress.done, progress.total,
+                       progress.condition, progress.examines ? "examined" : "done"));
     }
-    RunOptions run;
-    run.directory = options.directory / competitor.name;
-    run.jobs = options.jobs;
-    run.resume = true;
-    run.examine_stability = !options.skip_stability;
-    run.adds_powers = !options.listed_powers_only;
-    run.stop = options.stop;
-    int done = 0;
-    competitor.results = run_case(competitor.the_case, run, [&](const Progress& progress) {
-      if (progress.done != std::exchange(done, progress.done) && done > 0 && tell) {
-        tell(fmt::format("{}: {}/{} {} {}", competitor.name, progress.done, progress.total,
-                         progress.condition, progress.examines ? "examined" : "done"));
-      }
-    });
-    for (const std::string& remark : competitor.results.remarks) {
-      if (tell) {
-        tell(fmt::format("{}: {}", competitor.name, remark));
-      }
-    }
-    if (options.stop != nullptr && *options.stop) {
-      return false;
+  });
+  for (const std::string& remark : competitor.results.remarks) {
+    if (tell) {
+      tell(fmt::format("{}: {}", competitor.name, remark));
     }
   }
-  return true;
+  return options.stop == nullptr || !*options.stop;
+}
+
+/// Those of the case files and the finished ones, refused where they cannot be compared.
+std::vector<Competitor> competitors_of(const RankOptions& options) {
+  std::vector<Competitor> competitors;
+  for (const std::string& path : options.cases) {
+    competitors.push_back(read_competitor(path));
+  }
+  competitors.insert(competitors.end(), options.finished.begin(), options.finished.end());
+  if (competitors.size() < 2) {
+    throw InputError("rank: found one cooler, allowed two or more");
+  }
+  check_names(competitors);
+  check_conditions(competitors);
+  return competitors;
 }
 
 } // namespace
 
 std::optional<RankReport> rank_coolers(const RankOptions& options,
                                        const std::function<void(const std::string&)>& tell) {
-  if (options.cases.size() < 2) {
-    throw InputError("rank: found one cooler, allowed two or more");
-  }
-  std::vector<Competitor> competitors;
-  for (const std::string& path : options.cases) {
-    competitors.push_back(read_competitor(path));
-  }
-  check_names(competitors);
-  check_conditions(competitors);
+  std::vector<Competitor> competitors = competitors_of(options);
   const Case& first = competitors.front().the_case;
   const std::vector<double> weights = orientation_weights(options.weights, first.orientations);
-  if (!solve_competitors(competitors, options, tell)) {
-    return std::nullopt;
+  for (Competitor& competitor : competitors) {
+    if (!competitor.is_finished && !solve_competitor(competitor, {}, options, tell)) {
+      return std::nullopt;
+    }
   }
 
   RankReport report;
@@ -303,6 +315,24 @@ std::optional<RankReport> rank_coolers(const RankOptions& options,
   write_text(options.directory / "rank.svg", rank_chart(report));
   keep_shown(options.directory, {"rank.csv", "rank.svg"});
   return report;
+}
+
+bool solve_part_for_rank(const RankOptions& options, const ChooseConditions& choose,
+                         const std::function<void(const std::string&)>& tell) {
+  std::vector<Competitor> competitors = competitors_of(options);
+  std::erase_if(competitors, [](const Competitor& competitor) { return competitor.is_finished; });
+  std::vector<Case> cases;
+  cases.reserve(competitors.size());
+  for (const Competitor& competitor : competitors) {
+    cases.push_back(competitor.the_case);
+  }
+  const std::vector<std::vector<std::string>> chosen = choose(cases);
+  for (std::size_t k = 0; k < competitors.size(); ++k) {
+    if (!chosen[k].empty() && !solve_competitor(competitors[k], chosen[k], options, tell)) {
+      return false;
+    }
+  }
+  return true;
 }
 
 } // namespace tiltfin

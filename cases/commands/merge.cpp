@@ -1,4 +1,4 @@
-// tiltfin merge: the shares of a study or a case made one.
+// tiltfin merge: shares made one.
 #include "cases/commands/command.hpp"
 #include "cases/commands/common_options.hpp"
 #include "cases/commands/telling.hpp"
@@ -41,16 +41,28 @@ int merge_results(const std::vector<fs::path>& directories, const fs::path& into
   return code_of(results);
 }
 
+/// Of directories that shares of `rank` or `spacing` have written.
+int merge_choices(const std::vector<fs::path>& directories, const fs::path& into) {
+  print_text(
+      fmt::format("{0}: {1} conditions taken over; the command that solved the shares, without "
+                  "--share and with -o {0}, now finds them solved\n",
+                  into.string(), merge_below(into, directories)));
+  return fine;
+}
+
 int run_merge(const MergeArguments& arguments) {
   const fs::path first = arguments.directories.front();
   const std::vector<fs::path> directories(arguments.directories.begin(),
                                           arguments.directories.end());
+  const fs::path into = arguments.into.empty() ? first : fs::path(arguments.into);
   if (fs::exists(first / "case.toml")) {
-    return merge_results(directories, arguments.into.empty() ? first : fs::path(arguments.into));
+    return merge_results(directories, into);
+  }
+  if (!is_study(first) && fs::is_directory(first) && !results_below(first).empty()) {
+    return merge_choices(directories, into);
   }
   const Study study = study_in(first);
   const StudyPlan plan = plan_study(study, {});
-  const fs::path into = arguments.into.empty() ? first : fs::path(arguments.into);
   claim_for_study(into, study);
   const int n = take_variants(into, study, plan, directories);
   print_line(fmt::format("{}: {} variants taken over", into.string(), n));
@@ -63,7 +75,7 @@ CommandLine declare_merge() {
   const auto merge = std::make_shared<MergeArguments>();
   return {{{"directories",
             &merge->directories,
-            "Directories that shares of one study, or of one case, were solved into, in any order",
+            "Directories that shares of a study, a case, a ranking or a search were solved into",
             {.is_needed = true}},
            {"-o,--output", &merge->into, "Directory for all of it (default: the first one)"}},
           [merge] { return run_merge(*merge); }};

@@ -3,9 +3,11 @@
 
 #include "cases/commands/command.hpp"
 #include "cases/commands/common_options.hpp"
+#include "cases/commands/telling.hpp"
 #include "cases/commands/terminal.hpp"
 #include "cases/file/making_limits.hpp"
 #include "cases/geometry/block.hpp"
+#include "cases/study/case_shares.hpp"
 
 #include <algorithm>
 #include <memory>
@@ -17,6 +19,7 @@ struct SpacingCommand {
   std::string case_file;
   SpacingOptions options; ///< all but directory and stop
   std::string directory;
+  std::string share;
 };
 
 int run_spacing(SpacingCommand& command) {
@@ -24,6 +27,15 @@ int run_spacing(SpacingCommand& command) {
   const Interruption interruption;
   command.options.directory = command.directory;
   command.options.stop = &interruption.flag();
+  if (!command.share.empty()) {
+    const Share share = share_in(command.share, "--share");
+    if (!search_spacing_of(the_case, command.options, placings_in_share(the_case, share),
+                           print_line)) {
+      return say_interrupted();
+    }
+    say_share_is_done(share, command.directory);
+    return fine;
+  }
   const std::optional<SpacingReport> report = find_spacing(the_case, command.options, print_line);
   if (!report) {
     return say_interrupted();
@@ -71,6 +83,9 @@ CommandLine declare_spacing() {
             &options.first_layouts,
             "Layouts that the search starts from",
             {.bounds = whole(2, 50), .shows_default = true}},
+           {"--share", &spacing->share,
+            "Search for one of N parts of the panel states and orientations, K/N such as 2/4; the "
+            "same command without it makes one of all"},
            jobs_option(options.jobs, "Threads (default: all cores)")},
           [spacing] { return run_spacing(*spacing); }};
 }

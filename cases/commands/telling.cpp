@@ -47,4 +47,11 @@ int tell_study(const std::filesystem::path& directory, const Study& study, const
   return any ? not_converged : fine;
 }
 
+void say_share_is_done(const Share& share, const std::string& directory) {
+  print_text(fmt::format("\nShare {0} of {1} is done. When all are: tiltfin merge {2} ... -o {2} "
+                         "where they are in several directories, then the same command without "
+                         "--share, which finds them solved\n",
+                         share.number, share.of, directory));
+}
+
 } // namespace tiltfin

@@ -20,4 +20,7 @@ void tell_page(const std::filesystem::path& directory);
 [[nodiscard]] int tell_study(const std::filesystem::path& directory, const Study& study,
                              const StudyPlan& plan);
 
+/// That a share is done and what is to be done with it, where the command makes one of all itself.
+void say_share_is_done(const Share& share, const std::string& directory);
+
 } // namespace tiltfin

@@ -45,11 +45,43 @@ void take_file(const fs::path& from, const fs::path& to, const std::string& case
 /// Everything of one condition; its json, which marks it finished, last.
 void take_condition(const fs::path& from, const fs::path& into, const std::string& id,
                     const std::string& case_crc32) {
-  for (const std::string& name : {"fields/" + id + ".vtr", "conditions/" + id + ".restart"}) {
+  for (const std::string& name :
+       {"fields/" + id + ".vtr", "conditions/" + id + ".restart", "conditions/" + id + ".state"}) {
     take_file(from / name, into / name, case_crc32, false);
   }
   const std::string name = "conditions/" + id + ".json";
   take_file(from / name, into / name, case_crc32, true);
+}
+
+struct SharedChain {
+  std::size_t of_case = 0;
+  Chain chain;
+};
+
+/// The chains of a share of several cases.
+std::vector<SharedChain> shared_chains(std::span<const Case> cases, const Share& share) {
+  std::vector<SharedChain> all;
+  std::vector<double> costs;
+  for (std::size_t k = 0; k < cases.size(); ++k) {
+    for (Chain& chain : make_chains(cases[k], {}, false)) {
+      costs.push_back(chain_cost(cases[k], chain));
+      all.push_back({k, std::move(chain)});
+    }
+  }
+  if (index(share.of) > all.size()) {
+    throw InputError(fmt::format(
+        "--share: found {}/{}, allowed up to {} shares of {}: one for each panel state and "
+        "orientation",
+        share.number, share.of, all.size(), cases.size() == 1 ? "this case" : "these cases"));
+  }
+  const std::vector<int> shares = deal(costs, share.of);
+  std::vector<SharedChain> own;
+  for (std::size_t k = 0; k < all.size(); ++k) {
+    if (shares[k] == share.number - 1) {
+      own.push_back(std::move(all[k]));
+    }
+  }
+  return own;
 }
 
 /// Copies what `into` lacks of a directory of the same case; how many conditions.
@@ -79,29 +111,28 @@ int take_conditions(const fs::path& from, const fs::path& into, const Case& the_
 
 } // namespace
 
-std::vector<std::string> ids_in_share(const Case& the_case, const Share& share) {
-  const std::vector<Chain> chains = make_chains(the_case, {}, false);
-  if (index(share.of) > chains.size()) {
-    throw InputError(fmt::format(
-        "--share: found {}/{}, allowed up to {} shares of this case: one for each panel state and "
-        "orientation",
-        share.number, share.of, chains.size()));
-  }
-  std::vector<double> costs;
-  costs.reserve(chains.size());
-  for (const Chain& chain : chains) {
-    costs.push_back(chain_cost(the_case, chain));
-  }
-  const std::vector<int> shares = deal(costs, share.of);
-  std::vector<std::string> ids;
-  for (std::size_t k = 0; k < chains.size(); ++k) {
-    if (shares[k] == share.number - 1) {
-      for (const ChainCondition& condition : chains[k].conditions) {
-        ids.push_back(condition.id);
-      }
+std::vector<std::vector<std::string>> ids_in_share(std::span<const Case> cases,
+                                                   const Share& share) {
+  const std::vector<SharedChain> all = shared_chains(cases, share);
+  std::vector<std::vector<std::string>> ids(cases.size());
+  for (const SharedChain& shared : all) {
+    for (const ChainCondition& condition : shared.chain.conditions) {
+      ids[shared.of_case].push_back(condition.id);
     }
   }
   return ids;
+}
+
+std::vector<std::string> ids_in_share(const Case& the_case, const Share& share) {
+  return ids_in_share(std::span(&the_case, 1), share).front();
+}
+
+std::vector<Placing> placings_in_share(const Case& the_case, const Share& share) {
+  std::vector<Placing> placings;
+  for (const SharedChain& shared : shared_chains(std::span(&the_case, 1), share)) {
+    placings.push_back({shared.chain.panel->name, shared.chain.orientation->name});
+  }
+  return placings;
 }
 
 MergedCase merge_case(const fs::path& into, const std::vector<fs::path>& others) {
@@ -130,6 +161,33 @@ MergedCase merge_case(const fs::path& into, const std::vector<fs::path>& others)
   merged.results.undrawn =
       draw_pictures(into, the_case, merged.results.outcomes, merged.results.trends);
   return merged;
+}
+
+std::vector<fs::path> results_below(const fs::path& directory) {
+  std::vector<fs::path> found;
+  for (const fs::directory_entry& entry : fs::recursive_directory_iterator(directory)) {
+    if (entry.path().filename() == "case.toml") {
+      found.push_back(fs::relative(entry.path().parent_path(), directory));
+    }
+  }
+  std::ranges::sort(found);
+  return found;
+}
+
+int merge_below(const fs::path& into, const std::vector<fs::path>& others) {
+  int n = 0;
+  for (const fs::path& other : others) {
+    if (fs::exists(into) && fs::equivalent(other, into)) {
+      continue;
+    }
+    for (const fs::path& place : results_below(other)) {
+      fs::create_directories((into / place).parent_path());
+      const Case the_case = case_of_results(other / place, (other / place).string());
+      claim_directory(into / place, the_case, true);
+      n += take_conditions(other / place, into / place, the_case);
+    }
+  }
+  return n;
 }
 
 } // namespace tiltfin

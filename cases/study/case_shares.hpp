@@ -4,8 +4,10 @@
 
 #include "cases/run/run.hpp"
 #include "cases/study/share.hpp"
+#include "post/fits/groups.hpp"
 
 #include <filesystem>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -15,7 +17,14 @@ namespace tiltfin {
 /// cost. Throws InputError where the case has fewer of them than there are shares.
 [[nodiscard]] std::vector<std::string> ids_in_share(const Case& the_case, const Share& share);
 
-/// What was made one of several directories.
+/// The same of several cases together, by case.
+[[nodiscard]] std::vector<std::vector<std::string>> ids_in_share(std::span<const Case> cases,
+                                                                 const Share& share);
+
+/// The panel states and orientations of a share.
+[[nodiscard]] std::vector<Placing> placings_in_share(const Case& the_case, const Share& share);
+
+/// What was made one of several directories of one case.
 struct MergedCase {
   CaseResults results;
   int n_taken = 0;                  ///< conditions copied, powers added near the limits too
@@ -27,5 +36,14 @@ struct MergedCase {
 /// condition that is damaged there and missing in `into`; WriteError.
 [[nodiscard]] MergedCase merge_case(const std::filesystem::path& into,
                                     const std::vector<std::filesystem::path>& others);
+
+/// Directories of results below a directory, by their paths in it: what `rank` and `spacing` leave.
+[[nodiscard]] std::vector<std::filesystem::path>
+results_below(const std::filesystem::path& directory);
+
+/// Copies what is missing of all results below the directories, each checked, to the same places
+/// below `into`; how many conditions. Throws as `merge_case`.
+[[nodiscard]] int merge_below(const std::filesystem::path& into,
+                              const std::vector<std::filesystem::path>& others);
 
 } // namespace tiltfin

@@ -70,8 +70,12 @@ bool is_solved_variant(const fs::path& directory, const PlannedVariant& planned,
 
 } // namespace
 
+bool is_study(const fs::path& directory) {
+  return fs::exists(directory / study_copy);
+}
+
 void claim_for_study(const fs::path& directory, const Study& study) {
-  const bool has_study = fs::exists(directory / study_copy);
+  const bool has_study = is_study(directory);
   if (has_study && !is_same_study(study, directory)) {
     throw InputError(fmt::format("{}: holds another study (its {} or {} differs from {} and {}); "
                                  "choose another directory or remove this one",
@@ -90,7 +94,7 @@ void claim_for_study(const fs::path& directory, const Study& study) {
 }
 
 Study study_in(const fs::path& directory) {
-  if (!fs::exists(directory / study_copy)) {
+  if (!is_study(directory)) {
     throw InputError(fmt::format("{}: found no {} in it, allowed a directory that `tiltfin study` "
                                  "has written",
                                  directory.string(), study_copy));

@@ -29,6 +29,9 @@ struct StudyOptions {
 /// it cannot be written.
 void claim_for_study(const std::filesystem::path& directory, const Study& study);
 
+/// Whether a directory is one that `claim_for_study` has made.
+[[nodiscard]] bool is_study(const std::filesystem::path& directory);
+
 /// The study that a directory is of. Throws InputError.
 [[nodiscard]] Study study_in(const std::filesystem::path& directory);
 

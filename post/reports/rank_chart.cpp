@@ -6,6 +6,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
+#include <vector>
 
 namespace tiltfin {
 namespace {
@@ -17,10 +19,10 @@ constexpr double top = 60.0;
 constexpr double bar_height = 16.0;
 constexpr double group_gap = 14.0;
 
-double highest_end(const RankReport& report) {
+double highest_end(const RankReport& report, const std::vector<std::size_t>& shown) {
   double highest = 0.0;
-  for (const RankedCooler& cooler : report.coolers) {
-    for (const SolvedLimit& limit : cooler.limits) {
+  for (const std::size_t k : shown) {
+    for (const SolvedLimit& limit : report.coolers[k].limits) {
       const Estimate& power = limit.power_w;
       if (std::isfinite(power.value)) {
         highest = std::max(highest, power.value + std::min(power.bar(), power.value));
@@ -60,8 +62,10 @@ std::string bar(const SolvedLimit& limit, double y, double scale, int colour) {
 } // namespace
 
 std::string rank_chart(const RankReport& report) {
-  const double scale = plot_width / highest_end(report);
-  const auto n_coolers = static_cast<double>(report.coolers.size());
+  const std::vector<std::size_t> shown = shown_coolers(report);
+  const double highest = highest_end(report, shown);
+  const double scale = plot_width / highest;
+  const auto n_coolers = static_cast<double>(shown.size());
   const double group = bar_height * n_coolers + group_gap;
   const double bottom = top + group * static_cast<double>(report.columns.size());
   const double legend = bottom + 34.0;
@@ -74,7 +78,7 @@ std::string rank_chart(const RankReport& report) {
       R"x(<path d="M0 3.5h7" stroke="#ffffff" stroke-width="2.6"/></pattern></defs>)x"
       "\n";
   text += svg_text(20.0, 32.0, title, {.size = 16.0, .is_bold = true});
-  for (const double tick : round_ticks(0.0, highest_end(report), 6)) {
+  for (const double tick : round_ticks(0.0, highest, 6)) {
     text += svg_line(left + scale * tick, top - 6.0, left + scale * tick, bottom, grid_ink);
     text += svg_text(left + scale * tick, bottom + 14.0, fmt::format("{:g}", tick),
                      {.anchor = "middle"});
@@ -84,15 +88,15 @@ std::string rank_chart(const RankReport& report) {
     text += svg_text(left - 10.0, y + 0.5 * (group - group_gap) + 4.0,
                      report.columns[c].panel + ", " + report.columns[c].orientation,
                      {.size = 13.0, .anchor = "end"});
-    for (std::size_t k = 0; k < report.coolers.size(); ++k) {
-      text += bar(report.coolers[k].limits[c], y + bar_height * static_cast<double>(k), scale,
-                  static_cast<int>(k));
+    for (std::size_t k = 0; k < shown.size(); ++k) {
+      text += bar(report.coolers[shown[k]].limits[c], y + bar_height * static_cast<double>(k),
+                  scale, static_cast<int>(k));
     }
   }
   text += svg_line(left, top - 6.0, left, bottom, ink);
-  for (std::size_t k = 0; k < report.coolers.size(); ++k) {
+  for (std::size_t k = 0; k < shown.size(); ++k) {
     const double y = legend + 20.0 * static_cast<double>(k);
-    const RankedCooler& cooler = report.coolers[k];
+    const RankedCooler& cooler = report.coolers[shown[k]];
     text += fmt::format(R"(<rect x="20" y="{:.1f}" width="24" height="12" fill="{}"/>)"
                         "\n",
                         y - 10.0, series_colour(static_cast<int>(k)));
@@ -102,9 +106,16 @@ std::string rank_chart(const RankReport& report) {
                      ? fmt::format("{}, {:.0f} g of metal", cooler.name, 1000.0 * cooler.mass_kg)
                      : cooler.name);
   }
-  text += svg_text(20.0, legend + 20.0 * n_coolers + 6.0,
-                   "W; striped: extrapolated beyond the solved powers; lines: estimated error",
-                   {.colour = soft_ink});
+  text +=
+      svg_text(20.0, legend + 20.0 * n_coolers + 6.0,
+               fmt::format("W; striped: extrapolated beyond the solved powers; lines: estimated "
+                           "error{}",
+                           shown.size() == report.coolers.size()
+                               ? ""
+                               : fmt::format("; {} of {} coolers: the first and the best of every "
+                                             "row",
+                                             shown.size(), report.coolers.size())),
+               {.colour = soft_ink});
   return svg_file({left + plot_width + right, legend + 20.0 * n_coolers + 26.0, title, text});
 }
 

@@ -10,6 +10,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numeric>
 #include <optional>
 #include <utility>
 
@@ -17,6 +18,8 @@ namespace tiltfin {
 namespace {
 
 constexpr std::size_t coolers_per_block = 4;
+constexpr std::size_t most_shown = 12; // and the best of every column
+constexpr std::size_t longest_name = 60;
 
 /// What a cooler is in a column.
 enum class Place { behind, too_close, best };
@@ -55,10 +58,14 @@ std::string show_grams(double mass_kg) {
   return number_or_dash(1000.0 * mass_kg, 0);
 }
 
-std::string cooler_table(const RankReport& report) {
-  std::string text = fmt::format("     {:<30} {:>8} {:>11} {:>9} {:>16} {:>9}\n", "cooler",
+std::string cooler_table(const RankReport& report, const std::vector<std::size_t>& shown) {
+  std::size_t width = 30;
+  for (const std::size_t k : shown) {
+    width = std::max(width, std::min(report.coolers[k].name.size(), longest_name));
+  }
+  std::string text = fmt::format("     {:<{}} {:>8} {:>11} {:>9} {:>16} {:>9}\n", "cooler", width,
                                  "mass, g", "metal, cm3", "kg/m3", "weighted, W", "least, W");
-  for (std::size_t k = 0; k < report.coolers.size(); ++k) {
+  for (const std::size_t k : shown) {
     const RankedCooler& cooler = report.coolers[k];
     double least = std::numeric_limits<double>::infinity();
     for (const SolvedLimit& limit : cooler.limits) {
@@ -66,31 +73,33 @@ std::string cooler_table(const RankReport& report) {
       least = std::isfinite(power) ? std::min(least, power) : least;
     }
     std::string name = cooler.name;
-    name = name.size() > 30 ? name.substr(0, 29) + "~" : name;
-    text += fmt::format("  {:<2} {:<30} {:>8} {:>11} {:>9} {:>16} {:>9}\n", letter(k), name,
+    name = name.size() > width ? name.substr(0, width - 1) + "~" : name;
+    text += fmt::format("  {:<2} {:<{}} {:>8} {:>11} {:>9} {:>16} {:>9}\n", letter(k), name, width,
                         show_grams(cooler.mass_kg), number_or_dash(1e6 * cooler.volume_m3, 1),
                         std::isfinite(cooler.density_kg_per_m3)
                             ? fmt::format("{:g}", cooler.density_kg_per_m3)
                             : "-",
                         limit_in_row(weighted_limit(report, cooler)), number_or_dash(least, 1));
   }
+  const std::size_t n_left = report.coolers.size() - shown.size();
+  text += n_left > 0 ? fmt::format("  and {} more in rank.csv\n", n_left) : "";
   return text + "  weighted: " + report.weights_text + "\n";
 }
 
-std::string limit_table(const RankReport& report) {
+std::string limit_table(const RankReport& report, const std::vector<std::size_t>& shown) {
   std::string text = "Power limit, W (± estimated error of mesh, fit and flow)\n";
-  for (std::size_t first = 0; first < report.coolers.size(); first += coolers_per_block) {
-    const std::size_t end = std::min(first + coolers_per_block, report.coolers.size());
+  for (std::size_t first = 0; first < shown.size(); first += coolers_per_block) {
+    const std::size_t end = std::min(first + coolers_per_block, shown.size());
     text += fmt::format("  {:<19} {:<13}", "panel", "orientation");
     for (std::size_t k = first; k < end; ++k) {
-      text += fmt::format(" {:>15} ", letter(k));
+      text += fmt::format(" {:>15} ", letter(shown[k]));
     }
     text += "\n";
     for (std::size_t c = 0; c < report.columns.size(); ++c) {
       text += row_head(report.columns[c].panel, report.columns[c].orientation);
       for (std::size_t k = first; k < end; ++k) {
-        text += fmt::format(" {:>15}{}", limit_in_row(report.coolers[k].limits[c]),
-                            mark(place_of(report, k, c)));
+        text += fmt::format(" {:>15}{}", limit_in_row(report.coolers[shown[k]].limits[c]),
+                            mark(place_of(report, shown[k], c)));
       }
       text += "\n";
     }
@@ -190,13 +199,27 @@ void sort_coolers(RankReport& report) {
   });
 }
 
+std::vector<std::size_t> shown_coolers(const RankReport& report) {
+  std::vector<std::size_t> shown(std::min(report.coolers.size(), most_shown));
+  std::iota(shown.begin(), shown.end(), std::size_t{0});
+  for (std::size_t c = 0; c < report.columns.size(); ++c) {
+    const std::optional<std::size_t> best = best_in(report, c);
+    if (best && std::ranges::count(shown, *best) == 0) {
+      shown.push_back(*best);
+    }
+  }
+  std::ranges::sort(shown);
+  return shown;
+}
+
 std::string rank_table(const RankReport& report) {
   std::string text =
       fmt::format("Coolers in the same conditions. Room {:g} °C, limit {:g} °C at the "
                   "core ({:g} K/W from core to base)\n\n",
                   report.core.room_temperature_c, report.core.limit_temperature_c,
                   report.core.core_to_base_k_per_w);
-  text += cooler_table(report) + "\n" + limit_table(report) + "\n";
+  const std::vector<std::size_t> shown = shown_coolers(report);
+  text += cooler_table(report, shown) + "\n" + limit_table(report, shown) + "\n";
   text += "Recommendation\n" + wrapped("  ", recommendation(report), 2);
   text += report.notes.empty() ? "" : "\nNotes\n";
   for (const std::string& note : report.notes) {

@@ -45,6 +45,10 @@ struct RankReport {
 
 void sort_coolers(RankReport& report);
 
+/// Those that the printed table and the chart show, in order: all, or of many the first and the
+/// best of every column.
+[[nodiscard]] std::vector<std::size_t> shown_coolers(const RankReport& report);
+
 /// Which cooler to take and by what margin, or between which it is too close to call.
 [[nodiscard]] std::string recommendation(const RankReport& report);
 

@@ -6,6 +6,7 @@
 #include <csignal>
 #include <cstddef>
 #include <filesystem>
+#include <map>
 #include <sstream>
 #include <string>
 #include <utility>
@@ -111,6 +112,17 @@ inline std::vector<std::vector<std::string>> rows_of(const std::filesystem::path
     rows.push_back(cells);
   }
   return rows;
+}
+
+/// What is in every file below a directory, by its path there.
+inline std::map<std::string, std::string> all_files(const std::filesystem::path& directory) {
+  std::map<std::string, std::string> files;
+  for (const auto& entry : std::filesystem::recursive_directory_iterator(directory)) {
+    if (entry.is_regular_file()) {
+      files[std::filesystem::relative(entry.path(), directory).string()] = text_of(entry.path());
+    }
+  }
+  return files;
 }
 
 } // namespace tiltfin::tests

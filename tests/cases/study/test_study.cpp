@@ -44,16 +44,6 @@ std::vector<std::string> studying(const std::string& directory,
   return words;
 }
 
-std::map<std::string, std::string> all_files(const fs::path& directory) {
-  std::map<std::string, std::string> files;
-  for (const auto& entry : fs::recursive_directory_iterator(directory)) {
-    if (entry.is_regular_file()) {
-      files[fs::relative(entry.path(), directory).string()] = text_of(entry.path());
-    }
-  }
-  return files;
-}
-
 } // namespace
 
 TEST_CASE("Study: every combination of lists and ranges, the last key fastest", "[study]") {
@@ -292,6 +282,7 @@ TEST_CASE("Study: with --keep-files every variant is a directory of results", "[
   put_study(scratch, "case = \"tiny.toml\"\n[vary]\nsolid.block.emissivity = [0.1, 0.9]\n");
   REQUIRE(Run(scratch / "", studying("out", {"--keep-files"})).end() == 0);
   CHECK(fs::exists(scratch / "out/solved/000/000001/sheets/0.1w.svg"));
+  CHECK(Run(scratch / "", {"report", "out/solved/000/000001"}).end() == 0); // its case is its own
   REQUIRE(Run(scratch / "", studying("plain")).end() == 0);
   CHECK(text_of(scratch / "out/variants/000/000001.json") ==
         text_of(scratch / "plain/variants/000/000001.json"));
