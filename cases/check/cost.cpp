@@ -13,12 +13,13 @@ namespace tiltfin {
 namespace {
 
 // Rules of cost, n unknowns on the finest mesh: the factors of a nested-dissection LU fill as
-// n log2(n) and take n^1.6 operations; a condition costs a number of such factorisations, coarse
-// meshes included, and its examination, half of which end in a march, many more. Measured: see
-// solver/MEASURED.md.
+// n log2(n). Assembly takes n, the factors' n^1.6 operations run the faster the larger they are:
+// together n, within a fifth from 6,500 (all three starters) to 290,000 unknowns (a steady state
+// from rest), measured on one core. A condition costs a number of such factorisations, coarse
+// meshes included, and its examination, half of which end in a march, many more.
 constexpr double bytes_per_n_log2_n = 1000.0; // complex factors and finer meshes of step 6 too
 constexpr double bytes_fixed = 80e6;
-constexpr double seconds_per_n_1_6 = 2.0e-8;
+constexpr double seconds_per_n = 1.0e-5;
 constexpr double factorisations_from_rest = 9.0;
 constexpr double factorisations_from_neighbour = 5.0;
 constexpr double factorisations_to_examine = 30.0;
@@ -90,7 +91,7 @@ Cost expected_cost(const Case& the_case, int jobs) {
       const TensorMesh mesh = make_mesh(*named.section, the_case.resolution);
       const double n = count_unknowns(the_case, *named.section, mesh);
       largest = std::max(largest, bytes_per_n_log2_n * n * std::log2(n));
-      const double factorisation = seconds_per_n_1_6 * std::pow(n, 1.6) / n_sections;
+      const double factorisation = seconds_per_n * n / n_sections;
       const double chains = of_orientations.solved * factorisation;
       sweeps += steps * factorisation * factorisations_from_rest;
       steady += chains * factorisations;
