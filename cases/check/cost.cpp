@@ -8,6 +8,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
+#include <utility>
 
 namespace tiltfin {
 namespace {
@@ -60,13 +62,24 @@ double sections_of_tilts(const Case& the_case) {
   return sections;
 }
 
-} // namespace
-
-int count_unknowns(const Case& the_case, const Section& section, const TensorMesh& mesh) {
+int count_in(const Case& the_case, const Section& section, const TensorMesh& mesh,
+             std::shared_ptr<const RadiantZones> zones) {
   // Along x every section has an answer, and the numbering does not depend on gravity.
   const Condition condition{.gravity_x = -the_case.gravity, .gravity_y = 0.0, .power = 1.0};
   const AirProperties air = governing_air(the_case, governing_rise(the_case, section));
-  return number_unknowns(make_problem(section, mesh, condition, air, the_case.calm)).n;
+  return number_unknowns(
+             make_problem(section, mesh, condition, air, the_case.calm, std::move(zones)))
+      .n;
+}
+
+} // namespace
+
+int count_unknowns(const Case& the_case, const Section& section, const TensorMesh& mesh) {
+  return count_in(the_case, section, mesh, nullptr);
+}
+
+int count_unknowns_of_flow(const Case& the_case, const Section& section, const TensorMesh& mesh) {
+  return count_in(the_case, section, mesh, std::make_shared<const RadiantZones>());
 }
 
 Cost expected_cost(const Case& the_case, int jobs) {
@@ -89,7 +102,7 @@ Cost expected_cost(const Case& the_case, int jobs) {
     const auto n_sections = static_cast<double>(sections.size());
     for (const NamedSection& named : sections) {
       const TensorMesh mesh = make_mesh(*named.section, the_case.resolution);
-      const double n = count_unknowns(the_case, *named.section, mesh);
+      const double n = count_unknowns_of_flow(the_case, *named.section, mesh);
       largest = std::max(largest, bytes_per_n_log2_n * n * std::log2(n));
       const double factorisation = seconds_per_n * n / n_sections;
       const double chains = of_orientations.solved * factorisation;

@@ -23,4 +23,9 @@ struct Cost {
 [[nodiscard]] int count_unknowns(const Case& the_case, const Section& section,
                                  const TensorMesh& mesh);
 
+/// The same without the two of every radiant zone (some per cent), whose view factors take longer
+/// than all else: for costs.
+[[nodiscard]] int count_unknowns_of_flow(const Case& the_case, const Section& section,
+                                         const TensorMesh& mesh);
+
 } // namespace tiltfin

@@ -26,7 +26,7 @@ namespace fs = std::filesystem;
 /// Of a chain, in any unit: what its factorisations cost (cases/check/cost.cpp).
 double chain_cost(const Case& the_case, const Chain& chain) {
   const TensorMesh mesh = make_mesh(*chain.section, the_case.resolution);
-  return static_cast<double>(count_unknowns(the_case, *chain.section, mesh)) *
+  return static_cast<double>(count_unknowns_of_flow(the_case, *chain.section, mesh)) *
          static_cast<double>(chain.conditions.size());
 }
 

@@ -1,5 +1,7 @@
 #include "cases/check/check.hpp"
 #include "cases/check/cost.hpp"
+#include "mesh/tensor_mesh.hpp"
+#include "solver/radiation.hpp"
 #include "tests/cases/tiny_case.hpp"
 #include "tests/catch.hpp"
 
@@ -87,6 +89,18 @@ TEST_CASE("Check: twice the chains on the same threads take twice the time", "[c
   CHECK(expected_cost(two, 8).threads == 2);
   CHECK(expected_cost(four, 2).memory_gib == expected_cost(two, 2).memory_gib);
 }
+
+TEST_CASE("Check: a cost counts unknowns without those of radiation, some per cent", "[check]") {
+  const Case the_case = read_case("cases/starters/block.toml");
+  const Section& section = the_case.panels.front().sections.front();
+  const TensorMesh mesh = make_mesh(section, the_case.resolution);
+  const int n_zones = make_radiant_zones(section, mesh).n();
+  REQUIRE(n_zones > 50);
+  const int all = count_unknowns(the_case, section, mesh);
+  CHECK(all - count_unknowns_of_flow(the_case, section, mesh) == 2 * n_zones);
+  CHECK(20 * n_zones < all);
+}
+
 TEST_CASE("Check: a sweep of tilts is counted, each step as a condition from rest", "[check]") {
   Case still = parse_case(tiny_case_text("[0.1]", R"(["upright"])"), "tiny.toml");
   still.adds_powers = false;
