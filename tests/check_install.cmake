@@ -12,6 +12,23 @@ foreach(file bin/tiltfin share/tiltfin/README.md share/tiltfin/cases/README.md s
   endif()
 endforeach()
 
+# The licences of what is compiled in, where Debian's packages state them; no folder without a file.
+if(EXISTS /etc/debian_version)
+  foreach(library chart.js eigen3 spectra cli11 json3 fmt tomlplusplus boost vtk)
+    file(GLOB licence ${prefix}/share/doc/tiltfin/licences/*${library}*)
+    if(NOT licence)
+      message(FATAL_ERROR "not installed: the licence of ${library}")
+    endif()
+  endforeach()
+endif()
+file(GLOB_RECURSE places LIST_DIRECTORIES ON ${prefix}/*)
+foreach(place IN LISTS places)
+  file(GLOB inside ${place}/*)
+  if(IS_DIRECTORY ${place} AND NOT inside)
+    message(FATAL_ERROR "installed empty: ${place}")
+  endif()
+endforeach()
+
 set(tiltfin ${prefix}/bin/tiltfin)
 execute_process(COMMAND ${tiltfin} check ${prefix}/share/tiltfin/cases/square-cavity.toml --no-svg OUTPUT_QUIET
   COMMAND_ERROR_IS_FATAL ANY)

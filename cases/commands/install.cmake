@@ -60,19 +60,23 @@ install(FILES ${written}/tiltfin.bash RENAME tiltfin
 install(FILES ${written}/_tiltfin DESTINATION ${CMAKE_INSTALL_DATADIR}/zsh/site-functions)
 
 # Documents lead to each other and to cases and pictures: they keep their places.
-set(shared ${CMAKE_INSTALL_DATADIR}/tiltfin)
-install(FILES README.md DEVELOPERS.md DESTINATION ${shared})
-install(DIRECTORY cases solver post tests validation DESTINATION ${shared}
-  FILES_MATCHING PATTERN README.md PATTERN MEASURED.md)
-install(DIRECTORY cases/ DESTINATION ${shared}/cases
-  FILES_MATCHING PATTERN *.toml PATTERN *.svg PATTERN observatory-logs/*.csv)
+file(GLOB_RECURSE documents RELATIVE ${PROJECT_SOURCE_DIR} CONFIGURE_DEPENDS cases/*.md solver/*.md post/*.md
+  tests/*.md validation/*.md cases/*.toml cases/*.svg cases/observatory-logs/*.csv)
+foreach(document IN LISTS documents ITEMS README.md DEVELOPERS.md)
+  get_filename_component(place ${document} DIRECTORY)
+  install(FILES ${document} DESTINATION ${CMAKE_INSTALL_DATADIR}/tiltfin/${place})
+endforeach()
 
-# Licences: ours, and of what is compiled into the program, as Debian's packages state them.
+# Licences: ours, and of what is compiled into the program, as Debian's packages state them. Those of
+# VTK's headers stand with its libraries. Only a package needs them all.
 install(FILES LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR} RENAME copyright)
 foreach(package libjs-chart.js libeigen3-dev libspectra-dev libcli11-dev nlohmann-json3-dev libfmt-dev
-    libtomlplusplus-dev libboost-dev libboost1.74-dev libboost1.83-dev libvtk9-dev)
+    libtomlplusplus-dev libboost${Boost_VERSION_MAJOR}.${Boost_VERSION_MINOR}-dev libvtk${vtk_version})
   if(EXISTS /usr/share/doc/${package}/copyright)
     install(FILES /usr/share/doc/${package}/copyright DESTINATION ${CMAKE_INSTALL_DOCDIR}/licences RENAME ${package})
+  elseif(TILTFIN_BOTH)
+    message(FATAL_ERROR "TILTFIN_BOTH: found no /usr/share/doc/${package}/copyright, needed: a package holds the "
+      "licences of what is compiled into it")
   endif()
 endforeach()
 
