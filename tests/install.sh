@@ -1,6 +1,8 @@
 #!/bin/sh
 # Installs what the build needs and this machine lacks, from Debian's packages.
-# Further package names may follow as arguments.
+# Further package names may follow as arguments: with clang as the compiler
+#   sh tests/install.sh clang libomp-dev
+#   cmake --preset release -DCMAKE_CXX_COMPILER=clang++
 set -eu
 cd "$(dirname "$0")/.."
 
