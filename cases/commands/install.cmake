@@ -26,7 +26,7 @@ if(TILTFIN_BOTH)
     SOURCE_DIR ${PROJECT_SOURCE_DIR} BINARY_DIR ${PROJECT_BINARY_DIR}/avx2 INSTALL_COMMAND "" BUILD_ALWAYS ON
     CMAKE_ARGS -DCMAKE_BUILD_TYPE=Release -DTILTFIN_AVX2=ON -DTILTFIN_TESTS=OFF
       -DCMAKE_CXX_COMPILER=${CMAKE_CXX_COMPILER} -DCMAKE_CXX_COMPILER_LAUNCHER=${CMAKE_CXX_COMPILER_LAUNCHER}
-      -DTILTFIN_VTK_HEADERS=${TILTFIN_VTK_HEADERS}
+      -DTILTFIN_VTK_HEADERS=${TILTFIN_VTK_HEADERS} -DCMAKE_EXE_LINKER_FLAGS=-s
     BUILD_COMMAND ${CMAKE_COMMAND} --build . --target tiltfin)
   set(beside ${CMAKE_INSTALL_LIBDIR}/tiltfin)
   install(PROGRAMS ${PROJECT_BINARY_DIR}/avx2/tiltfin DESTINATION ${beside} RENAME tiltfin-avx2)
@@ -57,7 +57,12 @@ add_custom_command(OUTPUT ${written}/tiltfin.bash ${written}/_tiltfin DEPENDS ti
 add_custom_target(tiltfin_written ALL DEPENDS ${pages} ${written}/tiltfin.bash ${written}/_tiltfin)
 install(FILES ${written}/tiltfin.bash RENAME tiltfin
   DESTINATION ${CMAKE_INSTALL_DATADIR}/bash-completion/completions)
-install(FILES ${written}/_tiltfin DESTINATION ${CMAKE_INSTALL_DATADIR}/zsh/site-functions)
+if(TILTFIN_BOTH) # where Debian's zsh looks for what packages bring
+  set(completions_of_zsh vendor-completions)
+else()
+  set(completions_of_zsh site-functions)
+endif()
+install(FILES ${written}/_tiltfin DESTINATION ${CMAKE_INSTALL_DATADIR}/zsh/${completions_of_zsh})
 
 # Documents lead to each other and to cases and pictures: they keep their places.
 file(GLOB_RECURSE documents RELATIVE ${PROJECT_SOURCE_DIR} CONFIGURE_DEPENDS cases/*.md solver/*.md post/*.md
