@@ -171,7 +171,7 @@ std::vector<TomlTable> tables_at(const TomlTable& parent, const std::string& key
   return tables;
 }
 
-const TomlValue* find(const TomlTable& table, const std::string& key) {
+const TomlValue* find(const TomlTable& table, std::string_view key) {
   if (table.value == nullptr) {
     return nullptr;
   }
@@ -181,11 +181,10 @@ const TomlValue* find(const TomlTable& table, const std::string& key) {
                              : &table.value->items[static_cast<std::size_t>(place - keys.begin())];
 }
 
-const TomlValue& needed(const TomlTable& table, const std::string& key,
-                        const std::string& allowed) {
+const TomlValue& needed(const TomlTable& table, std::string_view key, std::string_view allowed) {
   const TomlValue* value = find(table, key);
   if (value == nullptr) {
-    refuse(table, key, "nothing", allowed);
+    refuse(table, std::string(key), "nothing", std::string(allowed));
   }
   return *value;
 }

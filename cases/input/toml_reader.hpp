@@ -9,6 +9,7 @@
 
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace tiltfin {
@@ -37,11 +38,11 @@ struct TomlTable {
 [[nodiscard]] std::vector<TomlTable> tables_at(const TomlTable& parent, const std::string& key);
 
 /// The value at `key`, null when it is not there.
-[[nodiscard]] const TomlValue* find(const TomlTable& table, const std::string& key);
+[[nodiscard]] const TomlValue* find(const TomlTable& table, std::string_view key);
 
 /// The value at `key`; refused with `allowed` when it is not there.
-[[nodiscard]] const TomlValue& needed(const TomlTable& table, const std::string& key,
-                                      const std::string& allowed);
+[[nodiscard]] const TomlValue& needed(const TomlTable& table, std::string_view key,
+                                      std::string_view allowed);
 
 // What is not given has the default that its key declares; without one it is refused. Those that
 // end in _or take a default that follows from other keys.

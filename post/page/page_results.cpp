@@ -44,7 +44,7 @@ std::string any_title(const PageFiles& files) {
 
 } // namespace
 
-const std::string& text_of(const PageFiles& files, const std::string& path) {
+const std::string& text_of(const PageFiles& files, std::string_view path) {
   static const std::string nothing;
   const auto found = files.find(path);
   return found == files.end() ? nothing : found->second;

@@ -5,18 +5,20 @@
 #include "post/reports/why.hpp"
 #include "post/text/json.hpp"
 
+#include <functional>
 #include <map>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace tiltfin {
 
 /// Texts by their path below the directory: "summary.json", "pictures/on_upright_40w.svg".
-using PageFiles = std::map<std::string, std::string>;
+using PageFiles = std::map<std::string, std::string, std::less<>>;
 
 /// The text of a file; "" where there is none.
-[[nodiscard]] const std::string& text_of(const PageFiles& files, const std::string& path);
+[[nodiscard]] const std::string& text_of(const PageFiles& files, std::string_view path);
 
 struct PageResults {
   PageFiles files;
