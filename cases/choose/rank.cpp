@@ -18,6 +18,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 namespace tiltfin {
 namespace {
@@ -159,25 +160,35 @@ std::vector<std::string> power_notes(const std::vector<Competitor>& competitors)
                       join(told_of(std::move(words), "more")))};
 }
 
+/// Whom a note is of: their names, or of many how many.
+std::string whose(std::vector<std::string> names, std::size_t n_coolers) {
+  return names.size() > most_told && names.size() == n_coolers
+             ? fmt::format("all {} coolers", n_coolers)
+             : join(told_of(std::move(names), "more"));
+}
+
 std::vector<std::string> metal_notes(const std::vector<Competitor>& competitors) {
-  std::vector<std::string> notes;
+  std::map<std::string, std::vector<std::string>> names; // by what is to be said of them
   for (const Competitor& competitor : competitors) {
     const std::optional<Metal> metal = metal_of(competitor.the_case.cooler);
     if (!metal) {
-      notes.push_back(fmt::format("{}: a drawn section has no mass here.", competitor.name));
+      names["a drawn section has no mass here"].push_back(competitor.name);
       continue;
     }
     if (!metal->leaves_out.empty()) {
-      notes.push_back(
-          fmt::format("{}: {} are not in its mass.", competitor.name, metal->leaves_out));
+      names[metal->leaves_out + " are not in its mass"].push_back(competitor.name);
     }
     if (metal->density_is_default) {
-      notes.push_back(fmt::format("{}: density of aluminium, {:g} kg/m3 (default; key "
-                                  "density_kg_per_m3).",
-                                  competitor.name, metal->density));
+      names[fmt::format("density of aluminium, {:g} kg/m3 (default; key density_kg_per_m3)",
+                        metal->density)]
+          .push_back(competitor.name);
     }
   }
-  return told_of(std::move(notes), "more such notes on metal.");
+  std::vector<std::string> notes;
+  for (auto& [note, of] : names) {
+    notes.push_back(fmt::format("{}: {}.", whose(std::move(of), competitors.size()), note));
+  }
+  return notes;
 }
 
 /// Whose conditions were not examined, and that such a ranking is a quick look.
@@ -204,7 +215,7 @@ std::vector<std::string> stability_notes(const std::vector<Competitor>& competit
   std::string note =
       fmt::format("Stability was not examined in {}: real air may leave these flows, "
                   "and the limits change.",
-                  join(told_of(std::move(skipped), "more")));
+                  whose(std::move(skipped), competitors.size()));
   if (any_examined) {
     note += " Others were examined, so the comparison is not of like with like.";
   }
@@ -305,8 +316,9 @@ std::optional<RankReport> rank_coolers(const RankOptions& options,
   }
   sort_coolers(report);
   report.notes = stability_notes(competitors);
-  for (const auto& notes : {doubts_of_limits(report), power_notes(competitors),
-                            difference_notes(competitors), metal_notes(competitors)}) {
+  for (const auto& notes :
+       {told_of(doubts_of_limits(report), "more limits in doubt: rank.csv names them."),
+        power_notes(competitors), difference_notes(competitors), metal_notes(competitors)}) {
     report.notes.insert(report.notes.end(), notes.begin(), notes.end());
   }
   fs::create_directories(options.directory);

@@ -89,27 +89,28 @@ TEST_CASE("Rank: a study stands for its variants", "[shares]") {
   const Scratch scratch("rank-study");
   put(scratch / "block.toml", shared_block);
   put(scratch / "study.toml", "case = \"block.toml\"\n[vary]\nblock.fin_height_mm = [5, 8]\n"
-                              "block.fins = [3, 5]\n");
+                              "block.fins = [2, 3, 4, 5]\n");
   const Run study(scratch / "", {"study", "study.toml", "-o", "study", "--skip-stability",
                                  "--listed-powers-only", "--jobs", "1"});
   REQUIRE(study.end() == 0);
   const Run rank(scratch / "", {"rank", "study", "-o", "rank"});
   CHECK(rank.end() == 0);
-  CHECK_THAT(rank.out(), ContainsSubstring("3 fin_height_mm 8, fins 5") &&
-                             ContainsSubstring("0 fin_height_mm 5, fins 3"));
+  CHECK_THAT(rank.out(), ContainsSubstring("7 fin_height_mm 8, fins 5") &&
+                             ContainsSubstring("all 8 coolers: density of aluminium") &&
+                             ContainsSubstring("0 fin_height_mm 5, fins 2"));
   // Its limits are those of the study's own table.
   const std::string csv = text_of(scratch / "rank/rank.csv");
   const std::string own = text_of(scratch / "study/study.csv");
-  CHECK(std::ranges::count(csv, '\n') == 1 + 4 * 2);
-  CHECK(std::ranges::count(own, '\n') == 1 + 4 * 2);
+  CHECK(std::ranges::count(csv, '\n') == 1 + 8 * 2);
+  CHECK(std::ranges::count(own, '\n') == 1 + 8 * 2);
   // Beside a case file, which is solved, and with a variant gone.
   put(scratch / "other.toml", edited(shared_block, "fins = 5", "fins = 4"));
   const Run more(scratch / "", {"rank", "other.toml", "study", "-o", "more", "--skip-stability",
                                 "--listed-powers-only", "--jobs", "1"});
   CHECK(more.end() == 0);
-  CHECK(std::ranges::count(text_of(scratch / "more/rank.csv"), '\n') == 1 + 5 * 2);
+  CHECK(std::ranges::count(text_of(scratch / "more/rank.csv"), '\n') == 1 + 9 * 2);
   fs::remove(scratch / "study/variants/000/000001.json");
   const Run gone(scratch / "", {"rank", "study", "-o", "rank"});
   CHECK(gone.end() == 2);
-  CHECK_THAT(gone.err(), ContainsSubstring("study: found 1 of 4 variants without a result"));
+  CHECK_THAT(gone.err(), ContainsSubstring("study: found 1 of 8 variants without a result"));
 }
