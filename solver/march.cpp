@@ -194,7 +194,8 @@ private:
     Window window{.from = z_, .average = std::vector<double>(z_.size(), 0.0)};
     const double length = options_.window * options_.step;
     try_longer_step();
-    for (double time = 0.0; time < length * (1.0 - 1e-9); time += step_size_) {
+    double time = 0.0;
+    while (time < length * (1.0 - 1e-9)) {
       if (options_.steady.stop != nullptr && options_.steady.stop->load()) {
         report_.status = SolveStatus::stopped;
         return false;
@@ -213,6 +214,7 @@ private:
       if (options_.steady.watch) {
         options_.steady.watch(report_);
       }
+      time += step_size_;
     }
     for (const Sample& sample : hottest) {
       window.mean += sample.weight * sample.value;

@@ -184,13 +184,15 @@ Approach fit_approach(std::span<const SoakMean> part) {
   const double length = part.back().time_s - part.front().time_s;
   std::vector<double> start;
   double least = std::numeric_limits<double>::infinity();
-  for (double tau = length / 20.0; tau < 20.0 * length; tau *= 1.3) {
+  double tau = length / 20.0;
+  while (tau < 20.0 * length) {
     double squares = 0.0;
     const std::vector<double> candidate = linear_start(part, tau, squares);
     if (squares < least) {
       least = squares;
       start = candidate;
     }
+    tau *= 1.3;
   }
   if (start.empty()) {
     return result;

@@ -130,10 +130,12 @@ std::optional<PlacedLabel> LabelPlacer::place(const LabelWish& wish) {
     if (wish.may_be_on_it) {
       consider({box_around(target, wish.width, wish.height), std::nullopt});
     }
-    for (double distance = wish.nearest; distance <= wish.farthest; distance += step) {
+    double distance = wish.nearest;
+    while (distance <= wish.farthest) {
       for (int k = 0; k < n_angles; ++k) {
         consider(label_at(wish, target, distance, 2.0 * std::numbers::pi * k / n_angles));
       }
+      distance += step;
     }
   }
   if (best) {

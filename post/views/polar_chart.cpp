@@ -19,7 +19,7 @@ constexpr double outer_radius = 165.0;
 constexpr double legend_top = 492.0;
 constexpr double row_height = 19.0;
 constexpr double label_size = 10.5;
-constexpr double ray_step_deg = 30.0;
+constexpr int ray_step_deg = 30;
 constexpr double scale_ray_deg = -52.0; // that the rings' values stand along: between two rays
 
 struct Place {
@@ -51,7 +51,7 @@ double angle_apart(double a, double b) {
 
 std::string rays(const PolarChart& chart) {
   std::string text;
-  for (double angle = 0.0; angle < 360.0; angle += ray_step_deg) {
+  for (int angle = 0; angle < 360; angle += ray_step_deg) {
     const Place end = place_at(angle, outer_radius);
     text += svg_line(middle_x, middle_y, end.x, end.y, grid_ink, 1.0);
     const bool is_named = std::ranges::any_of(chart.names, [&](const PolarName& name) {
@@ -59,7 +59,7 @@ std::string rays(const PolarChart& chart) {
     });
     if (!is_named) {
       const Place label = place_at(angle, outer_radius + 18.0);
-      text += svg_text(label.x, label.y + 4.0, fmt::format("{:g}°", angle),
+      text += svg_text(label.x, label.y + 4.0, fmt::format("{}°", angle),
                        {.anchor = "middle", .colour = soft_ink});
     }
   }
