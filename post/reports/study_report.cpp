@@ -10,6 +10,8 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <set>
+#include <tuple>
 #include <utility>
 
 namespace tiltfin {
@@ -152,6 +154,31 @@ std::string effect_lines(const StudyReport& report) {
   return text.empty() ? "" : text + "\n";
 }
 
+/// Of points that would be drawn on one another the first: a hundred thousand are too many for a
+/// page, and no more is seen of them.
+std::vector<ChartPoint> apart(std::vector<ChartPoint> points) {
+  constexpr double columns = 260.0; // a small marker is as wide as one, and as high as a row
+  constexpr double rows = 160.0;
+  const auto [left, right] = std::ranges::minmax_element(points, {}, &ChartPoint::x);
+  const auto [low, high] = std::ranges::minmax_element(points, {}, &ChartPoint::y);
+  if (points.empty()) {
+    return points;
+  }
+  const auto share = [](double value, double from, double to) {
+    return to > from ? (value - from) / (to - from) : 0.0;
+  };
+  std::set<std::tuple<int, int, bool>> taken;
+  std::vector<ChartPoint> kept;
+  for (const ChartPoint& point : points) {
+    const auto column = static_cast<int>(columns * share(point.x, left->x, right->x));
+    const auto row = static_cast<int>(rows * share(point.y, low->y, high->y));
+    if (taken.insert({column, row, point.is_doubtful}).second) {
+      kept.push_back(point);
+    }
+  }
+  return kept;
+}
+
 } // namespace
 
 std::vector<KeyEffect> key_effects(const StudyReport& report) {
@@ -261,7 +288,7 @@ std::string effects_csv(const StudyReport& report) {
 }
 
 std::string study_chart(const StudyReport& report) {
-  constexpr std::size_t many = 200;
+  constexpr std::size_t many = 200; // a series of more has small markers, none on another
   Chart chart;
   chart.title = report.title;
   chart.x_label = "metal of the cooler, kg";
@@ -283,6 +310,9 @@ std::string study_chart(const StudyReport& report) {
         series.points.push_back(
             chart_point(row->mass_kg, row->limit.power_w, row->limit.is_starred()));
       }
+    }
+    if (series.is_small) {
+      series.points = apart(std::move(series.points));
     }
     for (const std::size_t place : best_for_metal(report, first.panel, first.orientation)) {
       const StudyRow& row = report.rows[place];

@@ -84,3 +84,25 @@ TEST_CASE("Study report: the best of every orientation, and what is too close to
   }
   CHECK(study_chart(report).empty());
 }
+
+TEST_CASE("Study report: the chart of very many variants stays small and loses no place",
+          "[study]") {
+  StudyReport report = made_up();
+  report.rows.clear();
+  for (int k = 0; k < 20000; ++k) { // on 500 places, which lie apart
+    report.rows.push_back(row(k, {"3", "20"}, 0.1 + 0.01 * (k % 25), 10.0 + k / 25 % 20));
+  }
+  const std::string many = study_chart(report);
+  report.rows.resize(500);
+  const std::string few = study_chart(report);
+  const auto n_marks = [](const std::string& svg) {
+    int n = 0;
+    for (std::size_t at = svg.find("<circle"); at != std::string::npos;
+         at = svg.find("<circle", at + 1)) {
+      ++n;
+    }
+    return n;
+  };
+  CHECK(n_marks(few) >= 500);
+  CHECK(n_marks(many) == n_marks(few));
+}
