@@ -1,6 +1,7 @@
 #pragma once
 // One include for Catch2 2 and 3, and what equal means.
 #if __has_include(<catch2/catch_test_macros.hpp>)
+#include <catch2/catch_approx.hpp>
 #include <catch2/catch_test_macros.hpp>
 #include <catch2/generators/catch_generators.hpp>
 #include <catch2/matchers/catch_matchers.hpp>
@@ -12,6 +13,7 @@
 
 namespace tiltfin::tests {
 #if __has_include(<catch2/catch_test_macros.hpp>)
+using Catch::Approx; // of 2 it is seen everywhere
 using Catch::Matchers::ContainsSubstring;
 #else
 inline auto ContainsSubstring(const std::string& text) {

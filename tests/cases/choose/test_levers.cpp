@@ -9,6 +9,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <functional>
+#include <string_view>
 
 using namespace tiltfin;
 using namespace tiltfin::tests;
@@ -99,7 +100,7 @@ std::optional<LeverReport> levers(const std::string& text, const LeverOptions& o
   });
 }
 
-const LeverRow& row_of(const LeverReport& report, const std::string& orientation, LeverKind lever) {
+const LeverRow& row_of(const LeverReport& report, std::string_view orientation, LeverKind lever) {
   const auto row = std::ranges::find_if(report.rows, [&](const LeverRow& own) {
     return own.orientation == orientation && own.lever == lever;
   });

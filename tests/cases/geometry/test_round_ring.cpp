@@ -12,6 +12,7 @@
 #include <filesystem>
 #include <numbers>
 #include <string>
+#include <string_view>
 #include <vector>
 
 using namespace tiltfin;
@@ -55,7 +56,7 @@ fin_thickness_mm = 1
 fin_height_mm = 25
 )";
 
-const PanelState& state_named(const Case& the_case, const std::string& name) {
+const PanelState& state_named(const Case& the_case, std::string_view name) {
   return *std::ranges::find(the_case.panels, name, &PanelState::name);
 }
 
@@ -64,7 +65,7 @@ double ring_volume(const Rectangle& r) {
   return circle * (r.y1 * r.y1 - r.y0 * r.y0) * r.width();
 }
 
-const Solid& ring_solid(const Section& section, const std::string& name) {
+const Solid& ring_solid(const Section& section, std::string_view name) {
   return *std::ranges::find(section.solids, name, &Solid::name);
 }
 

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string_view>
 
 namespace tiltfin::tests {
 namespace {
@@ -15,7 +16,7 @@ constexpr double closed = 1e-6;
 constexpr double room_air = 298.15; ///< [K]
 
 const HeatRow& row_named(const std::vector<HeatRow>& rows, HeatAccount account,
-                         const std::string& part) {
+                         std::string_view part) {
   const auto found = std::ranges::find_if(
       rows, [&](const HeatRow& row) { return row.account == account && row.part == part; });
   INFO(name(account) << ", " << part);
