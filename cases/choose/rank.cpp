@@ -185,6 +185,7 @@ std::vector<std::string> metal_notes(const std::vector<Competitor>& competitors)
     }
   }
   std::vector<std::string> notes;
+  notes.reserve(names.size());
   for (auto& [note, of] : names) {
     notes.push_back(fmt::format("{}: {}.", whose(std::move(of), competitors.size()), note));
   }
