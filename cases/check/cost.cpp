@@ -16,7 +16,7 @@ namespace {
 
 // Rules of cost, n unknowns on the finest mesh: the factors of a nested-dissection LU fill as
 // n log2(n). Assembly takes n, the factors' n^1.6 operations run the faster the larger they are:
-// together n, within a fifth from 6,500 (all three starters) to 290,000 unknowns (a steady state
+// together n, within a quarter from 6,500 (all three starters) to 290,000 unknowns (a steady state
 // from rest), measured on one core. A condition costs a number of such factorisations, coarse
 // meshes included, and its examination, half of which end in a march, many more.
 constexpr double bytes_per_n_log2_n = 1000.0; // complex factors and finer meshes of step 6 too

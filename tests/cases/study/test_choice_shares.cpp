@@ -2,10 +2,10 @@
 
 #include "tests/cases/case_texts.hpp"
 #include "tests/cases/commands/program_run.hpp"
+#include "tests/cases/study/same_files.hpp"
 #include "tests/catch.hpp"
 
 #include <algorithm>
-#include <map>
 
 using namespace tiltfin;
 using namespace tiltfin::tests;
@@ -49,14 +49,7 @@ void check_shares(const Scratch& scratch, const std::vector<std::string>& words)
   CHECK(merge.end() == 0);
   CHECK_THAT(merge.out(), ContainsSubstring("without --share and with -o merged"));
   CHECK(Run(scratch / "", choosing(words, "merged", "")).end() == 0);
-  const std::map<std::string, std::string> whole = all_files(scratch / "whole");
-  const std::map<std::string, std::string> merged = all_files(scratch / "merged");
-  REQUIRE(whole.size() > 20);
-  for (const auto& [name, text] : whole) {
-    CAPTURE(name);
-    CHECK((merged.contains(name) && merged.at(name) == text));
-  }
-  CHECK(merged.size() == whole.size());
+  check_same_files(scratch / "merged", scratch / "whole", 20);
 }
 
 } // namespace

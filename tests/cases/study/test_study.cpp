@@ -5,6 +5,7 @@
 #include "cases/study/study.hpp"
 #include "mesh/index.hpp"
 #include "tests/cases/commands/program_run.hpp"
+#include "tests/cases/study/same_files.hpp"
 #include "tests/catch.hpp"
 
 #include <algorithm>
@@ -256,14 +257,7 @@ TEST_CASE("Shares: a case solved in parts is merged to the bytes of one run", "[
   REQUIRE(Run(scratch / "", solving("two", {"--share", "2/2"})).end() == 0);
   const Run merge(scratch / "", {"merge", "two", "one", "-o", "merged"});
   CHECK(merge.end() == 0);
-  const std::map<std::string, std::string> whole = all_files(scratch / "whole");
-  const std::map<std::string, std::string> merged = all_files(scratch / "merged");
-  REQUIRE(whole.size() > 20);
-  for (const auto& [name, text] : whole) {
-    CAPTURE(name);
-    CHECK((merged.contains(name) && merged.at(name) == text));
-  }
-  CHECK(merged.size() == whole.size());
+  check_same_files(scratch / "merged", scratch / "whole", 20);
   for (const std::vector<std::string>& wrong :
        {solving("x", {"--share", "1/4"}), solving("x", {"--share", "1/2", "--only", "upright"}),
         solving("x", {"--share", "1/2", "--tilts", "0,10,20"})}) {
